@@ -1,0 +1,191 @@
+// Package orient works out which way up a part is printed and how it stands in
+// the furnace. It samples build directions, measures each on the green part,
+// gates and ranks them, and says why in sentences.
+//
+// Two frames matter (see mesh for the part frame): the print frame, Z up from
+// the plate, where the oversized green part stands; and the furnace frame, Z up
+// from the setter. Measures about printing are taken in the first, measures
+// about sintering in the second.
+package orient
+
+import (
+	"time"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
+
+// Origin says where a candidate came from.
+type Origin string
+
+// The origins of candidates, as written to JSON.
+const (
+	FromSearch Origin = "search"
+	Given      Origin = "given"
+	AsLoaded   Origin = "as-loaded"
+)
+
+// Pose is how the part stands on the plate: first turned, then oversized along
+// the axes of the print frame.
+type Pose struct {
+	// Rotation maps the part frame to the print frame, before oversizing.
+	Rotation mesh.Matrix
+	// Oversize is the factor along each axis of the print frame.
+	Oversize r3.Vec
+}
+
+// Up gives the build direction in the part frame, a unit vector.
+func (p Pose) Up() r3.Vec { return p.Rotation.Row(2) }
+
+// Green gives the oversized part in the print frame: standing on z = 0 and
+// centred on the origin in x and y.
+func (p Pose) Green(m *mesh.Mesh) *mesh.Mesh {
+	return stood(m.Transform(mesh.Diagonal(p.Oversize).Mul(p.Rotation), r3.Vec{}))
+}
+
+// Sintered gives the part at its finished size in the same pose, standing on
+// z = 0 and centred on the origin in x and y.
+func (p Pose) Sintered(m *mesh.Mesh) *mesh.Mesh {
+	return stood(m.Transform(p.Rotation, r3.Vec{}))
+}
+
+// stood moves m, in place, onto the plane z = 0 and centres it in x and y.
+func stood(m *mesh.Mesh) *mesh.Mesh {
+	b := m.Bounds()
+	c := b.Center()
+	shift := r3.Vec{X: -c.X, Y: -c.Y, Z: -b.Min.Z}
+	for i, v := range m.Vertices {
+		m.Vertices[i] = r3.Add(v, shift)
+	}
+	return m
+}
+
+// Measures are what one candidate costs. Printing is measured on the green part
+// in the print frame, sintering on the finished size in the furnace frame.
+type Measures struct {
+	OverhangAreaMM2  float64 `json:"overhang_area_mm2"`
+	SupportVolumeMM3 float64 `json:"support_volume_mm3"`
+	// SupportErrorMM3 is the estimated error of SupportVolumeMM3, from two grids.
+	SupportErrorMM3     float64 `json:"support_volume_error_mm3"`
+	SupportContactMM2   float64 `json:"support_contact_mm2"`
+	SupportOnPartMM3    float64 `json:"support_on_part_mm3"`
+	SupportMassG        float64 `json:"support_mass_g"`
+	OutOfReachMM3       float64 `json:"out_of_reach_support_mm3"`
+	HeightMM            float64 `json:"height_mm"`
+	Layers              int     `json:"layers"`
+	PrintTimeS          float64 `json:"print_time_s"` // estimate
+	FootprintMM2        float64 `json:"footprint_mm2"`
+	TipAngleDeg         float64 `json:"tip_angle_deg"`
+	StepHeightMM        float64 `json:"step_height_mm"`
+	DimensionSpreadMM   float64 `json:"dimension_spread_mm"`
+	SetterTravelMM      float64 `json:"setter_travel_mm"`
+	SagMM               float64 `json:"sag_mm"`
+	SagLowMM            float64 `json:"sag_low_mm"`
+	SagHighMM           float64 `json:"sag_high_mm"`
+	SagAtMM             Triple  `json:"sag_at_mm"`
+	SagSpanMM           float64 `json:"sag_span_mm"`
+	SagCollapses        bool    `json:"sag_collapses"`
+	SagMethod           string  `json:"sag_method"`
+	GreenMassG          float64 `json:"green_mass_g"`
+	FilamentLengthM     float64 `json:"filament_length_m"`
+	ThickestGreenWallMM float64 `json:"thickest_green_wall_mm"`
+	DebindingLowH       float64 `json:"debinding_low_h"`
+	DebindingHighH      float64 `json:"debinding_high_h"`
+}
+
+// Triple is a point or size as three numbers in JSON.
+type Triple [3]float64
+
+func triple(v r3.Vec) Triple { return Triple{v.X, v.Y, v.Z} }
+
+// Vec gives t as a vector.
+func (t Triple) Vec() r3.Vec { return r3.Vec{X: t[0], Y: t[1], Z: t[2]} }
+
+// Gate is a yes or no with its reason. A candidate that fails a gate is never
+// recommended above one that passes all.
+type Gate struct {
+	Name   string `json:"name"`
+	Passed bool   `json:"passed"`
+	// Reason is a sentence with the numbers that decided.
+	Reason string `json:"reason"`
+}
+
+// Candidate is one orientation with everything measured on it.
+type Candidate struct {
+	// Rank counts from 1, best first.
+	Rank   int
+	Origin Origin
+	Pose   Pose
+	// Name is the pose in ISO/ASTM 52921 letters where they apply, otherwise
+	// as rotations about the axes.
+	Name         string
+	GreenSize    r3.Vec
+	SinteredSize r3.Vec
+	Measures     Measures
+	Gates        []Gate
+	// OnFront is true when no other candidate is at least as good in every
+	// priority and better in one (the Pareto set).
+	OnFront bool
+	// Terms are the measures behind Cost, one for each priority.
+	Terms []Term
+	// Cost is the weighted mean of the terms, 0 (free) to 1; lower is better.
+	Cost float64
+	// Reasons are sentences with numbers: what it gains, what it gives up.
+	Reasons []string
+
+	invariants [fingerprintSize]float64
+}
+
+// Passes reports whether all gates are passed.
+func (c *Candidate) Passes() bool {
+	for _, g := range c.Gates {
+		if !g.Passed {
+			return false
+		}
+	}
+	return true
+}
+
+// Term is one priority's share in the cost of a candidate.
+type Term struct {
+	Priority Priority
+	// Value is 0 (no cost) to 1 (as bad as can be).
+	Value float64
+	// Weight is the user's, normalised so that all sum to 1.
+	Weight float64
+}
+
+// Advice is the outcome: the candidates, best first, and what they rest on.
+type Advice struct {
+	Part       *mesh.Part
+	Brief      Brief
+	Candidates []Candidate
+	// Notes are remarks on the whole: doubts from an open mesh, warnings of
+	// the process record.
+	Notes   []string
+	Elapsed Elapsed
+}
+
+// Elapsed is the time that the stages took.
+type Elapsed struct{ Search, Furnace time.Duration }
+
+// AsLoaded gives the candidate that stands as the file has it.
+func (a *Advice) AsLoaded() *Candidate {
+	for i := range a.Candidates {
+		if a.Candidates[i].Origin == AsLoaded {
+			return &a.Candidates[i]
+		}
+	}
+	return nil
+}
+
+// Progress is told while the advice is being worked out.
+type Progress struct {
+	// Stage names what is being done, in words for the screen.
+	Stage string
+	// Fraction of the whole done, 0 to 1; never falls.
+	Fraction float64
+	// Leaders are the best so far, complete with measures; nil when unchanged.
+	Leaders []Candidate
+}
