@@ -20,8 +20,7 @@ type Solid struct {
 
 // Solid integrates volume, centroid and second moments over the enclosed
 // volume, tetrahedron by tetrahedron from the middle of the bounding box, which
-// keeps the sums small. Formulas: Eberly-style polyhedral mass properties, as
-// in Mirtich, "Fast and Accurate Computation of Polyhedral Mass Properties",
+// keeps the sums small. For polyhedral mass properties see Mirtich, "Fast and Accurate Computation of Polyhedral Mass Properties",
 // J. Graphics Tools 1 (1996).
 func (m *Mesh) Solid() Solid {
 	origin := m.Bounds().Center()

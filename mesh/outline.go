@@ -1,0 +1,88 @@
+package mesh
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Outline gives the convex hull of points in the plane, counter-clockwise and
+// without points on straight edges (Andrew's monotone chain, 1979). The slice
+// points is sorted in place. Fewer than three distinct points give what there is.
+func Outline(points []r2.Vec) []r2.Vec {
+	slices.SortFunc(points, func(a, b r2.Vec) int {
+		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y))
+	})
+	points = slices.Compact(points)
+	if len(points) < 3 {
+		return slices.Clone(points)
+	}
+	hull := make([]r2.Vec, 0, 2*len(points))
+	add := func(p r2.Vec, keep int) {
+		for len(hull) >= keep+2 && turn(hull[len(hull)-2], hull[len(hull)-1], p) <= 0 {
+			hull = hull[:len(hull)-1]
+		}
+		hull = append(hull, p)
+	}
+	for _, p := range points {
+		add(p, 0)
+	}
+	lower := len(hull) - 1
+	for i := len(points) - 2; i >= 0; i-- {
+		add(points[i], lower)
+	}
+	return hull[:len(hull)-1]
+}
+
+// turn is positive where a, b, c turn to the left.
+func turn(a, b, c r2.Vec) float64 { return r2.Cross(r2.Sub(b, a), r2.Sub(c, a)) }
+
+// Rectangle is a rectangle around points in the plane.
+type Rectangle struct {
+	// Angle is the direction of the long side, radians from +X, in (-pi/2, pi/2].
+	Angle float64
+	// Long and Short are the sides, mm.
+	Long, Short float64
+}
+
+// SmallestRectangle gives the rectangle of least area around a convex outline
+// (one of its sides lies on an edge: Freeman and Shapira, 1975). Among equal
+// ones the one turned least wins, so that the answer does not hang on noise.
+func SmallestRectangle(outline []r2.Vec) Rectangle {
+	best := rectangleAt(outline, 0)
+	for i, p := range outline {
+		e := r2.Sub(outline[(i+1)%len(outline)], p)
+		if e == (r2.Vec{}) {
+			continue
+		}
+		r := rectangleAt(outline, math.Atan2(e.Y, e.X))
+		area, least := r.Long*r.Short, best.Long*best.Short
+		if area < least*(1-1e-7) || area < least*(1+1e-7) && math.Abs(r.Angle) < math.Abs(best.Angle)-1e-7 {
+			best = r
+		}
+	}
+	return best
+}
+
+// rectangleAt gives the rectangle with a side in direction angle.
+func rectangleAt(outline []r2.Vec, angle float64) Rectangle {
+	sin, cos := math.Sincos(angle)
+	inf := math.Inf(1)
+	loU, hiU, loV, hiV := inf, -inf, inf, -inf
+	for _, p := range outline {
+		u, v := cos*p.X+sin*p.Y, cos*p.Y-sin*p.X
+		loU, hiU = min(loU, u), max(hiU, u)
+		loV, hiV = min(loV, v), max(hiV, v)
+	}
+	r := Rectangle{Angle: angle, Long: max(hiU-loU, 0), Short: max(hiV-loV, 0)}
+	if r.Long < r.Short*(1-1e-9) {
+		r.Long, r.Short, r.Angle = r.Short, r.Long, angle+math.Pi/2
+	}
+	r.Angle = math.Remainder(r.Angle, math.Pi)
+	if r.Angle <= -math.Pi/2+1e-9 {
+		r.Angle += math.Pi
+	}
+	return r
+}

@@ -1,0 +1,117 @@
+package support
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
+
+// Volume is the support under the overhangs of a stance: the envelope between
+// each overhang and the first upward-facing surface below it, or the plate.
+type Volume struct {
+	// Whole is the envelope, mm3; OnPart the share that stands on the part;
+	// InCavity the share that closed cavities would trap.
+	Whole, OnPart, InCavity float64
+	// ScarBelow is the area of part surface that support stands on, mm2.
+	ScarBelow float64
+}
+
+// Contact gives the area that supports touch, mm2: the overhang above and the
+// part's own surface below.
+func (v Volume) Contact(s *Stance) float64 { return s.OverhangArea + v.ScarBelow }
+
+// Measure reads the support off the columns of a stance. closed says that the
+// mesh is watertight, so that a line is inside the solid between a downward and
+// the matching upward facet, also where bodies overlap; an open mesh is read
+// facet by facet. cavity marks facets that bound a closed cavity; it may be nil.
+//
+// The columns only decide what lies below: the volume down to the plate is known
+// exactly, facet by facet, and the sampled volume is scaled by the ratio of the
+// exact and the sampled one (a ratio estimate: Cochran, Sampling Techniques,
+// ch. 6). Where nothing lies below an overhang the answer is exact.
+func (s *Stance) Measure(c *mesh.Columns, closed bool, cavity []bool) Volume {
+	t := tally{stance: s, closed: closed, cavity: cavity}
+	for j := range c.NY {
+		for i := range c.NX {
+			t.column(c.At(i, j))
+		}
+	}
+	ratio := t.ratio(c.CellArea())
+	return Volume{
+		Whole:     ratio * t.gap,
+		OnPart:    ratio * t.onPart,
+		InCavity:  ratio * t.inCavity,
+		ScarBelow: ratio * t.scar,
+	}
+}
+
+// tally sums what the columns show, in units of cell area.
+type tally struct {
+	stance                      *Stance
+	closed                      bool
+	cavity                      []bool
+	prisms                      float64
+	gap, onPart, inCavity, scar float64
+}
+
+// ratio turns sums over columns into volumes.
+func (t *tally) ratio(cell float64) float64 {
+	if t.prisms <= 0 {
+		return 0
+	}
+	return min(t.stance.Prisms/t.prisms, 4*cell)
+}
+
+// column walks up one line.
+func (t *tally) column(line []mesh.Crossing) {
+	depth := 0
+	floor, under := 0.0, int32(-1)
+	for _, x := range line {
+		z := float64(x.Z)
+		if x.Up {
+			depth--
+			if depth <= 0 || !t.closed {
+				floor, under = z, x.Facet
+			}
+			continue
+		}
+		depth++
+		if t.stance.Kinds[x.Facet] != Overhang {
+			continue
+		}
+		t.prisms += z
+		if depth == 1 || !t.closed {
+			t.under(x.Facet, z, floor, under)
+		}
+	}
+}
+
+// under adds one support line from floor up to the overhang at z.
+func (t *tally) under(facet int32, z, floor float64, below int32) {
+	gap := max(z-floor, 0)
+	t.gap += gap
+	if t.cavity != nil && t.cavity[facet] {
+		t.inCavity += gap
+	}
+	if below < 0 {
+		return
+	}
+	t.onPart += gap
+	t.scar += t.stance.slopeFactor(below)
+}
+
+// slopeFactor is true area over projected area of a facet.
+func (s *Stance) slopeFactor(i int32) float64 {
+	f := s.Facets[i]
+	a, b, c := s.Vertices[f[0]], s.Vertices[f[1]], s.Vertices[f[2]]
+	n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
+	// A wall seen edge on is scarred over a bounded height.
+	return min(r3.Norm(n)/math.Max(math.Abs(n.Z), 1e-12), 10)
+}
+
+// Columns casts about lines vertical lines through the stance.
+func (s *Stance) Columns(c *mesh.Columns, lines int) {
+	c.Fill(s.Vertices, s.Facets, s.Lo, s.Hi, lines)
+}
