@@ -1,0 +1,75 @@
+package window
+
+import (
+	"strconv"
+
+	"kilnpoise/orient"
+)
+
+// cardFace is what stands on the card of one candidate.
+type cardFace struct {
+	rank string
+	// tag tells where the candidate comes from, where that matters.
+	tag   string
+	title string
+	facts [][2]string
+	// fault names the first gate that is not passed; empty when all are.
+	fault string
+}
+
+// faceOf writes the card of c.
+func faceOf(c *orient.Candidate) cardFace {
+	f := cardFace{rank: strconv.Itoa(c.Rank), title: cardTitle(c)}
+	switch c.Origin {
+	case orient.AsLoaded:
+		f.tag = "as loaded"
+	case orient.Given:
+		f.tag = "your own"
+	}
+	f.facts = [][2]string{
+		{"support", supportFact(c)},
+		{"sag (est.)", sagFact(c)},
+		{"print (est.)", duration(c.Measures.PrintTimeS)},
+	}
+	if failed := failedGates(c); len(failed) > 0 {
+		f.fault = gateFault(failed[0].Name)
+		if len(failed) > 1 {
+			f.fault += " +" + strconv.Itoa(len(failed)-1)
+		}
+	}
+	return f
+}
+
+func supportFact(c *orient.Candidate) string {
+	if c.Measures.SupportVolumeMM3 < leastSupportMM3 {
+		return "none"
+	}
+	return volumeText(c.Measures.SupportVolumeMM3)
+}
+
+func sagFact(c *orient.Candidate) string {
+	if c.Measures.SagCollapses {
+		return "collapses"
+	}
+	return sagRange(c) + nbsp + "mm"
+}
+
+// gateFault says in few words what it means that a gate is not passed.
+func gateFault(gate string) string {
+	switch gate {
+	case orient.GatePrinter:
+		return "too big to print"
+	case orient.GateFurnace:
+		return "too big to fire"
+	case orient.GateStands:
+		return "tips over"
+	case orient.GateReach:
+		return "support trapped"
+	case orient.GateDebinding:
+		return "wall too thick"
+	case orient.GateSag:
+		return "sags too much"
+	default:
+		return "fails: " + gate
+	}
+}

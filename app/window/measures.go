@@ -1,0 +1,174 @@
+package window
+
+import (
+	"math"
+
+	"kilnpoise/orient"
+)
+
+// measureRow is one line of the table of measures: how a measure is named, read
+// and compared.
+type measureRow struct {
+	label, unit string
+	// value is what is compared; NaN where the measure is not known.
+	value func(*orient.Candidate) float64
+	// text writes the value; nil writes value with decimals that suit the row.
+	text func(*orient.Candidate) string
+	// higherIsBetter turns the comparison round.
+	higherIsBetter bool
+	// sameWithin is the difference that counts as none, in the unit of value.
+	sameWithin float64
+	// neutral rows are told, not judged.
+	neutral bool
+	// onlyIfAny leaves the row out where it is zero for every candidate shown.
+	onlyIfAny bool
+}
+
+// measureGroup is the rows that belong to one machine.
+type measureGroup struct {
+	title string
+	rows  []measureRow
+}
+
+func of(read func(*orient.Measures) float64, scale float64) func(*orient.Candidate) float64 {
+	return func(c *orient.Candidate) float64 { return read(&c.Measures) * scale }
+}
+
+// measureGroups lists what is told about a candidate, by machine and weight.
+func measureGroups() []measureGroup {
+	return []measureGroup{
+		{"On the printer", printerRows()},
+		{"In the furnace", furnaceRows()},
+	}
+}
+
+func printerRows() []measureRow {
+	type m = orient.Measures
+	return []measureRow{
+		{label: "support", unit: "cm³", value: of(func(m *m) float64 { return m.SupportVolumeMM3 }, 1e-3), sameWithin: 0.005},
+		{label: "on the part", unit: "cm³", value: of(func(m *m) float64 { return m.SupportOnPartMM3 }, 1e-3), sameWithin: 0.005, onlyIfAny: true},
+		{label: "out of reach", unit: "cm³", value: of(func(m *m) float64 { return m.OutOfReachMM3 }, 1e-3), sameWithin: 0.0005, onlyIfAny: true},
+		{label: "contact", unit: "cm²", value: of(func(m *m) float64 { return m.SupportContactMM2 }, 1e-2), sameWithin: 0.005},
+		{label: "overhang", unit: "cm²", value: of(func(m *m) float64 { return m.OverhangAreaMM2 }, 1e-2), sameWithin: 0.005},
+		{label: "layer steps", unit: "mm", value: of(func(m *m) float64 { return m.StepHeightMM }, 1), sameWithin: 0.002,
+			text: decimals(func(m *m) float64 { return m.StepHeightMM }, 3)},
+		{label: "height", unit: "mm", value: of(func(m *m) float64 { return m.HeightMM }, 1), neutral: true},
+		{label: "layers", unit: "", value: of(func(m *m) float64 { return float64(m.Layers) }, 1), neutral: true,
+			text: decimals(func(m *m) float64 { return float64(m.Layers) }, 0)},
+		{label: "print time (est.)", unit: "h:min", value: of(func(m *m) float64 { return m.PrintTimeS }, 1), sameWithin: 60,
+			text: func(c *orient.Candidate) string { return clock(c.Measures.PrintTimeS) }},
+		{label: "footprint", unit: "cm²", value: of(func(m *m) float64 { return m.FootprintMM2 }, 1e-2), higherIsBetter: true, sameWithin: 0.005},
+	}
+}
+
+func furnaceRows() []measureRow {
+	type m = orient.Measures
+	return []measureRow{
+		{label: "sag (est.)", unit: "mm", value: sagValue, text: sagCell, sameWithin: 0.005},
+		{label: "tip angle", unit: "°", value: of(func(m *m) float64 { return m.TipAngleDeg }, 1), higherIsBetter: true, sameWithin: 0.5},
+		{label: "size spread", unit: "mm", value: of(func(m *m) float64 { return m.DimensionSpreadMM }, 1), sameWithin: 0.005},
+		{label: "setter travel", unit: "mm", value: of(func(m *m) float64 { return m.SetterTravelMM }, 1), sameWithin: 0.005},
+		{label: "debinding (est.)", unit: "h", value: of(func(m *m) float64 { return m.DebindingHighH }, 1), sameWithin: 0.05,
+			text: func(c *orient.Candidate) string { return span(c.Measures.DebindingLowH, c.Measures.DebindingHighH, 1) }},
+	}
+}
+
+func decimals(read func(*orient.Measures) float64, n int) func(*orient.Candidate) string {
+	return func(c *orient.Candidate) string { return fixed(read(&c.Measures), n) }
+}
+
+// sagValue orders sags; a collapse is worse than any number.
+func sagValue(c *orient.Candidate) float64 {
+	if c.Measures.SagCollapses {
+		return math.Inf(1)
+	}
+	return c.Measures.SagMM
+}
+
+func sagCell(c *orient.Candidate) string {
+	if c.Measures.SagCollapses {
+		return "collapses"
+	}
+	return sagRange(c)
+}
+
+// sagRange writes low to high in millimetres, finer where sag is small.
+func sagRange(c *orient.Candidate) string {
+	n := 1
+	if c.Measures.SagHighMM < 1 {
+		n = 2
+	}
+	return span(c.Measures.SagLowMM, c.Measures.SagHighMM, n)
+}
+
+// sagText writes the sag for a sentence.
+func sagText(c *orient.Candidate) string {
+	if c.Measures.SagCollapses {
+		return "collapses in the furnace"
+	}
+	if c.Measures.SagHighMM < 0.005 {
+		return "no sag to speak of"
+	}
+	return "sag " + sagRange(c) + nbsp + "mm"
+}
+
+// cell writes the value of one candidate; most is the largest of the row, whose
+// decimals all share, so that the points stand below each other.
+func (r *measureRow) cell(c *orient.Candidate, most float64) string {
+	if r.text != nil {
+		return r.text(c)
+	}
+	return fixed(r.value(c), decimalsFor(most))
+}
+
+// judgement says how one value compares with another.
+type judgement int
+
+const (
+	unjudged judgement = iota
+	same
+	better
+	worse
+)
+
+// verdict is a judgement with the direction of the number.
+type verdict struct {
+	judgement judgement
+	// higher is true where the number itself is larger.
+	higher bool
+}
+
+// compare says how candidate c stands against this one.
+func (r *measureRow) compare(this, c *orient.Candidate) verdict {
+	a, b := r.value(this), r.value(c)
+	if r.neutral || math.IsNaN(a) || math.IsNaN(b) {
+		return verdict{}
+	}
+	if a == b || math.Abs(a-b) <= max(r.sameWithin, 0.005*math.Max(math.Abs(a), math.Abs(b))) && !math.IsInf(a-b, 0) {
+		return verdict{judgement: same}
+	}
+	higher := b > a
+	if higher == r.higherIsBetter {
+		return verdict{better, higher}
+	}
+	return verdict{worse, higher}
+}
+
+// word gives the judgement in a word.
+func (v verdict) word() string {
+	return [...]string{"", "same", "better", "worse"}[v.judgement]
+}
+
+// largest gives the largest finite value among the candidates.
+func (r *measureRow) largest(cs ...*orient.Candidate) float64 {
+	most := 0.0
+	for _, c := range cs {
+		if c == nil {
+			continue
+		}
+		if v := math.Abs(r.value(c)); !math.IsInf(v, 0) && v > most {
+			most = v
+		}
+	}
+	return most
+}

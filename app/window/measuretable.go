@@ -1,0 +1,203 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// measureTable shows the measures of one candidate beside those of others:
+// numbers flush right, the unit before them, and a word and an arrow beside
+// each number that is better or worse than this one's. The arrow points up
+// where the number is higher; word and colour say what that means.
+type measureTable struct {
+	widget.BaseWidget
+	titles []string
+	lines  []tableLine
+}
+
+var _ fyne.Widget = (*measureTable)(nil)
+
+func newMeasureTable() *measureTable {
+	t := &measureTable{}
+	t.ExtendBaseWidget(t)
+	return t
+}
+
+// Set shows lines; titles head the columns from "this one" on.
+func (t *measureTable) Set(titles []string, lines []tableLine) {
+	t.titles, t.lines = titles, lines
+	t.Refresh()
+}
+
+// Widths of the columns, in the order in which they stand.
+const (
+	tableRow    = 20
+	tableGroup  = 26
+	unitWidth   = 34
+	numberWidth = 58
+	markWidth   = 48 // arrow and word
+	tableGap    = 5
+	leastLabel  = 92
+)
+
+// heightFor gives the height, which does not depend on the width.
+func (t *measureTable) heightFor(float32) float32 {
+	h := float32(tableRow)
+	for _, l := range t.lines {
+		if l.group {
+			h += tableGroup
+			continue
+		}
+		h += tableRow
+	}
+	return h
+}
+
+// leastWidth gives the width at which all columns fit.
+func (t *measureTable) leastWidth() float32 {
+	others := float32(max(len(t.titles)-1, 0))
+	return leastLabel + unitWidth + tableGap + numberWidth + others*(tableGap+numberWidth+markWidth)
+}
+
+// CreateRenderer makes the renderer.
+func (t *measureTable) CreateRenderer() fyne.WidgetRenderer {
+	r := &tableRenderer{table: t}
+	r.build()
+	return r
+}
+
+type tableRenderer struct {
+	table   *measureTable
+	objects []fyne.CanvasObject
+	width   float32
+}
+
+func (r *tableRenderer) MinSize() fyne.Size {
+	return fyne.NewSize(r.table.leastWidth(), r.table.heightFor(0))
+}
+
+func (r *tableRenderer) Layout(size fyne.Size) {
+	if size.Width != r.width {
+		r.width = size.Width
+		r.build()
+	}
+}
+
+func (r *tableRenderer) Refresh() {
+	r.build()
+	canvas.Refresh(r.table)
+}
+
+func (r *tableRenderer) Objects() []fyne.CanvasObject { return r.objects }
+func (r *tableRenderer) Destroy()                     {}
+
+// build sets the whole table anew: it is small, and changes as a whole.
+func (r *tableRenderer) build() {
+	r.objects = r.objects[:0]
+	t := r.table
+	edges := r.edges()
+	for i, title := range t.titles {
+		if i < len(edges) {
+			r.flushRight(title, roleSmall, colorSoftInk, edges[i], 0, tableRow)
+		}
+	}
+	y := float32(tableRow)
+	for _, l := range t.lines {
+		if l.group {
+			r.group(l.label, y)
+			y += tableGroup
+			continue
+		}
+		r.line(l, y, edges)
+		y += tableRow
+	}
+}
+
+// edges gives the right edge of each number column: as far right as they go,
+// so that the label takes what is left.
+func (r *tableRenderer) edges() []float32 {
+	n := len(r.table.titles)
+	edges := make([]float32, n)
+	x := max(r.width, r.table.leastWidth())
+	for i := n - 1; i >= 0; i-- {
+		if i > 0 {
+			x -= markWidth
+		}
+		edges[i] = x
+		x -= numberWidth + tableGap
+	}
+	return edges
+}
+
+func (r *tableRenderer) group(title string, y float32) {
+	rule := canvas.NewRectangle(themed(colorHairline))
+	rule.Move(fyne.NewPos(0, y+tableGroup-1))
+	rule.Resize(fyne.NewSize(max(r.width, r.table.leastWidth()), 1))
+	r.objects = append(r.objects, rule)
+	r.flushLeft(title, roleSmallStrong, theme.ColorNameForeground, 0, y+6, tableRow)
+}
+
+func (r *tableRenderer) line(l tableLine, y float32, edges []float32) {
+	r.flushLeft(l.label, roleBody, theme.ColorNameForeground, 0, y, tableRow)
+	if len(edges) == 0 {
+		return
+	}
+	r.flushLeft(l.unit, roleSmall, colorSoftInk, edges[0]-numberWidth-unitWidth-tableGap, y, tableRow)
+	r.flushRight(l.this, roleStrong, theme.ColorNameForeground, edges[0], y, tableRow)
+	for i, cell := range l.others {
+		edge := edges[i+1]
+		r.flushRight(cell.text, roleBody, theme.ColorNameForeground, edge, y, tableRow)
+		r.mark(cell.verdict, edge+4, y)
+	}
+}
+
+// mark draws arrow and word from x on.
+func (r *tableRenderer) mark(v verdict, x, y float32) {
+	color := colorSoftInk
+	switch v.judgement {
+	case better:
+		color = colorBetter
+	case worse:
+		color = colorWorse
+	}
+	if v.judgement == better || v.judgement == worse {
+		r.objects = append(r.objects, arrow(v.higher, color, x, y+tableRow/2))
+	}
+	r.flushLeft(v.word(), roleSmall, color, x+10, y, tableRow)
+}
+
+// arrow draws a small triangle, centred on the line at y, that points up or down.
+func arrow(up bool, color fyne.ThemeColorName, x, y float32) fyne.CanvasObject {
+	p := canvas.NewPolygon(3, themed(color))
+	if !up {
+		p.Angle = 180
+	}
+	const side = 9
+	p.Move(fyne.NewPos(x-1, y-side/2))
+	p.Resize(fyne.NewSize(side, side))
+	return p
+}
+
+func (r *tableRenderer) flushLeft(text string, role textRole, color fyne.ThemeColorName, x, y, height float32) {
+	if text == "" {
+		return
+	}
+	t := role.line(text, color, fyne.TextAlignLeading)
+	size := t.MinSize()
+	t.Move(fyne.NewPos(x, y+(height-size.Height)/2))
+	t.Resize(size)
+	r.objects = append(r.objects, t)
+}
+
+func (r *tableRenderer) flushRight(text string, role textRole, color fyne.ThemeColorName, edge, y, height float32) {
+	if text == "" {
+		return
+	}
+	t := role.line(text, color, fyne.TextAlignTrailing)
+	size := t.MinSize()
+	t.Move(fyne.NewPos(edge-size.Width, y+(height-size.Height)/2))
+	t.Resize(size)
+	r.objects = append(r.objects, t)
+}

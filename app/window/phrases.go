@@ -1,0 +1,152 @@
+package window
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"kilnpoise/orient"
+)
+
+// posePhrase says in two or three words how the part stands, from its letters
+// after ISO/ASTM 52921 where it has them: they name the axis of the longest
+// side first. Otherwise it tells the rotations.
+func posePhrase(c *orient.Candidate) string {
+	letters, _, _ := strings.Cut(c.Name, " ")
+	if !isLetters(letters) {
+		if c.Origin == orient.AsLoaded {
+			return "as loaded"
+		}
+		return "tilted " + c.Name
+	}
+	switch strings.Index(letters, "Z") {
+	case 0:
+		return "on end"
+	case 1:
+		return "on edge"
+	default:
+		return "lying flat"
+	}
+}
+
+// isLetters reports whether text is orthogonal notation: X, Y and Z alone.
+func isLetters(text string) bool {
+	return text != "" && strings.Trim(text, "XYZ") == ""
+}
+
+// cardTitle names a candidate on its card.
+func cardTitle(c *orient.Candidate) string {
+	phrase := posePhrase(c)
+	if letters, _, _ := strings.Cut(c.Name, " "); isLetters(letters) {
+		return upperFirst(phrase) + ", " + c.Name
+	}
+	return upperFirst(phrase)
+}
+
+// instruction is the verdict's opening: what to do with the part.
+func instruction(c *orient.Candidate) string {
+	if c.Origin == orient.AsLoaded {
+		return "Leave it as it was loaded"
+	}
+	letters, _, _ := strings.Cut(c.Name, " ")
+	if !isLetters(letters) {
+		return "Turn it " + c.Name
+	}
+	switch strings.Index(letters, "Z") {
+	case 0:
+		return "Stand it on end"
+	case 1:
+		return "Set it on edge"
+	default:
+		return "Lay it flat"
+	}
+}
+
+// verdictSentence is the one sentence that the page opens with.
+func verdictSentence(c, asLoaded *orient.Candidate) string {
+	parts := []string{supportPhrase(c, asLoaded), sagText(c)}
+	return instruction(c) + ": " + strings.Join(parts, ", ") + " (estimate)."
+}
+
+// supportPhrase tells the support, against the orientation as loaded where that
+// says something.
+func supportPhrase(c, asLoaded *orient.Candidate) string {
+	mine := c.Measures.SupportVolumeMM3
+	if mine < leastSupportMM3 {
+		if asLoaded != nil && asLoaded.Pose != c.Pose && asLoaded.Measures.SupportVolumeMM3 >= leastSupportMM3 {
+			return "no support, where as loaded it needs " + volumeText(asLoaded.Measures.SupportVolumeMM3)
+		}
+		return "no support"
+	}
+	amount := volumeText(mine) + " of support"
+	if asLoaded == nil || asLoaded.Pose == c.Pose || asLoaded.Measures.SupportVolumeMM3 < leastSupportMM3 {
+		return amount
+	}
+	change := 100 * (mine/asLoaded.Measures.SupportVolumeMM3 - 1)
+	switch {
+	case math.Abs(change) < 1:
+		return amount + ", as much as loaded"
+	case change < 0:
+		return fmt.Sprintf("%.0f%s%% less support than as loaded", -change, nbsp)
+	case change < 200:
+		return fmt.Sprintf("%.0f%s%% more support than as loaded", change, nbsp)
+	default:
+		return amount + ", as loaded " + volumeText(asLoaded.Measures.SupportVolumeMM3)
+	}
+}
+
+// leastSupportMM3 is what counts as support at all.
+const leastSupportMM3 = 0.5
+
+// place tells where a candidate stands among the others.
+func place(c *orient.Candidate, count int) string {
+	switch {
+	case c.Rank == 1:
+		return "First choice"
+	case c.Rank == 2:
+		return "Second choice"
+	default:
+		return fmt.Sprintf("Choice %d of %d", c.Rank, count)
+	}
+}
+
+// failedGates lists the gates that c does not pass.
+func failedGates(c *orient.Candidate) []orient.Gate {
+	var failed []orient.Gate
+	for _, g := range c.Gates {
+		if !g.Passed {
+			failed = append(failed, g)
+		}
+	}
+	return failed
+}
+
+// passedLine tells the gates that are passed in one line.
+func passedLine(c *orient.Candidate) string {
+	var names []string
+	for _, g := range c.Gates {
+		if g.Passed {
+			names = append(names, g.Name)
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return "Passes: " + strings.Join(names, ", ") + "."
+}
+
+// typeset gives a sentence the signs of print: superscripts, degree and times.
+func typeset(sentence string) string {
+	return strings.NewReplacer(
+		" mm3", nbsp+"mm³", " mm2", nbsp+"mm²", " cm3", nbsp+"cm³", " cm2", nbsp+"cm²",
+		" mm", nbsp+"mm", " deg", nbsp+"°", " x ", nbsp+"×"+nbsp, " %", nbsp+"%",
+	).Replace(sentence)
+}
+
+func upperFirst(text string) string {
+	if text == "" {
+		return text
+	}
+	r := []rune(text)
+	return strings.ToUpper(string(r[:1])) + string(r[1:])
+}

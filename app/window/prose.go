@@ -1,0 +1,123 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// tall is an object whose height follows from the width that it is given.
+type tall interface {
+	fyne.CanvasObject
+	heightFor(width float32) float32
+}
+
+// prose is wrapped text set flush with its left edge, without padding.
+type prose struct {
+	widget.BaseWidget
+	text  string
+	role  textRole
+	color fyne.ThemeColorName
+	align fyne.TextAlign
+	// most is the number of lines after which the text is cut with an
+	// ellipsis; 0 is no limit.
+	most int
+}
+
+var (
+	_ fyne.Widget = (*prose)(nil)
+	_ tall        = (*prose)(nil)
+)
+
+func newProse(role textRole, color fyne.ThemeColorName, text string) *prose {
+	p := &prose{text: text, role: role, color: color}
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+func newBody(text string) *prose { return newProse(roleBody, theme.ColorNameForeground, text) }
+
+func newSmall(text string) *prose { return newProse(roleSmall, colorSoftInk, text) }
+
+func newHeading(text string) *prose { return newProse(roleHeading, theme.ColorNameForeground, text) }
+
+// SetText replaces the text; the owner lays out again where the height matters.
+func (p *prose) SetText(text string) {
+	if p.text == text {
+		return
+	}
+	p.text = text
+	p.Refresh()
+}
+
+func (p *prose) width(text string) float32 { return p.role.measure(text).Width }
+
+// lines gives the text broken for width.
+func (p *prose) lines(width float32) []string {
+	if p.text == "" {
+		return nil
+	}
+	lines := wrapText(p.text, width, p.width)
+	if p.most > 0 && len(lines) > p.most {
+		rest := lines[p.most-1]
+		for _, l := range lines[p.most:] {
+			rest += " " + l
+		}
+		lines = append(lines[:p.most-1], clip(rest, width, p.width))
+	}
+	return lines
+}
+
+func (p *prose) heightFor(width float32) float32 {
+	return float32(len(p.lines(width))) * p.role.lineHeight()
+}
+
+// CreateRenderer makes the renderer.
+func (p *prose) CreateRenderer() fyne.WidgetRenderer {
+	return &proseRenderer{prose: p}
+}
+
+type proseRenderer struct {
+	prose *prose
+	texts []fyne.CanvasObject
+	shown []string
+	width float32
+}
+
+func (r *proseRenderer) Layout(size fyne.Size) {
+	r.set(size.Width)
+	step := r.prose.role.lineHeight()
+	for i, t := range r.texts {
+		natural := t.MinSize().Height
+		t.Move(fyne.NewPos(0, float32(i)*step+(step-natural)/2))
+		t.Resize(fyne.NewSize(size.Width, natural))
+	}
+}
+
+// set breaks the text for width and keeps one canvas text for each line.
+func (r *proseRenderer) set(width float32) {
+	p := r.prose
+	r.width, r.shown = width, p.lines(width)
+	r.texts = r.texts[:0]
+	for _, l := range r.shown {
+		r.texts = append(r.texts, p.role.line(l, p.color, p.align))
+	}
+}
+
+// MinSize is one word wide and as high as the present width asks for; layouts
+// that know the width ask heightFor instead.
+func (r *proseRenderer) MinSize() fyne.Size {
+	if r.width == 0 {
+		return fyne.NewSize(1, r.prose.role.lineHeight())
+	}
+	return fyne.NewSize(1, r.prose.heightFor(r.width))
+}
+
+func (r *proseRenderer) Refresh() {
+	r.Layout(r.prose.Size())
+	canvas.Refresh(r.prose)
+}
+
+func (r *proseRenderer) Objects() []fyne.CanvasObject { return r.texts }
+func (r *proseRenderer) Destroy()                     {}

@@ -1,0 +1,67 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+)
+
+// scroller shows a column that is as wide as the scroller and may be higher.
+type scroller struct {
+	widget.BaseWidget
+	column *fyne.Container
+	scroll *container.Scroll
+}
+
+// scrollGutter is kept free of text for the scroll bar.
+const scrollGutter = 12
+
+func newScroller(column *fyne.Container) *scroller {
+	s := &scroller{column: column}
+	s.scroll = container.NewVScroll(container.New(&gutter{}, column))
+	s.ExtendBaseWidget(s)
+	return s
+}
+
+// Reflow lays the column out again after its contents have changed.
+func (s *scroller) Reflow() {
+	s.scroll.Content.Refresh()
+	s.scroll.Refresh()
+	s.Refresh()
+}
+
+// Top scrolls to the beginning.
+func (s *scroller) Top() { s.scroll.ScrollToTop() }
+
+// CreateRenderer makes the renderer.
+func (s *scroller) CreateRenderer() fyne.WidgetRenderer { return &scrollerRenderer{s} }
+
+type scrollerRenderer struct{ s *scroller }
+
+// Layout tells the column its width before the scroll asks for its height.
+func (r *scrollerRenderer) Layout(size fyne.Size) {
+	inner := r.s.scroll.Content.(*fyne.Container)
+	inner.Layout.(*gutter).width = size.Width
+	r.s.scroll.Resize(size)
+	inner.Resize(fyne.NewSize(size.Width, max(size.Height, inner.MinSize().Height)))
+	r.s.scroll.Refresh()
+}
+
+func (r *scrollerRenderer) MinSize() fyne.Size           { return fyne.NewSize(120, 80) }
+func (r *scrollerRenderer) Refresh()                     { r.Layout(r.s.Size()) }
+func (r *scrollerRenderer) Objects() []fyne.CanvasObject { return []fyne.CanvasObject{r.s.scroll} }
+func (r *scrollerRenderer) Destroy()                     {}
+
+// gutter keeps the right edge of one column free for the scroll bar, and
+// answers its height for the width that the scroller last had.
+type gutter struct{ width float32 }
+
+func (g *gutter) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	w := size.Width - scrollGutter
+	objects[0].Move(fyne.NewPos(0, 0))
+	objects[0].Resize(fyne.NewSize(w, heightOf(objects[0], w)))
+}
+
+func (g *gutter) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(1, heightOf(objects[0], max(1, g.width-scrollGutter)))
+}

@@ -1,0 +1,113 @@
+package window
+
+import (
+	"image/color"
+
+	"codeberg.org/go-fonts/liberation/liberationserifbold"
+	"codeberg.org/go-fonts/liberation/liberationserifregular"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/theme"
+)
+
+// The type sizes of the page besides the toolkit's own.
+const (
+	sizeVerdict fyne.ThemeSizeName = "kilnpoise.verdict"
+	sizeHeading fyne.ThemeSizeName = "kilnpoise.heading"
+	sizeSmall   fyne.ThemeSizeName = "kilnpoise.small"
+)
+
+// lightMode says whether the page is light, dark, or as the system has it.
+type lightMode string
+
+const (
+	asSystem    lightMode = "system"
+	alwaysLight lightMode = "light"
+	alwaysDark  lightMode = "dark"
+)
+
+// look is the theme of the window. It is read on the UI goroutine only.
+type look struct {
+	base        fyne.Theme
+	mode        lightMode
+	light, dark palette
+}
+
+var _ fyne.Theme = (*look)(nil)
+
+func newLook(mode lightMode) *look {
+	return &look{base: theme.DefaultTheme(), mode: mode, light: lightPalette(), dark: darkPalette()}
+}
+
+// variant gives the variant that is shown when the system asks for wanted.
+func (l *look) variant(wanted fyne.ThemeVariant) fyne.ThemeVariant {
+	switch l.mode {
+	case alwaysLight:
+		return theme.VariantLight
+	case alwaysDark:
+		return theme.VariantDark
+	default:
+		return wanted
+	}
+}
+
+// Color gives our colour of that name, or the toolkit's where we have none.
+func (l *look) Color(name fyne.ThemeColorName, wanted fyne.ThemeVariant) color.Color {
+	variant := l.variant(wanted)
+	chosen := l.dark
+	if variant == theme.VariantLight {
+		chosen = l.light
+	}
+	if c, ok := chosen[name]; ok {
+		return c
+	}
+	return l.base.Color(name, variant)
+}
+
+// Font gives the toolkit's fonts: a plain humanist sans with even figures.
+func (l *look) Font(style fyne.TextStyle) fyne.Resource { return l.base.Font(style) }
+
+// Icon gives the toolkit's icons.
+func (l *look) Icon(name fyne.ThemeIconName) fyne.Resource { return l.base.Icon(name) }
+
+// Size gives the sizes of a page that is read, not tapped: smaller text and
+// tighter padding than the toolkit's.
+func (l *look) Size(name fyne.ThemeSizeName) float32 {
+	switch name {
+	case theme.SizeNameText:
+		return 13
+	case theme.SizeNameCaptionText, sizeSmall:
+		return 11.5
+	case sizeHeading:
+		return 16
+	case sizeVerdict:
+		return 25
+	case theme.SizeNameInnerPadding:
+		return 6
+	case theme.SizeNameInlineIcon:
+		return 16
+	case theme.SizeNameInputRadius, theme.SizeNameSelectionRadius:
+		return 3
+	default:
+		return l.base.Size(name)
+	}
+}
+
+// serif gives the face of headings; the sheet is set in the same family.
+func serif() fyne.Resource {
+	return fyne.NewStaticResource("LiberationSerif-Regular.ttf", liberationserifregular.TTF)
+}
+
+// serifBold gives the heavier face of the verdict.
+func serifBold() fyne.Resource {
+	return fyne.NewStaticResource("LiberationSerif-Bold.ttf", liberationserifbold.TTF)
+}
+
+// themed gives the colour of that name as it is shown now.
+func themed(name fyne.ThemeColorName) color.Color { return theme.Color(name) }
+
+// isDark reports whether the page is dark now.
+func isDark() bool {
+	r, g, b, _ := themed(theme.ColorNameBackground).RGBA()
+	return r+g+b < 3*0x8000
+}
