@@ -11,18 +11,26 @@ import (
 // placed where the planes of its facets meet best (quadric error, Garland and
 // Heckbert, SIGGRAPH 1997), which keeps flats flat and edges in place. It is
 // fast rather than fine: good for a crowd of rough measures, not for pictures.
-// A mesh that is small enough already is returned as it is.
-func (m *Mesh) Coarsen(facets int) *Mesh {
+// A mesh that is small enough already is returned as it is. from gives for each
+// facet of the result the facet of m that it was.
+//
+// Every edge keeps its two sides, so a closed mesh stays closed in the sense that
+// matters to Columns: as many crossings up as down on every line.
+func (m *Mesh) Coarsen(facets int) (coarse *Mesh, from []int32) {
 	if len(m.Facets) <= facets {
-		return m
+		from = make([]int32, len(m.Facets))
+		for i := range from {
+			from[i] = int32(i)
+		}
+		return m, from
 	}
 	// A closed surface has about half as many vertices as facets, and about
 	// as many cells of side d on it as area / d^2.
 	side := math.Sqrt(m.Area() / (float64(facets) / 2))
 	for {
-		out := m.cluster(side)
-		if len(out.Facets) <= facets {
-			return out
+		coarse, from = m.cluster(side)
+		if len(coarse.Facets) <= facets {
+			return coarse, from
 		}
 		side *= 1.15
 	}
@@ -37,7 +45,7 @@ type quadric struct {
 }
 
 // cluster merges all vertices that share a grid cell of the given side.
-func (m *Mesh) cluster(side float64) *Mesh {
+func (m *Mesh) cluster(side float64) (out *Mesh, from []int32) {
 	box := m.Bounds()
 	cellOf := make([]int32, len(m.Vertices))
 	index := make(map[[3]int32]int32)
@@ -59,17 +67,18 @@ func (m *Mesh) cluster(side float64) *Mesh {
 		cells[i].mean = r3.Scale(1/cells[i].n, cells[i].mean)
 	}
 	m.addPlanes(cells, cellOf)
-	out := &Mesh{Vertices: make([]r3.Vec, len(cells))}
+	out = &Mesh{Vertices: make([]r3.Vec, len(cells))}
 	for i := range cells {
 		out.Vertices[i] = cells[i].place(side)
 	}
-	for _, f := range m.Facets {
+	for i, f := range m.Facets {
 		g := [3]int32{cellOf[f[0]], cellOf[f[1]], cellOf[f[2]]}
 		if g[0] != g[1] && g[1] != g[2] && g[2] != g[0] {
 			out.Facets = append(out.Facets, g)
+			from = append(from, int32(i))
 		}
 	}
-	return out
+	return out, from
 }
 
 // addPlanes gives each cluster the planes of the facets that touch it, about

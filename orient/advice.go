@@ -134,7 +134,7 @@ type Candidate struct {
 	// Reasons are sentences with numbers: what it gains, what it gives up.
 	Reasons []string
 
-	invariants [fingerprintSize]float64
+	print fingerprint
 }
 
 // Passes reports whether all gates are passed.
@@ -165,6 +165,10 @@ type Advice struct {
 	// the process record.
 	Notes   []string
 	Elapsed Elapsed
+
+	study *Study
+	pool  []Candidate        // the short list, ranked
+	fine  map[r3.Vec]reading // full measures by build direction
 }
 
 // Elapsed is the time that the stages took.

@@ -35,10 +35,13 @@ func (s *Stance) Measure(c *mesh.Columns, closed bool, cavity []bool) Volume {
 	t := tally{stance: s, closed: closed, cavity: cavity}
 	for j := range c.NY {
 		for i := range c.NX {
-			t.column(c.At(i, j))
+			t.column(c.At(i, j), t.under)
 		}
 	}
-	ratio := t.ratio(c.CellArea())
+	if t.prisms == 0 { // overhangs too small for any line to meet
+		return Volume{Whole: s.Prisms}
+	}
+	ratio := min(s.Prisms/t.prisms, 4*c.CellArea())
 	return Volume{
 		Whole:     ratio * t.gap,
 		OnPart:    ratio * t.onPart,
@@ -56,16 +59,8 @@ type tally struct {
 	gap, onPart, inCavity, scar float64
 }
 
-// ratio turns sums over columns into volumes.
-func (t *tally) ratio(cell float64) float64 {
-	if t.prisms <= 0 {
-		return 0
-	}
-	return min(t.stance.Prisms/t.prisms, 4*cell)
-}
-
-// column walks up one line.
-func (t *tally) column(line []mesh.Crossing) {
+// column walks up one line and calls found for each overhang met from outside.
+func (t *tally) column(line []mesh.Crossing, found func(facet int32, z, floor float64, below int32)) {
 	depth := 0
 	floor, under := 0.0, int32(-1)
 	for _, x := range line {
@@ -83,7 +78,7 @@ func (t *tally) column(line []mesh.Crossing) {
 		}
 		t.prisms += z
 		if depth == 1 || !t.closed {
-			t.under(x.Facet, z, floor, under)
+			found(x.Facet, z, floor, under)
 		}
 	}
 }
@@ -100,6 +95,21 @@ func (t *tally) under(facet int32, z, floor float64, below int32) {
 	}
 	t.onPart += gap
 	t.scar += t.stance.slopeFactor(below)
+}
+
+// EachSupport calls found for each column of support with its axis and ends, mm.
+func (s *Stance) EachSupport(c *mesh.Columns, closed bool, found func(x, y, bottom, top float64)) {
+	t := tally{stance: s, closed: closed}
+	for j := range c.NY {
+		for i := range c.NX {
+			x, y := c.Center(i, j)
+			t.column(c.At(i, j), func(_ int32, z, floor float64, _ int32) {
+				if z > floor {
+					found(x, y, floor, z)
+				}
+			})
+		}
+	}
 }
 
 // slopeFactor is true area over projected area of a facet.

@@ -1,0 +1,125 @@
+package orient
+
+import (
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// The names of the gates, in the order in which they are shown.
+const (
+	GatePrinter   = "fits the printer"
+	GateFurnace   = "fits the furnace"
+	GateStands    = "stands"
+	GateReach     = "no support out of reach"
+	GateDebinding = "walls within the debinding limit"
+	GateSag       = "sag within the allowed"
+)
+
+// gatesFor judges one candidate. Gates stay in the order of the constants.
+func gatesFor(m *Measures, green r3.Vec, b *Brief) []Gate {
+	return []Gate{
+		fits(GatePrinter, "plate", green, b.Printer.PlateMM, b.Printer.HeightMM),
+		fits(GateFurnace, "setter", green, b.Furnace.SetterMM, b.Furnace.HeightMM),
+		stands(m, b.Material.SmallestTipDeg),
+		withinReach(m),
+		wallLimit(m, b.Material.Debinding.LargestWallMM),
+		sagLimit(m, b.Material.AllowedSagMM),
+	}
+}
+
+// failures counts the gates not passed, without making their sentences.
+func failures(m *Measures, green r3.Vec, b *Brief) int {
+	n := 0
+	for _, failed := range [...]bool{
+		!fitsInto(green, b.Printer.PlateMM, b.Printer.HeightMM),
+		!fitsInto(green, b.Furnace.SetterMM, b.Furnace.HeightMM),
+		m.TipAngleDeg < b.Material.SmallestTipDeg,
+		m.OutOfReachMM3 > trappedMM3,
+		m.ThickestGreenWallMM > b.Material.Debinding.LargestWallMM,
+		m.SagLowMM > b.Material.AllowedSagMM,
+	} {
+		if failed {
+			n++
+		}
+	}
+	return n
+}
+
+// trappedMM3 is how much support in a closed cavity is taken for rounding.
+const trappedMM3 = 0.5
+
+// fitsInto reports whether the green part stands on the area, either way round.
+func fitsInto(green r3.Vec, area [2]float64, height float64) bool {
+	along := green.X <= area[0] && green.Y <= area[1]
+	across := green.X <= area[1] && green.Y <= area[0]
+	return green.Z <= height && (along || across)
+}
+
+func fits(name, what string, green r3.Vec, area [2]float64, height float64) Gate {
+	g := Gate{Name: name, Passed: fitsInto(green, area, height)}
+	verb := "fits"
+	if !g.Passed {
+		verb = "does not fit"
+	}
+	g.Reason = fmt.Sprintf("The green part, %.1f x %.1f x %.1f mm, %s the %s of %.0f x %.0f mm with %.0f mm above it.",
+		green.X, green.Y, green.Z, verb, what, area[0], area[1], height)
+	return g
+}
+
+func stands(m *Measures, least float64) Gate {
+	g := Gate{Name: GateStands, Passed: m.TipAngleDeg >= least}
+	switch {
+	case m.TipAngleDeg <= 0:
+		g.Reason = fmt.Sprintf("It does not stand by itself: the centre of mass is not over its footprint of %.0f mm2.", m.FootprintMM2)
+	case g.Passed:
+		g.Reason = fmt.Sprintf("It tips at %.1f deg; %.0f deg are asked for.", m.TipAngleDeg, least)
+	default:
+		g.Reason = fmt.Sprintf("It tips at %.1f deg already; %.0f deg are asked for.", m.TipAngleDeg, least)
+	}
+	return g
+}
+
+func withinReach(m *Measures) Gate {
+	g := Gate{Name: GateReach, Passed: m.OutOfReachMM3 <= trappedMM3}
+	if g.Passed {
+		g.Reason = "No support stands in a closed cavity."
+		return g
+	}
+	g.Reason = fmt.Sprintf("%.0f mm3 of support would stand in a closed cavity, where nothing can take it out.", m.OutOfReachMM3)
+	return g
+}
+
+func wallLimit(m *Measures, most float64) Gate {
+	g := Gate{Name: GateDebinding, Passed: m.ThickestGreenWallMM <= most}
+	if g.Passed {
+		g.Reason = fmt.Sprintf("The thickest green wall, about %.1f mm, is within the %.1f mm of the record.", m.ThickestGreenWallMM, most)
+		return g
+	}
+	g.Reason = fmt.Sprintf("The thickest green wall, about %.1f mm, is over the %.1f mm of the record: hollow or rib the part.", m.ThickestGreenWallMM, most)
+	return g
+}
+
+// sagLimit fails only where even the low end of the range is too much: the
+// estimate is uncertain by more than a factor of ten.
+func sagLimit(m *Measures, most float64) Gate {
+	g := Gate{Name: GateSag, Passed: m.SagLowMM <= most}
+	span := fmt.Sprintf("Estimated sag %s", sagWords(m))
+	switch {
+	case !g.Passed:
+		g.Reason = fmt.Sprintf("%s: even the low end is over the allowed %.2f mm.", span, most)
+	case m.SagHighMM > most:
+		g.Reason = fmt.Sprintf("%s: may go over the allowed %.2f mm.", span, most)
+	default:
+		g.Reason = fmt.Sprintf("%s, within the allowed %.2f mm.", span, most)
+	}
+	return g
+}
+
+// sagWords gives the sag as a range in words.
+func sagWords(m *Measures) string {
+	if m.SagCollapses {
+		return fmt.Sprintf("past a tenth of the %.0f mm span: it collapses", m.SagSpanMM)
+	}
+	return fmt.Sprintf("%.2f mm (%.2f to %.2f mm)", m.SagMM, m.SagLowMM, m.SagHighMM)
+}

@@ -1,0 +1,215 @@
+package orient
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+	"kilnpoise/orient/furnace"
+	"kilnpoise/orient/support"
+)
+
+// subject is a part made ready for measuring: one level of detail of it with
+// what does not depend on the direction. It is never changed, and shared by all
+// gauges.
+type subject struct {
+	mesh   *mesh.Mesh
+	hull   []r3.Vec
+	closed bool
+	cavity []bool // per facet of mesh; nil when there is none
+	solid  mesh.Solid
+	area   float64
+	walls  mesh.Walls
+	// box gives the overall dimensions.
+	box ownBox
+}
+
+// gauge measures directions one after another with the same memory. Each
+// goroutine needs its own.
+type gauge struct {
+	brief   Brief
+	subject *subject
+	stance  support.Stance
+	columns mesh.Columns
+	beams   furnace.BeamReader
+	contact []r2.Vec
+}
+
+func newGauge(s *subject, b Brief) *gauge { return &gauge{brief: b, subject: s} }
+
+// reading is what the gauge finds out about one pose.
+type reading struct {
+	pose      Pose
+	measures  Measures
+	greenSize r3.Vec
+	finished  r3.Vec
+}
+
+// read measures one pose with about lines columns.
+func (g *gauge) read(p Pose, lines int) reading {
+	g.stance.Set(g.subject.mesh, p.linear(), g.brief.Material.OverhangLimitDeg)
+	g.stance.Columns(&g.columns, lines)
+	size := r3.Sub(g.stance.Hi, g.stance.Lo)
+	r := reading{pose: p, greenSize: size}
+	r.finished = r3.Vec{X: size.X / p.Oversize.X, Y: size.Y / p.Oversize.Y, Z: size.Z / p.Oversize.Z}
+	g.printing(&r)
+	g.standing(&r)
+	g.sagging(&r)
+	g.debinding(&r)
+	r.measures.DimensionSpreadMM = g.dimensionSpread(p)
+	return r
+}
+
+// readFinely measures one pose with so many columns that the support volume
+// moves little when they are doubled both ways, and says how much it moved.
+func (g *gauge) readFinely(p Pose) reading {
+	const (
+		first  = 192 * 192
+		last   = 1536 * 1536
+		enough = 0.003 // of the volume; the promise is 1 %
+	)
+	r := g.read(p, first)
+	for lines := 4 * first; lines <= last; lines *= 4 {
+		if r.measures.SupportVolumeMM3 == 0 {
+			break
+		}
+		g.stance.Columns(&g.columns, lines)
+		before := r.measures.SupportVolumeMM3
+		g.supports(&r)
+		r.measures.SupportErrorMM3 = math.Abs(r.measures.SupportVolumeMM3 - before)
+		if r.measures.SupportErrorMM3 <= enough*r.measures.SupportVolumeMM3 {
+			break
+		}
+	}
+	g.printTime(&r)
+	return r
+}
+
+// printing fills in what the printer sees.
+func (g *gauge) printing(r *reading) {
+	m, mat := &r.measures, &g.brief.Material
+	m.OverhangAreaMM2 = g.stance.OverhangArea
+	m.FootprintMM2 = g.stance.BaseArea
+	m.HeightMM = r.greenSize.Z
+	m.Layers = int(math.Ceil(m.HeightMM/mat.LayerHeightMM - 1e-6))
+	m.StepHeightMM = mat.LayerHeightMM * g.stance.MeanSlope
+	green := g.greenVolume()
+	m.GreenMassG = mat.GreenMassG(green)
+	m.FilamentLengthM = mat.FilamentLengthM(green)
+	g.supports(r)
+	g.printTime(r)
+}
+
+// supports fills in what depends on the columns under the overhangs.
+func (g *gauge) supports(r *reading) {
+	m, mat := &r.measures, &g.brief.Material
+	v := g.stance.Measure(&g.columns, g.subject.closed, g.subject.cavity)
+	m.SupportVolumeMM3 = v.Whole
+	m.SupportOnPartMM3 = v.OnPart
+	m.OutOfReachMM3 = v.InCavity
+	m.SupportContactMM2 = v.Contact(&g.stance)
+	m.SupportMassG = mat.GreenMassG(v.Whole * mat.SupportDensity)
+}
+
+// greenVolume is the oversized part's, mm3; the size of it where an open mesh
+// turned inside out gives a negative one.
+func (g *gauge) greenVolume() float64 {
+	o := g.brief.oversizeOf()
+	return math.Abs(g.subject.solid.Volume) * o.X * o.Y * o.Z
+}
+
+// printTime estimates the hours at the printer: the length of extruded line over
+// the speed, times the record's overhead for travel and slow corners.
+func (g *gauge) printTime(r *reading) {
+	mat, printer := &g.brief.Material, &g.brief.Printer
+	section := mat.LayerHeightMM * mat.LineWidthMM
+	volume := g.greenVolume() + r.measures.SupportVolumeMM3*mat.SupportDensity
+	r.measures.PrintTimeS = volume/section/printer.SpeedMMS*printer.TravelOverhead +
+		float64(r.measures.Layers)*layerChangeS
+}
+
+// layerChangeS is the pause at each layer change, seconds (judgement).
+const layerChangeS = 2
+
+// standing fills in how the part stands: the polygon on the plate and the tilt
+// that tips it.
+func (g *gauge) standing(r *reading) {
+	outline := mesh.Outline(g.contactPoints())
+	com := g.centerOfMass(r.pose)
+	r.measures.TipAngleDeg = furnace.TipAngleDeg(outline, com)
+	s := g.brief.Material.Shrinkage
+	r.measures.SetterTravelMM = furnace.SetterTravelMM(outline, r2.Vec{X: s[0], Y: s[1]})
+}
+
+// contactPoints gives the corners of the facets on the plate.
+func (g *gauge) contactPoints() []r2.Vec {
+	g.contact = g.contact[:0]
+	for i, k := range g.stance.Kinds {
+		if k != support.Base {
+			continue
+		}
+		for _, v := range g.stance.Facets[i] {
+			p := g.stance.Vertices[v]
+			g.contact = append(g.contact, r2.Vec{X: p.X, Y: p.Y})
+		}
+	}
+	return g.contact
+}
+
+// centerOfMass gives that of the green part as the stance has it, mm.
+func (g *gauge) centerOfMass(p Pose) r3.Vec {
+	return r3.Add(p.linear().MulVec(g.subject.solid.Centroid), g.stance.Shift)
+}
+
+// sagging fills in the beam estimate, for the middle, low and high compliance.
+func (g *gauge) sagging(r *reading) {
+	o, creep := r.pose.Oversize, g.brief.Material.Creep
+	finished := r3.Vec{X: 1 / o.X, Y: 1 / o.Y, Z: 1 / o.Z}
+	b := g.beams.Read(&g.columns, finished, creep.CompliancePerPa, creep.DensityKGM3)
+	m := &r.measures
+	m.SagMM = b.SagMM
+	m.SagLowMM = b.SagMM * creep.ComplianceLowPerPa / creep.CompliancePerPa
+	m.SagHighMM = b.SagMM * creep.ComplianceHighPerPa / creep.CompliancePerPa
+	m.SagSpanMM = b.SpanMM()
+	m.SagCollapses = m.SagMM > m.SagSpanMM/10 && m.SagMM > 0
+	m.SagMethod = SagByBeam
+	middle := r3.Scale(0.5, r3.Add(g.stance.Lo, g.stance.Hi))
+	m.SagAtMM = triple(r3.Vec{
+		X: b.At.X - middle.X*finished.X, Y: b.At.Y - middle.Y*finished.Y, Z: b.At.Z,
+	})
+}
+
+// How the sag of a candidate was found, as written to JSON.
+const (
+	SagByBeam   = "beam estimate"
+	SagBySolver = "solved"
+)
+
+// debinding fills in the thickest wall as it is when green, and the hours that
+// the binder needs to leave it.
+func (g *gauge) debinding(r *reading) {
+	w := g.subject.walls.Thickest
+	stretch := r3.Norm(r.pose.linear().MulVec(w.Across))
+	m := &r.measures
+	m.ThickestGreenWallMM = w.MM * stretch
+	m.DebindingLowH, m.DebindingHighH = g.brief.Material.DebindingHours(m.ThickestGreenWallMM)
+}
+
+// dimensionSpread is the root mean square, over the part's three overall
+// dimensions, of one standard deviation of each, mm. A length along n in the
+// print frame comes out as L |(1-s) o n|; to first order its deviation is
+// L sum n_i^2 ds_i / (1-s_i), the axes varying independently.
+func (g *gauge) dimensionSpread(p Pose) float64 {
+	mat := &g.brief.Material
+	var sum float64
+	for k, side := range g.subject.box.sides {
+		n := p.Rotation.MulVec(g.subject.box.axes.Row(k))
+		for i, c := range [3]float64{n.X, n.Y, n.Z} {
+			d := side * c * c * mat.ShrinkageSpread[i] / (1 - mat.Shrinkage[i])
+			sum += d * d
+		}
+	}
+	return math.Sqrt(sum / 3)
+}

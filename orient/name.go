@@ -1,0 +1,109 @@
+package orient
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
+
+// alignedDeg is how far a side of the part's box may lean from an axis of the
+// print frame and still be called parallel to it.
+const alignedDeg = 1
+
+// equalSides is the relative difference below which two sides of the box count
+// as equal and their order means nothing.
+const equalSides = 0.005
+
+// nameFor names a pose. Where the part's own box is parallel to the axes of the
+// print frame, in the letters of ISO/ASTM 52921 (orthogonal orientation
+// notation): the axis along the longest side first, then the second, then the
+// shortest. Two rules the standard leaves open are settled here: letters of
+// equal sides come in alphabetical order, and where the second and third sides
+// are equal only the first letter is given. Which way up, the letters do not
+// say: the axis of the file that points up is added.
+//
+// Other poses are named by the rotations A, B and C about X, Y and Z, in this
+// order, from the orientation as loaded.
+func nameFor(p Pose, box ownBox) string {
+	letters, ok := boxLetters(p, box)
+	switch up := fileAxis(p.Up()); {
+	case ok && up != "":
+		return letters + ", " + up + " up"
+	case ok:
+		return letters + ", " + rotationsText(p.Rotation)
+	default:
+		return rotationsText(p.Rotation)
+	}
+}
+
+// boxLetters gives the letters of the box, if it is parallel to the axes.
+func boxLetters(p Pose, box ownBox) (string, bool) {
+	cos := math.Cos(alignedDeg * math.Pi / 180)
+	var letters [3]byte
+	for k := range 3 {
+		n := p.Rotation.MulVec(box.axes.Row(k))
+		switch {
+		case math.Abs(n.X) >= cos:
+			letters[k] = 'X'
+		case math.Abs(n.Y) >= cos:
+			letters[k] = 'Y'
+		case math.Abs(n.Z) >= cos:
+			letters[k] = 'Z'
+		default:
+			return "", false
+		}
+	}
+	equal := func(i int) bool { return box.sides[i]-box.sides[i+1] <= equalSides*box.sides[i] }
+	if equal(0) && letters[0] > letters[1] {
+		letters[0], letters[1] = letters[1], letters[0]
+	}
+	if equal(1) && !equal(0) {
+		return string(letters[:1]), true
+	}
+	return string(letters[:]), true
+}
+
+// fileAxis names the axis of the file that d points along, or gives "".
+func fileAxis(d r3.Vec) string {
+	cos := math.Cos(alignedDeg * math.Pi / 180)
+	names := [3][2]string{{"+X", "-X"}, {"+Y", "-Y"}, {"+Z", "-Z"}}
+	for i, c := range [3]float64{d.X, d.Y, d.Z} {
+		switch {
+		case c >= cos:
+			return names[i][0]
+		case c <= -cos:
+			return names[i][1]
+		}
+	}
+	return ""
+}
+
+// rotationsText writes a rotation as A, B and C, leaving out those that are 0.
+func rotationsText(m mesh.Matrix) string {
+	var parts []string
+	for i, deg := range rotations(m) {
+		if math.Abs(deg) >= 0.05 {
+			parts = append(parts, fmt.Sprintf("%c %+.1f", 'A'+i, deg))
+		}
+	}
+	if len(parts) == 0 {
+		return "as loaded"
+	}
+	return strings.Join(parts, ", ") + " deg"
+}
+
+// rotations gives the angles A, B, C in degrees with m = Rz(C) Ry(B) Rx(A).
+func rotations(m mesh.Matrix) [3]float64 {
+	const deg = 180 / math.Pi
+	b := math.Asin(min(max(-m[2][0], -1), 1))
+	if math.Abs(m[2][0]) > 1-1e-12 { // A and C turn about the same axis: all to C
+		return [3]float64{0, b * deg, math.Atan2(-m[0][1], m[1][1]) * deg}
+	}
+	return [3]float64{
+		math.Atan2(m[2][1], m[2][2]) * deg, b * deg, math.Atan2(m[1][0], m[0][0]) * deg,
+	}
+}

@@ -1,0 +1,46 @@
+package orient
+
+import (
+	"context"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+	"kilnpoise/orient/support"
+)
+
+// pictureLines is how many support columns a picture shows at most: as fine as
+// the eye can tell apart.
+const pictureLines = 72 * 72
+
+// Detail works out what the pictures of a candidate of this advice need.
+func (a *Advice) Detail(ctx context.Context, c *Candidate) (*Detail, error) {
+	m := a.Part.Mesh
+	d := &Detail{Green: c.Pose.Green(m), Sintered: c.Pose.Sintered(m)}
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	g := newGauge(a.study.full, a.Brief)
+	g.stance.Set(d.Green, mesh.Identity(), a.Brief.Material.OverhangLimitDeg)
+	d.Overhang = make([]bool, len(m.Facets))
+	d.Contact = make([]bool, len(m.Facets))
+	for i, k := range g.stance.Kinds {
+		d.Overhang[i] = k == support.Overhang
+		d.Contact[i] = k == support.Base
+	}
+	d.Footprint = mesh.Outline(g.contactPoints())
+	d.CenterOfMass = d.Green.Solid().Centroid
+	g.stance.Columns(&g.columns, pictureLines)
+	d.Supports = posts(g)
+	d.SagAt = r3.Vec{X: c.Measures.SagAtMM[0], Y: c.Measures.SagAtMM[1], Z: c.Measures.SagAtMM[2]}
+	return d, ctx.Err()
+}
+
+// posts gives the columns under the overhangs as the pictures show them.
+func posts(g *gauge) []Post {
+	var out []Post
+	g.stance.EachSupport(&g.columns, g.subject.closed, func(x, y, bottom, top float64) {
+		out = append(out, Post{X: x, Y: y, Width: min(g.columns.DX, g.columns.DY), Bottom: bottom, Top: top})
+	})
+	return out
+}

@@ -1,0 +1,151 @@
+package orient
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// yardstick turns measures into terms between 0 and 1 that do not depend on
+// which other candidates there are: each measure is held against the part
+// itself or a limit of the record. The knees (where a term reaches one half) are
+// judgement.
+type yardstick struct {
+	greenVolume float64 // mm3
+	greenArea   float64 // mm2
+	side        float64 // root mean square of the overall dimensions, mm
+	bareTimeS   float64 // print time of the part alone
+	layer       float64
+	supportFill float64
+	allowedSag  float64
+}
+
+const (
+	supportKnee = 0.3   // support steel plus scar, as shares of the part
+	spreadKnee  = 0.008 // one standard deviation of a dimension, as a share of it
+	timeKnee    = 0.5   // extra print time, as a share of the part's own
+)
+
+func newYardstick(s *subject, b Brief) yardstick {
+	o := b.oversizeOf()
+	volume := math.Abs(s.solid.Volume) * o.X * o.Y * o.Z
+	mat := &b.Material
+	section := mat.LayerHeightMM * mat.LineWidthMM
+	return yardstick{
+		greenVolume: max(volume, 1e-9),
+		greenArea:   max(s.area*math.Pow(o.X*o.Y*o.Z, 2.0/3), 1e-9),
+		side:        max(s.box.diagonal()/math.Sqrt(3), 1e-9),
+		bareTimeS:   max(volume/section/b.Printer.SpeedMMS*b.Printer.TravelOverhead, 1e-9),
+		layer:       mat.LayerHeightMM,
+		supportFill: mat.SupportDensity,
+		allowedSag:  mat.AllowedSagMM,
+	}
+}
+
+// values gives the terms, one for each priority, 0 (no cost) to 1.
+func (y *yardstick) values(m *Measures) [priorityCount]float64 {
+	steel := m.SupportVolumeMM3*y.supportFill/y.greenVolume + m.SupportContactMM2/y.greenArea
+	sag := m.SagMM / y.allowedSag
+	extra := max(m.PrintTimeS/y.bareTimeS-1, 0)
+	spread := m.DimensionSpreadMM / y.side
+	return [priorityCount]float64{
+		LessSupport:     saturate(steel, supportKnee),
+		TruerDimensions: saturate(spread, spreadKnee),
+		LessSag:         saturate(sag, 1),
+		ShorterPrint:    saturate(extra, timeKnee),
+		SmootherFaces:   min(m.StepHeightMM/y.layer, 1),
+	}
+}
+
+// saturate maps 0..infinity to 0..1 with one half at the knee.
+func saturate(x, knee float64) float64 { return x / (x + knee) }
+
+// cost weighs the values by the normalised priorities.
+func cost(values [priorityCount]float64, weights Priorities) float64 {
+	var sum float64
+	for i, v := range values {
+		sum += v * weights[i]
+	}
+	return sum
+}
+
+// rank judges, orders and numbers the candidates: those that pass all gates
+// first, of these the Pareto set first, then by cost. The order of equal ones
+// does not depend on the order given.
+func rank(all []Candidate, y yardstick, b Brief) {
+	weights := b.Priorities.normalised()
+	for i := range all {
+		c := &all[i]
+		c.Gates = gatesFor(&c.Measures, c.GreenSize, &b)
+		values := y.values(&c.Measures)
+		c.Terms = c.Terms[:0:0]
+		for p, v := range values {
+			c.Terms = append(c.Terms, Term{Priority: Priority(p), Value: v, Weight: weights[p]})
+		}
+		c.Cost = cost(values, weights)
+	}
+	markFront(all)
+	slices.SortStableFunc(all, func(a, b Candidate) int {
+		return cmp.Or(
+			cmp.Compare(a.failed(), b.failed()),
+			compareFront(&a, &b),
+			cmp.Compare(a.Cost, b.Cost),
+			compareVec(a.Pose.Up(), b.Pose.Up()),
+		)
+	})
+	for i := range all {
+		all[i].Rank = i + 1
+	}
+}
+
+// failed counts the gates not passed.
+func (c *Candidate) failed() int {
+	n := 0
+	for _, g := range c.Gates {
+		if !g.Passed {
+			n++
+		}
+	}
+	return n
+}
+
+func compareFront(a, b *Candidate) int {
+	if a.OnFront == b.OnFront {
+		return 0
+	}
+	if a.OnFront {
+		return -1
+	}
+	return 1
+}
+
+func compareVec(a, b r3.Vec) int {
+	return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.Z, b.Z))
+}
+
+// markFront finds the Pareto set among candidates that fail equally many gates.
+func markFront(all []Candidate) {
+	for i := range all {
+		a := &all[i]
+		a.OnFront = !slices.ContainsFunc(all, func(b Candidate) bool {
+			return b.failed() <= a.failed() && dominates(b.Terms, a.Terms)
+		})
+	}
+}
+
+// dominates reports whether a is at least as good in all and better in one.
+func dominates(a, b []Term) bool {
+	better := false
+	for i := range a {
+		if a[i].Value > b[i].Value+frontSlack {
+			return false
+		}
+		better = better || a[i].Value < b[i].Value-frontSlack
+	}
+	return better
+}
+
+// frontSlack is the difference in a term that means nothing.
+const frontSlack = 1e-6

@@ -1,0 +1,226 @@
+package orient
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// The stages of the search, in words for the screen, with the share of the whole
+// that is done when each ends.
+var stages = [...]struct {
+	name string
+	end  float64
+}{
+	{"measuring directions all around", 0.45},
+	{"refining the best", 0.65},
+	{"measuring the short list", 0.8},
+	{"measuring the finalists on the full mesh", 1},
+}
+
+const (
+	stageCrowd = iota
+	stageRefine
+	stageShortList
+	stageFinal
+)
+
+// Columns per direction in each stage.
+const (
+	crowdLines     = 40 * 40
+	refineLines    = 64 * 64
+	shortListLines = 128 * 128
+)
+
+// search is one run of the search.
+type search struct {
+	study     *Study
+	brief     Brief
+	yard      yardstick
+	oversize  r3.Vec
+	weights   Priorities
+	report    func(Progress)
+	lastShare float64
+}
+
+func (s *Study) newSearch(b Brief, report func(Progress)) *search {
+	if b.Candidates <= 0 {
+		b.Candidates = DefaultCandidates
+	}
+	return &search{
+		study: s, brief: b, yard: newYardstick(s.full, b), oversize: b.oversizeOf(),
+		weights: b.Priorities.normalised(), report: report,
+	}
+}
+
+// tell reports progress within a stage.
+func (s *search) tell(stage int, share float64, leaders []Candidate) {
+	if s.report == nil {
+		return
+	}
+	begin := 0.0
+	if stage > 0 {
+		begin = stages[stage-1].end
+	}
+	s.lastShare = max(s.lastShare, begin+share*(stages[stage].end-begin))
+	s.report(Progress{Stage: stages[stage].name, Fraction: s.lastShare, Leaders: leaders})
+}
+
+// sampled is one direction with its rough reading.
+type sampled struct {
+	up     r3.Vec // part frame
+	face   bool   // a resting face of the hull
+	failed int
+	cost   float64
+	values [priorityCount]float64
+}
+
+// run finds the short list: the pool from which candidates are taken.
+func (s *search) run(ctx context.Context) ([]Candidate, error) {
+	crowd, err := s.crowd(ctx)
+	if err != nil {
+		return nil, err
+	}
+	short := s.shorten(crowd)
+	refined, err := s.refine(ctx, crowd)
+	if err != nil {
+		return nil, err
+	}
+	short = distinct(append(short, refined...))
+	return s.shortList(ctx, short)
+}
+
+// crowd measures all directions roughly.
+func (s *search) crowd(ctx context.Context) ([]sampled, error) {
+	ups, faces := s.directions()
+	out := make([]sampled, len(ups))
+	tick := max(len(ups)/50, 1)
+	err := each(ctx, s.study.crowd, s.brief, len(ups), func(g *gauge, i int) {
+		out[i] = s.sample(g, ups[i], crowdLines)
+		out[i].face = i < faces
+	}, func(done int) {
+		if done%tick == 0 {
+			s.tell(stageCrowd, float64(done)/float64(len(ups)), nil)
+		}
+	})
+	return out, err
+}
+
+// directions gives the resting faces, then the covering, in the part frame.
+func (s *search) directions() (ups []r3.Vec, faces int) {
+	for _, f := range s.study.faces {
+		ups = append(ups, f.up)
+	}
+	back := s.study.own.Transpose()
+	for _, d := range covering(coveringSize, s.brief.Seed) {
+		ups = append(ups, back.MulVec(d))
+	}
+	return ups, len(s.study.faces)
+}
+
+// sample reads one direction and weighs it.
+func (s *search) sample(g *gauge, up r3.Vec, lines int) sampled {
+	pose, _ := poseFor(up, g.subject.hull, s.oversize)
+	r := g.read(pose, lines)
+	v := s.yard.values(&r.measures)
+	return sampled{
+		up: up, values: v, cost: cost(v, s.weights), failed: failures(&r.measures, r.greenSize, &s.brief),
+	}
+}
+
+// How many directions go on the short list from each point of view (judgement:
+// enough that rough readings do not lose the best).
+const (
+	shortBest     = 24 // the best by gates and cost
+	shortEach     = 4  // the best by each priority alone
+	shortFree     = 8  // the best whatever the gates
+	refineStarts  = 6
+	refineEffort  = 60
+	refineSpanDeg = 4
+)
+
+// shorten picks the directions worth a closer look.
+func (s *search) shorten(crowd []sampled) []sampled {
+	var short []sampled
+	take := func(n int, order func(a, b sampled) int) {
+		short = append(short, bestOf(crowd, n, order)...)
+	}
+	take(shortBest, byMerit)
+	for p := range AllPriorities() {
+		take(shortEach, func(a, b sampled) int {
+			return cmp.Or(cmp.Compare(a.failed, b.failed), cmp.Compare(a.values[p], b.values[p]), byMerit(a, b))
+		})
+	}
+	take(shortFree, byCost)
+	return distinct(short)
+}
+
+func byCost(a, b sampled) int {
+	return cmp.Or(cmp.Compare(a.cost, b.cost), compareVec(a.up, b.up))
+}
+
+func byMerit(a, b sampled) int { return cmp.Or(cmp.Compare(a.failed, b.failed), byCost(a, b)) }
+
+// bestOf gives n directions in order, no two within the distance that counts as
+// the same.
+func bestOf(all []sampled, n int, order func(a, b sampled) int) []sampled {
+	sorted := slices.Clone(all)
+	slices.SortFunc(sorted, order)
+	var out []sampled
+	seen := newDirectionSet(SameDirectionDeg)
+	for _, d := range sorted {
+		if len(out) == n {
+			break
+		}
+		if _, ok := seen.find(d.up); ok {
+			continue
+		}
+		seen.add(d.up)
+		out = append(out, d)
+	}
+	return out
+}
+
+// SameDirectionDeg is how near two build directions are one, degrees.
+const SameDirectionDeg = 3
+
+// distinct drops directions near an earlier one; resting faces come first, since
+// next to a face the part stands only on the face itself.
+func distinct(all []sampled) []sampled {
+	slices.SortStableFunc(all, func(a, b sampled) int {
+		if a.face != b.face {
+			if a.face {
+				return -1
+			}
+			return 1
+		}
+		return byMerit(a, b)
+	})
+	seen := newDirectionSet(SameDirectionDeg)
+	var out []sampled
+	for _, d := range all {
+		k, near := seen.find(d.up)
+		if near && (d.face == out[k].face || out[k].failed <= d.failed && out[k].cost <= d.cost*1.01) {
+			continue
+		}
+		seen.add(d.up)
+		out = append(out, d)
+	}
+	return out
+}
+
+// shortList measures the short list well and gives it as ranked candidates.
+func (s *search) shortList(ctx context.Context, short []sampled) ([]Candidate, error) {
+	pool := make([]Candidate, len(short))
+	err := each(ctx, s.study.middle, s.brief, len(short), func(g *gauge, i int) {
+		pose, _ := poseFor(short[i].up, g.subject.hull, s.oversize)
+		pool[i] = s.candidate(g.read(pose, shortListLines), FromSearch)
+	}, func(done int) { s.tell(stageShortList, float64(done)/float64(len(short)), nil) })
+	if err != nil {
+		return nil, err
+	}
+	rank(pool, s.yard, s.brief)
+	return s.mergeSymmetric(pool), nil
+}

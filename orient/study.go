@@ -1,0 +1,102 @@
+package orient
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"sync"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
+
+// Study holds what is known of a part whatever the brief: its levels of detail,
+// hull and walls. Making one costs about as much as reading the mesh a few
+// times; advice on a changed brief starts from it. A Study is never changed and
+// may be used by several goroutines at once.
+type Study struct {
+	part *mesh.Part
+	// full is the part itself, middle and crowd are coarser levels of it.
+	full, middle, crowd *subject
+	faces               []restingFace
+	box                 ownBox
+	// own maps the part frame to the frame of the part's own principal axes,
+	// in which all is sampled, so that turning the file changes nothing.
+	own mesh.Matrix
+}
+
+const (
+	crowdFacets  = 2500
+	middleFacets = 20000
+)
+
+// NewStudy makes a part ready. It fails where the part encloses no volume.
+func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
+	hull, err := part.Mesh.Hull()
+	if err != nil {
+		return nil, fmt.Errorf("%s has no volume to print: check that it is a solid and not a sheet: %w", part.Name, err)
+	}
+	walls, err := part.Mesh.Walls(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("measuring the walls of %s: %w", part.Name, err)
+	}
+	faces := restingFaces(hull)
+	s := &Study{part: part, own: part.Mesh.PrincipalAxes(), faces: faces, box: smallestBox(hull.Vertices, faces)}
+	s.full = &subject{
+		mesh: part.Mesh, hull: hull.Vertices, closed: part.Health.Watertight, cavity: part.CavityFacets(),
+		solid: part.Mesh.Solid(), area: part.Mesh.Area(), walls: walls, box: s.box,
+	}
+	s.middle = s.coarser(s.full, middleFacets)
+	s.crowd = s.coarser(s.middle, crowdFacets)
+	return s, ctx.Err()
+}
+
+// coarser gives a level of at most about facets facets. It is made in the
+// part's own axes, so that it is the same however the file is turned.
+func (s *Study) coarser(from *subject, facets int) *subject {
+	if len(from.mesh.Facets) <= facets {
+		return from
+	}
+	rough := *from
+	turned, was := from.mesh.Transform(s.own, r3.Vec{}).Coarsen(facets)
+	rough.mesh = turned.Transform(s.own.Transpose(), r3.Vec{})
+	if from.cavity != nil {
+		rough.cavity = make([]bool, len(was))
+		for i, k := range was {
+			rough.cavity[i] = from.cavity[k]
+		}
+	}
+	return &rough
+}
+
+// each calls work for 0..n-1 on all cores, a gauge of the subject for each core.
+// It stops early when ctx ends. Results go by index, so the outcome does not
+// depend on the number of cores. done, which may be nil, is called on the
+// caller's goroutine with the count of calls begun.
+func each(ctx context.Context, s *subject, b Brief, n int, work func(g *gauge, i int), done func(count int)) error {
+	workers := min(runtime.GOMAXPROCS(0), max(n, 1))
+	var wg sync.WaitGroup
+	next := make(chan int)
+	for range workers {
+		wg.Go(func() {
+			g := newGauge(s, b)
+			for i := range next {
+				work(g, i)
+			}
+		})
+	}
+	defer wg.Wait()
+	defer close(next)
+	for i := range n {
+		select {
+		case next <- i:
+			if done != nil {
+				done(i + 1)
+			}
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
+	return nil
+}
