@@ -96,9 +96,10 @@ func (c *Columns) cast(facet int32, p, q, r r3.Vec) {
 	slopeX, slopeY := -nx/nz, -ny/nz
 	// Steep facets make the plane's slope huge: the height stays inside the facet.
 	low, high := min(p.Z, q.Z, r.Z), max(p.Z, q.Z, r.Z)
+	edges := [3]edge{newEdge(p, q), newEdge(q, r), newEdge(r, p)}
 	for j := first; j < last; j++ {
 		y := c.Y0 + (float64(j)+0.5)*c.DY
-		left, right := rowSpan(y, p, q, r)
+		left, right := rowSpan(y, &edges)
 		begin, end := c.line(left, c.X0, c.DX, c.NX), c.line(right, c.X0, c.DX, c.NX)
 		rowZ := p.Z + slopeY*(y-p.Y)
 		for i := begin; i < end; i++ {
@@ -119,26 +120,29 @@ func (c *Columns) line(v, origin, step float64, n int) int {
 	return int(min(max(k, 0), float64(n)))
 }
 
-// rowSpan gives the interval in which the row at y cuts the triangle.
-func rowSpan(y float64, p, q, r r3.Vec) (left, right float64) {
-	left, right = math.Inf(1), math.Inf(-1)
-	for _, e := range [3][2]r3.Vec{{p, q}, {q, r}, {r, p}} {
-		if (e[0].Y < y) == (e[1].Y < y) {
-			continue
-		}
-		x := cutEdge(y, e[0], e[1])
-		left, right = min(left, x), max(right, x)
-	}
-	return left, right
-}
+// edge is one side of a facet in the xy plane, from its lower end: the same
+// numbers whichever way round the facet gives it.
+type edge struct{ x, low, high, slope float64 }
 
-// cutEdge gives x where the edge meets y, the same number whichever way round
-// the edge is given.
-func cutEdge(y float64, a, b r3.Vec) float64 {
+func newEdge(a, b r3.Vec) edge {
 	if b.Y < a.Y {
 		a, b = b, a
 	}
-	return a.X + float64((y-a.Y)*((b.X-a.X)/(b.Y-a.Y)))
+	return edge{x: a.X, low: a.Y, high: b.Y, slope: (b.X - a.X) / (b.Y - a.Y)}
+}
+
+// rowSpan gives the interval in which the row at y cuts the triangle.
+func rowSpan(y float64, edges *[3]edge) (left, right float64) {
+	left, right = math.Inf(1), math.Inf(-1)
+	for i := range edges {
+		e := &edges[i]
+		if e.low >= y || e.high < y {
+			continue
+		}
+		x := e.x + float64((y-e.low)*e.slope)
+		left, right = min(left, x), max(right, x)
+	}
+	return left, right
 }
 
 // sort brings the crossings into column order, lowest first within a column.

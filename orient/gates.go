@@ -28,19 +28,38 @@ func gatesFor(m *Measures, green r3.Vec, b *Brief) []Gate {
 	}
 }
 
-// failures counts the gates not passed, without making their sentences.
-func failures(m *Measures, green r3.Vec, b *Brief) int {
+// severityOf weighs a failed gate against other failed gates, for the order among
+// candidates none of which passes all (judgement): what cannot be printed or
+// fired at all, then what falls over, then what may still be talked about.
+func severityOf(gate string) int {
+	switch gate {
+	case GatePrinter, GateFurnace:
+		return 4
+	case GateReach:
+		return 3
+	case GateStands:
+		return 2
+	default:
+		return 1
+	}
+}
+
+// severity is what gatesFor's failed gates weigh, without making sentences.
+func severity(m *Measures, green r3.Vec, b *Brief) int {
 	n := 0
-	for _, failed := range [...]bool{
-		!fitsInto(green, b.Printer.PlateMM, b.Printer.HeightMM),
-		!fitsInto(green, b.Furnace.SetterMM, b.Furnace.HeightMM),
-		m.TipAngleDeg < b.Material.SmallestTipDeg,
-		m.OutOfReachMM3 > trappedMM3,
-		m.ThickestGreenWallMM > b.Material.Debinding.LargestWallMM,
-		m.SagLowMM > b.Material.AllowedSagMM,
+	for _, gate := range [...]struct {
+		name   string
+		passed bool
+	}{
+		{GatePrinter, fitsInto(green, b.Printer.PlateMM, b.Printer.HeightMM)},
+		{GateFurnace, fitsInto(green, b.Furnace.SetterMM, b.Furnace.HeightMM)},
+		{GateStands, m.TipAngleDeg >= b.Material.SmallestTipDeg},
+		{GateReach, m.OutOfReachMM3 <= trappedMM3},
+		{GateDebinding, m.ThickestGreenWallMM <= b.Material.Debinding.LargestWallMM},
+		{GateSag, m.SagLowMM <= b.Material.AllowedSagMM},
 	} {
-		if failed {
-			n++
+		if !gate.passed {
+			n += severityOf(gate.name)
 		}
 	}
 	return n

@@ -40,31 +40,43 @@ func nameFor(p Pose, box ownBox) string {
 	}
 }
 
-// boxLetters gives the letters of the box, if it is parallel to the axes.
+// boxLetters gives the letters of the box, if it is parallel to the axes. Where
+// two sides are equal the part may be round about the third, so only that one
+// has to be parallel.
 func boxLetters(p Pose, box ownBox) (string, bool) {
-	cos := math.Cos(alignedDeg * math.Pi / 180)
 	var letters [3]byte
 	for k := range 3 {
-		n := p.Rotation.MulVec(box.axes.Row(k))
-		switch {
-		case math.Abs(n.X) >= cos:
-			letters[k] = 'X'
-		case math.Abs(n.Y) >= cos:
-			letters[k] = 'Y'
-		case math.Abs(n.Z) >= cos:
-			letters[k] = 'Z'
-		default:
-			return "", false
-		}
+		letters[k] = axisLetter(p.Rotation.MulVec(box.axes.Row(k)))
 	}
 	equal := func(i int) bool { return box.sides[i]-box.sides[i+1] <= equalSides*box.sides[i] }
-	if equal(0) && letters[0] > letters[1] {
-		letters[0], letters[1] = letters[1], letters[0]
-	}
-	if equal(1) && !equal(0) {
+	first, last := equal(0), equal(1)
+	switch {
+	case last && !first && letters[0] != 0:
 		return string(letters[:1]), true
+	case first && !last && letters[2] != 0:
+		rest := strings.ReplaceAll("XYZ", string(letters[2:]), "")
+		return rest + string(letters[2:]), true
+	case letters[0] != 0 && letters[1] != 0 && letters[2] != 0:
+		if first && last {
+			return "XYZ", true
+		}
+		return string(letters[:]), true
 	}
-	return string(letters[:]), true
+	return "", false
+}
+
+// axisLetter gives the print axis that n is parallel to, or 0.
+func axisLetter(n r3.Vec) byte {
+	cos := math.Cos(alignedDeg * math.Pi / 180)
+	switch {
+	case math.Abs(n.X) >= cos:
+		return 'X'
+	case math.Abs(n.Y) >= cos:
+		return 'Y'
+	case math.Abs(n.Z) >= cos:
+		return 'Z'
+	}
+	return 0
 }
 
 // fileAxis names the axis of the file that d points along, or gives "".

@@ -72,7 +72,8 @@ func cost(values [priorityCount]float64, weights Priorities) float64 {
 }
 
 // rank judges, orders and numbers the candidates: those that pass all gates
-// first, of these the Pareto set first, then by cost. The order of equal ones
+// first, then those whose failed gates weigh least; of each the Pareto set first,
+// then by cost. The order of equal ones
 // does not depend on the order given.
 func rank(all []Candidate, y yardstick, b Brief) {
 	weights := b.Priorities.normalised()
@@ -89,7 +90,7 @@ func rank(all []Candidate, y yardstick, b Brief) {
 	markFront(all)
 	slices.SortStableFunc(all, func(a, b Candidate) int {
 		return cmp.Or(
-			cmp.Compare(a.failed(), b.failed()),
+			cmp.Compare(a.severity(), b.severity()),
 			compareFront(&a, &b),
 			cmp.Compare(a.Cost, b.Cost),
 			compareVec(a.Pose.Up(), b.Pose.Up()),
@@ -100,12 +101,12 @@ func rank(all []Candidate, y yardstick, b Brief) {
 	}
 }
 
-// failed counts the gates not passed.
-func (c *Candidate) failed() int {
+// severity adds up the gates not passed; 0 when all are.
+func (c *Candidate) severity() int {
 	n := 0
 	for _, g := range c.Gates {
 		if !g.Passed {
-			n++
+			n += severityOf(g.Name)
 		}
 	}
 	return n
@@ -125,12 +126,12 @@ func compareVec(a, b r3.Vec) int {
 	return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.Z, b.Z))
 }
 
-// markFront finds the Pareto set among candidates that fail equally many gates.
+// markFront finds the Pareto set among candidates whose failed gates weigh the same.
 func markFront(all []Candidate) {
 	for i := range all {
 		a := &all[i]
 		a.OnFront = !slices.ContainsFunc(all, func(b Candidate) bool {
-			return b.failed() <= a.failed() && dominates(b.Terms, a.Terms)
+			return b.severity() <= a.severity() && dominates(b.Terms, a.Terms)
 		})
 	}
 }

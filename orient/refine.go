@@ -43,7 +43,7 @@ func (s *search) descend(ctx context.Context, g *gauge, from sampled) sampled {
 			if byMerit(d, best) < 0 {
 				best = d
 			}
-			return float64(d.failed) + d.cost
+			return float64(d.severity) + d.cost
 		},
 		Status: func() (optimize.Status, error) {
 			if ctx.Err() != nil {

@@ -29,8 +29,8 @@ const (
 
 // Columns per direction in each stage.
 const (
-	crowdLines     = 40 * 40
-	refineLines    = 64 * 64
+	crowdLines     = 32 * 32
+	refineLines    = 48 * 48
 	shortListLines = 128 * 128
 )
 
@@ -70,11 +70,11 @@ func (s *search) tell(stage int, share float64, leaders []Candidate) {
 
 // sampled is one direction with its rough reading.
 type sampled struct {
-	up     r3.Vec // part frame
-	face   bool   // a resting face of the hull
-	failed int
-	cost   float64
-	values [priorityCount]float64
+	up       r3.Vec // part frame
+	face     bool   // a resting face of the hull
+	severity int    // of the failed gates
+	cost     float64
+	values   [priorityCount]float64
 }
 
 // run finds the short list: the pool from which candidates are taken.
@@ -126,7 +126,7 @@ func (s *search) sample(g *gauge, up r3.Vec, lines int) sampled {
 	r := g.read(pose, lines)
 	v := s.yard.values(&r.measures)
 	return sampled{
-		up: up, values: v, cost: cost(v, s.weights), failed: failures(&r.measures, r.greenSize, &s.brief),
+		up: up, values: v, cost: cost(v, s.weights), severity: severity(&r.measures, r.greenSize, &s.brief),
 	}
 }
 
@@ -150,7 +150,7 @@ func (s *search) shorten(crowd []sampled) []sampled {
 	take(shortBest, byMerit)
 	for p := range AllPriorities() {
 		take(shortEach, func(a, b sampled) int {
-			return cmp.Or(cmp.Compare(a.failed, b.failed), cmp.Compare(a.values[p], b.values[p]), byMerit(a, b))
+			return cmp.Or(cmp.Compare(a.severity, b.severity), cmp.Compare(a.values[p], b.values[p]), byMerit(a, b))
 		})
 	}
 	take(shortFree, byCost)
@@ -161,7 +161,7 @@ func byCost(a, b sampled) int {
 	return cmp.Or(cmp.Compare(a.cost, b.cost), compareVec(a.up, b.up))
 }
 
-func byMerit(a, b sampled) int { return cmp.Or(cmp.Compare(a.failed, b.failed), byCost(a, b)) }
+func byMerit(a, b sampled) int { return cmp.Or(cmp.Compare(a.severity, b.severity), byCost(a, b)) }
 
 // bestOf gives n directions in order, no two within the distance that counts as
 // the same.
@@ -202,7 +202,7 @@ func distinct(all []sampled) []sampled {
 	var out []sampled
 	for _, d := range all {
 		k, near := seen.find(d.up)
-		if near && (d.face == out[k].face || out[k].failed <= d.failed && out[k].cost <= d.cost*1.01) {
+		if near && (d.face == out[k].face || out[k].severity <= d.severity && out[k].cost <= d.cost*1.01) {
 			continue
 		}
 		seen.add(d.up)

@@ -2,6 +2,7 @@ package orient
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"runtime"
 	"sync"
@@ -38,7 +39,7 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 		return nil, fmt.Errorf("%s has no volume to print: check that it is a solid and not a sheet: %w", part.Name, err)
 	}
 	walls, err := part.Mesh.Walls(ctx)
-	if err != nil {
+	if err != nil && !errors.Is(err, mesh.ErrNoSolid) {
 		return nil, fmt.Errorf("measuring the walls of %s: %w", part.Name, err)
 	}
 	faces := restingFaces(hull)
@@ -49,16 +50,45 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	}
 	s.middle = s.coarser(s.full, middleFacets)
 	s.crowd = s.coarser(s.middle, crowdFacets)
+	s.crowd.hull = s.extremes(hull.Vertices)
 	return s, ctx.Err()
+}
+
+// extremes gives the hull points that lie farthest out in some of many
+// directions: near enough to the hull for rough rectangles.
+func (s *Study) extremes(hull []r3.Vec) []r3.Vec {
+	const directions = 400
+	if len(hull) <= directions/4 {
+		return hull
+	}
+	back := s.own.Transpose()
+	kept := make([]bool, len(hull))
+	for _, d := range covering(directions, 0) {
+		d = back.MulVec(d)
+		farthest := 0
+		for i, v := range hull {
+			if r3.Dot(d, v) > r3.Dot(d, hull[farthest]) {
+				farthest = i
+			}
+		}
+		kept[farthest] = true
+	}
+	var out []r3.Vec
+	for i, v := range hull {
+		if kept[i] {
+			out = append(out, v)
+		}
+	}
+	return out
 }
 
 // coarser gives a level of at most about facets facets. It is made in the
 // part's own axes, so that it is the same however the file is turned.
 func (s *Study) coarser(from *subject, facets int) *subject {
-	if len(from.mesh.Facets) <= facets {
-		return from
-	}
 	rough := *from
+	if len(from.mesh.Facets) <= facets {
+		return &rough
+	}
 	turned, was := from.mesh.Transform(s.own, r3.Vec{}).Coarsen(facets)
 	rough.mesh = turned.Transform(s.own.Transpose(), r3.Vec{})
 	if from.cavity != nil {

@@ -5,6 +5,14 @@ package orient
 // little more than tessellation makes of a round part.
 const symmetryTolerance = 2e-3
 
+// looseTolerance holds between directions that rest on no face: these come from
+// samples and need not be each other's exact image, only as near as directions
+// that count as one.
+const looseTolerance = 1.5e-2
+
+// restsMM2 is the footprint below which a part rests on a corner or an edge.
+const restsMM2 = 2
+
 // mostFingerprintFacets bounds the work of a fingerprint; larger parts are
 // fingerprinted on the middle level, whose clusters are near enough.
 const mostFingerprintFacets = 200_000
@@ -16,13 +24,17 @@ func (s *search) mergeSymmetric(pool []Candidate) []Candidate {
 	if len(surface.Facets) > mostFingerprintFacets {
 		surface = s.study.middle.mesh
 	}
-	tolerance := symmetryTolerance * s.study.box.diagonal()
+	size := s.study.box.diagonal()
 	var out []Candidate
 next:
 	for _, c := range pool {
 		c.print = fingerprintOf(surface, s.study.full.solid.Centroid, c.Pose.Up())
 		for i := range out {
-			if c.print.sameBy(out[i].print, tolerance) && similar(&c, &out[i]) {
+			tolerance := symmetryTolerance
+			if c.Measures.FootprintMM2 < restsMM2 && out[i].Measures.FootprintMM2 < restsMM2 {
+				tolerance = looseTolerance
+			}
+			if c.print.sameBy(out[i].print, tolerance*size) && similar(&c, &out[i]) {
 				continue next
 			}
 		}
@@ -39,5 +51,5 @@ func similar(a, b *Candidate) bool {
 			return false
 		}
 	}
-	return a.failed() == b.failed()
+	return a.severity() == b.severity()
 }

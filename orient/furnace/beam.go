@@ -48,8 +48,11 @@ type span struct {
 	column    int32
 	source    int32 // column that carries it; -1 not reached yet
 	toward    int32 // the next span on the way to the source; -1 at the source
-	thinnest  float32
-	reachSq   float32 // squared straight distance to the carrier, finished size, mm2
+	// stiff is the thickness that bends here: of the thickest neighbour, since a
+	// line near the edge of a leaning or round body meets only a sliver of it.
+	stiff    float32
+	thinnest float32 // least stiff on the way to the source
+	reachSq  float32 // squared straight distance to the carrier, finished size, mm2
 }
 
 // Read estimates the sag of the part that the columns show. size scales the axes
@@ -65,6 +68,7 @@ type span struct {
 // span between two carriers: fixed at both ends, the same form gives a third.
 func (r *BeamReader) Read(c *mesh.Columns, size r3.Vec, compliancePerPa, density float64) Beam {
 	r.collect(c)
+	r.thicken(c)
 	r.spread(c, size)
 	worst := r.worst()
 	if worst < 0 {
@@ -114,7 +118,38 @@ func (r *BeamReader) addSpans(line []mesh.Crossing, column int32) {
 		depth--
 		if depth == 0 {
 			h := x.Z - low
-			r.spans = append(r.spans, span{low: low, high: x.Z, column: column, source: -1, toward: -1, thinnest: h})
+			r.spans = append(r.spans, span{low: low, high: x.Z, column: column, source: -1, toward: -1, stiff: h})
+		}
+	}
+}
+
+// thicken sets the stiffness of every span to the thickness of the thickest
+// piece among itself and its neighbours.
+func (r *BeamReader) thicken(c *mesh.Columns) {
+	for i := range r.spans {
+		s := &r.spans[i]
+		r.neighbours(c, s, func(n int32) {
+			t := &r.spans[n]
+			s.stiff = max(s.stiff, t.high-t.low)
+		})
+		s.thinnest = s.stiff
+	}
+}
+
+// neighbours calls found for the spans beside s that overlap it.
+func (r *BeamReader) neighbours(c *mesh.Columns, s *span, found func(n int32)) {
+	nx, ny := int32(c.NX), int32(c.NY)
+	i, j := s.column%nx, s.column/nx
+	for _, step := range [4][2]int32{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+		ni, nj := i+step[0], j+step[1]
+		if ni < 0 || nj < 0 || ni >= nx || nj >= ny {
+			continue
+		}
+		k := nj*nx + ni
+		for n := r.first[k]; n < r.first[k+1]; n++ {
+			if t := &r.spans[n]; t.low <= s.high && t.high >= s.low {
+				found(n)
+			}
 		}
 	}
 }
@@ -127,25 +162,18 @@ func (r *BeamReader) spread(c *mesh.Columns, size r3.Vec) {
 	for head := 0; head < len(r.queue); head++ {
 		at := r.queue[head]
 		s := r.spans[at]
-		i, j := s.column%nx, s.column/nx
-		for _, step := range [4][2]int32{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-			ni, nj := i+step[0], j+step[1]
-			if ni < 0 || nj < 0 || ni >= nx || nj >= int32(c.NY) {
-				continue
+		r.neighbours(c, &s, func(n int32) {
+			t := &r.spans[n]
+			if t.source >= 0 {
+				return
 			}
-			k := nj*nx + ni
-			for n := r.first[k]; n < r.first[k+1]; n++ {
-				t := &r.spans[n]
-				if t.source >= 0 || t.low > s.high || t.high < s.low {
-					continue
-				}
-				t.source, t.toward = s.source, at
-				t.thinnest = min(t.thinnest, s.thinnest)
-				ex, ey := float32(ni-s.source%nx)*dx, float32(nj-s.source/nx)*dy
-				t.reachSq = ex*ex + ey*ey
-				r.queue = append(r.queue, n)
-			}
-		}
+			t.source, t.toward = s.source, at
+			t.thinnest = min(t.stiff, s.thinnest)
+			ex := float32(t.column%nx-s.source%nx) * dx
+			ey := float32(t.column/nx-s.source/nx) * dy
+			t.reachSq = ex*ex + ey*ey
+			r.queue = append(r.queue, n)
+		})
 	}
 }
 
@@ -173,7 +201,7 @@ func (r *BeamReader) bend(c *mesh.Columns, tip int32, size r3.Vec, j, density fl
 	x := reach
 	for at := tip; at >= 0; at = r.spans[at].toward {
 		s := &r.spans[at]
-		h := float64(s.high-s.low) * size.Z
+		h := float64(s.stiff) * size.Z
 		b.ThicknessMM = h
 		next := 0.0
 		if s.toward >= 0 {
@@ -192,6 +220,8 @@ func (r *BeamReader) bend(c *mesh.Columns, tip int32, size r3.Vec, j, density fl
 	if b.Held {
 		b.SagMM /= 3
 	}
+	// Nothing falls through the setter.
+	b.SagMM = min(b.SagMM, float64(r.spans[tip].low)*size.Z)
 	return b
 }
 
