@@ -1,6 +1,9 @@
 package render
 
-import "image/color"
+import (
+	"fmt"
+	"image/color"
+)
 
 // Pattern is how a swatch of the legend is filled, so that it can be told
 // without colour.
@@ -11,7 +14,7 @@ const (
 	Solid   Pattern = iota
 	Hatched         // diagonal lines over the colour
 	Ribbed          // upright lines over the colour
-	Outline         // a line, dashed
+	Outline         // a line
 	Cross           // a ringed cross: the centre of mass
 	Ringed          // a ring with a dot: the worst place
 	Scale           // a strip of the ramp
@@ -30,4 +33,57 @@ type LegendEntry struct {
 
 // Legend gives the entries that belong to the overlays, in the order of their
 // weight. Overlays that the scene has nothing for are left out.
-func (s *Scene) Legend(o Overlays, p Palette) []LegendEntry { return nil }
+func (s *Scene) Legend(o Overlays, p Palette) []LegendEntry {
+	if p.Ramp == nil {
+		p = LightPalette()
+	}
+	var out []LegendEntry
+	if o.Overhang && s.overhang != nil {
+		text := "overhang"
+		if s.stage.OverhangLimitDeg > 0 {
+			text = fmt.Sprintf("overhang, under %g° from the plate", s.stage.OverhangLimitDeg)
+		}
+		out = append(out, LegendEntry{Color: p.Overhang, Pattern: Hatched, Text: text + " (faint: behind the part)"})
+	}
+	if o.Supports && len(s.supports.quads) > 0 {
+		out = append(out, LegendEntry{Color: p.Support, Pattern: Ribbed, Text: "support"})
+	}
+	if o.Sag {
+		out = append(out, s.sagLegend(o, p)...)
+	}
+	if o.Footprint && len(s.footprint) > 0 {
+		out = append(out,
+			LegendEntry{Color: p.Footprint, Pattern: Outline, Text: "footprint (hull of the contact)"},
+			LegendEntry{Color: p.MassCenter, Pattern: Cross, Text: "centre of mass, plumb line"})
+	}
+	return out
+}
+
+// sagLegend explains the sag: the field if there is one, and the worst place.
+func (s *Scene) sagLegend(o Overlays, p Palette) []LegendEntry {
+	basis := s.stage.SagBasis
+	if basis == "" {
+		basis = "estimate"
+	}
+	var out []LegendEntry
+	if s.sagMM > 0 {
+		text := "gravity sag, mm (" + basis + ")"
+		if k := o.SagExaggeration; k != 0 {
+			text += fmt.Sprintf(", shape drawn with %g × the sag", k)
+		}
+		out = append(out, LegendEntry{Pattern: Scale, Text: text, Ramp: p.Ramp, HighMM: s.sagMM})
+	}
+	if s.hasSagAt {
+		text := "place of most sag"
+		if s.sagMM > 0 {
+			text += ", " + s.sagText()
+		} else {
+			text += " (" + basis + ")"
+		}
+		out = append(out, LegendEntry{Color: p.Worst, Pattern: Ringed, Text: text})
+	}
+	return out
+}
+
+// sagText is the most sag with its unit.
+func (s *Scene) sagText() string { return mmText(s.sagMM) + " mm" }

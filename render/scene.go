@@ -1,34 +1,160 @@
 package render
 
 import (
-	"context"
-	"image"
+	"math"
+	"sync"
 
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
 	"kilnpoise/orient"
 )
 
 // Scene is one candidate on one machine, ready to be drawn. It is never changed
 // after NewScene and may be used by several goroutines at once.
-type Scene struct{}
+type Scene struct {
+	stage   Stage
+	mesh    *mesh.Mesh
+	box     mesh.Box
+	outline outline
+	flat    []r3.Vec // unit normals of facets
+	smooth  []corner // nil: shade flat
+	// overhang and supports are nil on the setter, sag on the plate.
+	overhang   []bool
+	supports   shell
+	sag        []float64
+	sagMM      float64 // the most of sag
+	sagAt      r3.Vec
+	hasSagAt   bool
+	footprint  []r2.Vec
+	massCenter r3.Vec
+	shadow     *shadow
+	buffers    sync.Pool // of *buffers
+}
 
-// NewScene prepares the part of d on the stage. It keeps no hold on d but for
-// the mesh, which must not be changed afterwards.
-func NewScene(d *orient.Detail, stage Stage) *Scene { return &Scene{} }
+// NewScene prepares the part of d on the stage. It keeps hold of the meshes and
+// slices of d, which must not be changed afterwards. An empty mesh gives a scene
+// of the bare machine.
+func NewScene(d *orient.Detail, stage Stage) *Scene {
+	s := &Scene{stage: stage, mesh: meshOf(d, stage.Machine)}
+	s.box = s.mesh.Bounds()
+	s.flat = facetNormals(s.mesh)
+	s.smooth = cornerNormals(s.mesh, s.flat)
+	s.outline = outlineOf(s.mesh, s.flat)
+	s.shadow = shadowOf(s.mesh, s.box)
+	if stage.Machine == OnSetter {
+		s.takeSetter(d)
+	} else {
+		s.takePlate(d)
+	}
+	return s
+}
 
-// Frame draws the scene. When ctx ends before the picture is done the result is
-// nil. The image is new and belongs to the caller.
-func (s *Scene) Frame(ctx context.Context, shot Shot) *image.RGBA { return nil }
+// takePlate takes from d what shows on the plate.
+func (s *Scene) takePlate(d *orient.Detail) {
+	if len(d.Overhang) == len(s.mesh.Facets) {
+		s.overhang = d.Overhang
+	}
+	s.supports = shellOf(d.Supports)
+	s.footprint = d.Footprint
+	s.massCenter = d.CenterOfMass
+}
+
+// takeSetter takes from d what shows on the setter. The part may rest there in
+// another pose than on the plate, so that footprint and centre of mass are taken
+// from the sintered mesh itself.
+func (s *Scene) takeSetter(d *orient.Detail) {
+	s.footprint = contactHull(s.mesh)
+	s.massCenter = s.mesh.Solid().Centroid
+	s.sagAt = d.SagAt
+	s.hasSagAt = d.SagAt != (r3.Vec{})
+	if len(d.Sag) != len(s.mesh.Vertices) || len(d.Sag) == 0 {
+		return
+	}
+	s.sag, s.hasSagAt = d.Sag, true
+	for _, v := range d.Sag {
+		s.sagMM = max(s.sagMM, v)
+	}
+}
+
+// contactMM is how far above the ground a point may lie and still touch it, the
+// same as in the definition of the footprint.
+const contactMM = 0.05
+
+// contactHull gives the hull of the points of m that touch the ground, counter-
+// clockwise.
+func contactHull(m *mesh.Mesh) []r2.Vec {
+	var pts []r2.Vec
+	for _, f := range m.Facets {
+		for _, v := range f {
+			if p := m.Vertices[v]; p.Z <= contactMM {
+				pts = append(pts, r2.Vec{X: p.X, Y: p.Y})
+			}
+		}
+	}
+	return hullOf(pts)
+}
+
+// scale of the picture: room around the part, as a factor.
+const fitMargin = 1.16
 
 // FitMMPerPixel is the scale at which the part fills a picture of the size of
 // the shot at zoom 1, with room around it. It does not change with the yaw of
-// the camera.
-func (s *Scene) FitMMPerPixel(shot Shot) float64 { return 1 }
+// the camera, so that turning the part does not make it breathe.
+func (s *Scene) FitMMPerPixel(shot Shot) float64 {
+	size := s.box.Size()
+	across := math.Hypot(size.X, size.Y)
+	sp, cp := math.Sincos(shot.Camera.PitchDeg * math.Pi / 180)
+	high := across*math.Abs(sp) + size.Z*math.Abs(cp)
+	return fit(across, high, shot)
+}
+
+// fit is the scale at which a width and height in mm fill the shot.
+func fit(across, high float64, shot Shot) float64 {
+	w, h := float64(max(shot.Width, 1)), float64(max(shot.Height, 1))
+	const least = 1e-6 // an empty part still has a scale
+	return max(fitMargin*across/w, fitMargin*high/h, least)
+}
 
 // CommonScale is the scale, for Shot.MMPerPixel, at which each scene fits a
-// picture of the size of the shot.
-func CommonScale(shot Shot, scenes ...*Scene) float64 { return 1 }
+// picture of the size of the shot. Without scenes it is 0: fit.
+func CommonScale(shot Shot, scenes ...*Scene) float64 {
+	var scale float64
+	for _, s := range scenes {
+		scale = max(scale, s.FitMMPerPixel(shot))
+	}
+	return scale
+}
 
 // MMPerPixel is the scale that the shot is drawn at: of the shot or, when it
 // leaves that open, fitting; divided by the zoom. Use it to turn a drag in
 // pixels into a pan in millimetres.
-func (s *Scene) MMPerPixel(shot Shot) float64 { return 1 }
+func (s *Scene) MMPerPixel(shot Shot) float64 {
+	scale := shot.MMPerPixel
+	if !(scale > 0) {
+		scale = s.FitMMPerPixel(shot)
+	}
+	return scale / shot.Camera.zoom()
+}
+
+// lens gives the lens of the shot for a picture of samples times its size.
+func (s *Scene) lens(shot Shot, samples int) lens {
+	l := lens{center: s.box.Center(), pxPerMM: float64(samples) / s.MMPerPixel(shot)}
+	l.right, l.up, l.eye = shot.Camera.axes()
+	l.cx = float64(shot.Width*samples)/2 + shot.Camera.PanXMM*l.pxPerMM
+	l.cy = float64(shot.Height*samples)/2 - shot.Camera.PanYMM*l.pxPerMM
+	l.reachMM = s.box.Diagonal() + 2*s.sagMM*math.Abs(shot.Overlays.SagExaggeration) + 10
+	return l
+}
+
+// size of the machine: that of the stage or, when it is left open, such that
+// the part stands well on it.
+func (s *Scene) size() r2.Vec {
+	if s.stage.SizeMM.X > 0 && s.stage.SizeMM.Y > 0 {
+		return s.stage.SizeMM
+	}
+	size := s.box.Size()
+	side := 1.6*max(size.X, size.Y) + 10
+	return r2.Vec{X: side, Y: side}
+}

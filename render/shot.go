@@ -32,6 +32,9 @@ type Stage struct {
 	// SizeMM is the usable plate or setter, X and Y, centred on the origin.
 	// Zero draws a surface that just holds the part.
 	SizeMM r2.Vec
+	// OverhangLimitDeg is the downskin angle, from the plate, below which faces
+	// are marked; for the legend. 0 leaves it unsaid.
+	OverhangLimitDeg float64
 	// SagBasis says in words what the sag rests on, for the legend: "beam
 	// estimate, uncalibrated" for instance. Empty means "estimate".
 	SagBasis string
@@ -40,7 +43,10 @@ type Stage struct {
 // StageOf gives the stage that the records of the brief describe.
 func StageOf(b *orient.Brief, m Machine) Stage {
 	if m == OnPlate {
-		return Stage{Machine: m, SizeMM: r2.Vec{X: b.Printer.PlateMM[0], Y: b.Printer.PlateMM[1]}}
+		return Stage{
+			Machine: m, SizeMM: r2.Vec{X: b.Printer.PlateMM[0], Y: b.Printer.PlateMM[1]},
+			OverhangLimitDeg: b.Material.OverhangLimitDeg,
+		}
 	}
 	basis := "uncalibrated estimate"
 	if b.Material.Creep.Calibrated != "" {

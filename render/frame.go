@@ -1,0 +1,223 @@
+package render
+
+import (
+	"context"
+	"image"
+	"image/color"
+)
+
+// frame is the work on one picture.
+type frame struct {
+	s    *Scene
+	ctx  context.Context
+	shot Shot
+	pal  *Palette
+	lens lens
+	unit float64 // pixels of img per length unit of the window
+	w, h int     // of img
+	b    *buffers
+	img  *image.RGBA
+}
+
+// Frame draws the scene. When ctx ends before the picture is done the result is
+// nil. The image is new and belongs to the caller.
+func (s *Scene) Frame(ctx context.Context, shot Shot) *image.RGBA {
+	shot = shot.complete()
+	f := &frame{
+		s: s, ctx: ctx, shot: shot, pal: &shot.Palette,
+		lens: s.lens(shot, shot.Samples),
+		unit: shot.Density * float64(shot.Samples),
+		w:    shot.Width * shot.Samples, h: shot.Height * shot.Samples,
+	}
+	f.b = s.take(f.w, f.h)
+	defer s.buffers.Put(f.b)
+	f.img = image.NewRGBA(image.Rect(0, 0, f.w, f.h))
+	f.paint()
+	if ctx.Err() != nil {
+		return nil
+	}
+	f.img = shrink(f.img, shot.Samples)
+	if !shot.Bare {
+		f.furnish()
+	}
+	return f.img
+}
+
+// paint draws everything but text, back to front.
+func (f *frame) paint() {
+	f.ground()
+	f.part()
+	f.hiddenOverhang()
+	f.edges()
+	f.supports()
+	f.groundFromBelow()
+	f.marks()
+}
+
+// part rasterises the part and lays it over the ground.
+func (f *frame) part() {
+	f.b.project(f.s, &f.lens, f.shot.sink())
+	f.b.face(f.s, f.w, f.h)
+	f.b.part.clear(nil)
+	src := &partSource{s: f.s, b: f.b}
+	if f.shot.Overlays.Overhang {
+		src.overhang = f.s.overhang
+	}
+	if f.shot.Overlays.Sag && f.s.sagMM > 0 {
+		src.sag, src.perMM = f.s.sag, 1/f.s.sagMM
+	}
+	base := f.pal.Green
+	if f.s.stage.Machine == OnSetter {
+		base = f.pal.Sintered
+	}
+	f.b.part.draw(f.ctx, &f.b.lists, src, func(b *band) painter {
+		p := &partPainter{
+			light: newLight(&f.lens), base: tone(base), over: tone(f.pal.Overhang), back: tone(f.pal.Quiet),
+			hatch: f.hatching(), width: float64(b.dc.Width) / 2, height: float64(b.dc.Height) / 2, y0: float64(b.y0 - guard),
+		}
+		if src.sag != nil {
+			for _, c := range f.pal.Ramp {
+				p.ramp = append(p.ramp, tone(c))
+			}
+		}
+		return p
+	})
+	f.rows(func(y int, out, over []uint8) {
+		for x := 0; x < len(out); x += 4 {
+			if over[x+3] != bareAlpha {
+				out[x], out[x+1], out[x+2] = over[x], over[x+1], over[x+2]
+			}
+		}
+	}, f.b.part)
+}
+
+// hatching of the overhang, tied to the middle of the part.
+func (f *frame) hatching() hatching {
+	c := f.lens.at(f.lens.center)
+	return hatching{x: c.x, y: c.y, period: 5 * f.unit, line: 1.3 * f.unit}
+}
+
+// hiddenOverhang lets the overhang that is turned away or covered show through
+// the part as faint hatching: it is below, and the eye is mostly above.
+func (f *frame) hiddenOverhang() {
+	if !f.shot.Overlays.Overhang || f.s.overhang == nil {
+		return
+	}
+	f.b.lists.reset(1)
+	for i, is := range f.s.overhang {
+		if is {
+			f.b.lists.put(0, int32(i), f.b.corners(f.s, i), f.w, f.h)
+		}
+	}
+	f.b.mask.fill(&f.b.lists, func(i int32) *[3]spot { return f.b.corners(f.s, int(i)) })
+	hatch, ink := f.hatching(), f.pal.Overhang
+	f.rows(func(y int, out, part []uint8) {
+		for x, on := range f.b.mask.row(y) {
+			if on && part[4*x+3] == solidAlpha {
+				blend(out[4*x:4*x+4:4*x+4], ink, 0.10+0.34*hatch.at(float64(x)+0.5, float64(y)+0.5))
+			}
+		}
+	}, f.b.part)
+}
+
+// edges draws creases and outlines of the part.
+func (f *frame) edges() {
+	p := &pen{img: f.img, depth: f.b.part, bias: f.lens.depthOf(1.5 / f.lens.pxPerMM * f.unit)}
+	width, thin := 1.15*f.unit, 0.8*f.unit
+	crease := f.pal.Edge
+	crease.A = 150
+	for i := range f.s.outline.edges {
+		e := &f.s.outline.edges[i]
+		front := f.b.front[e.f]
+		back := e.g >= 0 && f.b.front[e.g]
+		switch {
+		case e.g < 0 || front != back:
+			p.line(f.b.spots[e.a], f.b.spots[e.b], width, f.pal.Edge, dash{})
+		case e.sharp && front:
+			p.line(f.b.spots[e.a], f.b.spots[e.b], thin, crease, dash{})
+		}
+	}
+}
+
+// supports lays the support envelope over the picture as a thin veil.
+func (f *frame) supports() {
+	if !f.shot.Overlays.Supports || len(f.s.supports.quads) == 0 {
+		return
+	}
+	src := &shellSource{quads: f.s.supports.quads, l: &f.lens}
+	src.file(&f.b.lists, f.w, f.h)
+	f.b.over.clear(f.b.part)
+	f.b.over.draw(f.ctx, &f.b.lists, src, func(*band) painter {
+		return &veilPainter{light: newLight(&f.lens), base: tone(f.pal.Support)}
+	})
+	const strength = 0.5
+	f.rows(func(y int, out, over []uint8) {
+		for x := 0; x < len(out); x += 4 {
+			if over[x+3] != bareAlpha {
+				blend(out[x:x+4:x+4], color.RGBA{over[x], over[x+1], over[x+2], 255}, strength)
+			}
+		}
+	}, f.b.over)
+	p := &pen{img: f.img, depth: f.b.over, bias: f.lens.depthOf(1 / f.lens.pxPerMM * f.unit)}
+	line := f.pal.SupportEdge
+	line.A = 130
+	for _, r := range f.s.supports.rims {
+		p.line(f.lens.at(r[0]), f.lens.at(r[1]), 0.8*f.unit, line, dash{})
+	}
+}
+
+// rows runs f over the rows of the picture, beside those of a layer.
+func (f *frame) rows(do func(y int, out, over []uint8), over *layer) {
+	chunks(f.h, func(_, lo, hi int) {
+		for y := lo; y < hi; y++ {
+			do(y, f.img.Pix[y*f.img.Stride:][:4*f.w], over.colorRow(y))
+		}
+	})
+}
+
+// complete fills in what the shot leaves open.
+func (s Shot) complete() Shot {
+	s.Width, s.Height = max(s.Width, 1), max(s.Height, 1)
+	if !(s.Density > 0) {
+		s.Density = 1
+	}
+	s.Samples = min(max(s.Samples, 1), 4)
+	if s.Palette.Ramp == nil {
+		s.Palette = LightPalette()
+	}
+	return s
+}
+
+// sink is what the sag is multiplied with in the drawn shape.
+func (s Shot) sink() float64 {
+	if !s.Overlays.Sag {
+		return 0
+	}
+	return s.Overlays.SagExaggeration
+}
+
+// shrink gives the picture at 1/n of its size, each pixel the mean of n x n.
+func shrink(img *image.RGBA, n int) *image.RGBA {
+	if n == 1 {
+		return img
+	}
+	w, h := img.Rect.Dx()/n, img.Rect.Dy()/n
+	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	chunks(h, func(_, lo, hi int) {
+		for y := lo; y < hi; y++ {
+			for x := range w {
+				var sum [4]int
+				for j := range n {
+					row := img.Pix[(y*n+j)*img.Stride+4*x*n:][:4*n]
+					for k, v := range row {
+						sum[k&3] += int(v)
+					}
+				}
+				for k, v := range sum {
+					out.Pix[y*out.Stride+4*x+k] = uint8((v + n*n/2) / (n * n))
+				}
+			}
+		}
+	})
+	return out
+}

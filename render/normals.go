@@ -1,0 +1,80 @@
+package render
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
+
+// smoothLimit is the number of facets from which a mesh is shaded flat: its
+// facets are then a pixel or two, and the normals would need much memory.
+const smoothLimit = 400_000
+
+// facetNormals gives the unit normal of each facet; zero for degenerate ones.
+func facetNormals(m *mesh.Mesh) []r3.Vec {
+	out := make([]r3.Vec, len(m.Facets))
+	chunks(len(m.Facets), func(_, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			if n := m.AreaVector(i); n != (r3.Vec{}) {
+				out[i] = r3.Unit(n)
+			}
+		}
+	})
+	return out
+}
+
+// corner is the normals at the three corners of a facet.
+type corner [3][3]float32
+
+// cornerNormals gives normals for shading: at each corner the mean, by area, of
+// those facets around the vertex that meet this one without a crease. Nil for a
+// mesh over smoothLimit.
+func cornerNormals(m *mesh.Mesh, normals []r3.Vec) []corner {
+	if len(m.Facets) > smoothLimit {
+		return nil
+	}
+	start, around := facetsAround(m)
+	out := make([]corner, len(m.Facets))
+	crease := math.Cos(creaseDeg * math.Pi / 180)
+	chunks(len(m.Facets), func(_, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			for k, v := range m.Facets[i] {
+				var sum r3.Vec
+				for _, j := range around[start[v]:start[v+1]] {
+					if int(j) == i || r3.Dot(normals[i], normals[j]) > crease {
+						sum = r3.Add(sum, m.AreaVector(int(j)))
+					}
+				}
+				if sum != (r3.Vec{}) {
+					sum = r3.Unit(sum)
+				}
+				out[i][k] = [3]float32{float32(sum.X), float32(sum.Y), float32(sum.Z)}
+			}
+		}
+	})
+	return out
+}
+
+// facetsAround lists the facets at each vertex v: around[start[v]:start[v+1]].
+func facetsAround(m *mesh.Mesh) (start, around []int32) {
+	start = make([]int32, len(m.Vertices)+1)
+	for _, f := range m.Facets {
+		for _, v := range f {
+			start[v+1]++
+		}
+	}
+	for i := range m.Vertices {
+		start[i+1] += start[i]
+	}
+	around = make([]int32, 3*len(m.Facets))
+	next := append([]int32(nil), start[:len(m.Vertices)]...)
+	for i, f := range m.Facets {
+		for _, v := range f {
+			around[next[v]] = int32(i)
+			next[v]++
+		}
+	}
+	return start, around
+}
