@@ -91,12 +91,8 @@ func (s *shelf) FocusGained() { s.focused = true; s.Refresh() }
 // FocusLost ends that.
 func (s *shelf) FocusLost() { s.focused = false; s.Refresh() }
 
-// TypedRune does nothing: the window has the plain keys.
-func (s *shelf) TypedRune(r rune) {
-	if s.OnKey != nil {
-		s.OnKey(&fyne.KeyEvent{Name: fyne.KeyName(string(r))})
-	}
-}
+// TypedRune does nothing: every key comes as a KeyEvent too.
+func (s *shelf) TypedRune(rune) {}
 
 // TypedKey walks along the shelf.
 func (s *shelf) TypedKey(e *fyne.KeyEvent) {

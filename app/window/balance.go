@@ -1,0 +1,97 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// balance is the beam on which the two machines rest, with its pivot in the
+// middle: what the part measures on either side, and between them the shrinkage
+// that leads from one to the other.
+type balance struct {
+	widget.BaseWidget
+	left, middle, right string
+}
+
+func newBalance() *balance {
+	b := &balance{}
+	b.ExtendBaseWidget(b)
+	return b
+}
+
+// Set writes the beam's three texts.
+func (b *balance) Set(left, middle, right string) {
+	b.left, b.middle, b.right = left, middle, right
+	b.Refresh()
+}
+
+const (
+	balanceHeight = 34
+	pivotSize     = 15
+)
+
+// CreateRenderer makes the renderer.
+func (b *balance) CreateRenderer() fyne.WidgetRenderer {
+	r := &balanceRenderer{
+		balance: b,
+		beam:    canvas.NewRectangle(nil),
+		pivot:   canvas.NewPolygon(3, nil),
+		left:    canvas.NewText("", nil),
+		middle:  canvas.NewText("", nil),
+		right:   canvas.NewText("", nil),
+	}
+	r.dress()
+	return r
+}
+
+type balanceRenderer struct {
+	balance             *balance
+	beam                *canvas.Rectangle
+	pivot               *canvas.Polygon
+	left, middle, right *canvas.Text
+}
+
+func (r *balanceRenderer) MinSize() fyne.Size { return fyne.NewSize(160, balanceHeight) }
+
+func (r *balanceRenderer) Layout(size fyne.Size) {
+	r.beam.Move(fyne.NewPos(0, 2))
+	r.beam.Resize(fyne.NewSize(size.Width, 2))
+	r.pivot.Move(fyne.NewPos(size.Width/2-pivotSize/2, 3))
+	r.pivot.Resize(fyne.NewSquareSize(pivotSize))
+	put := func(t *canvas.Text, x, y float32) {
+		t.Move(fyne.NewPos(x, y))
+		t.Resize(t.MinSize())
+	}
+	put(r.left, 0, 6)
+	put(r.right, size.Width-r.right.MinSize().Width, 6)
+	mid := r.middle.MinSize().Width
+	put(r.middle, (size.Width-mid)/2, 17)
+	room := size.Width/2 - mid/2 - 12
+	r.middle.Hidden = r.left.MinSize().Width > room || r.right.MinSize().Width > room
+	r.left.Hidden = r.left.MinSize().Width+r.right.MinSize().Width+pivotSize > size.Width
+}
+
+func (r *balanceRenderer) Refresh() {
+	r.dress()
+	r.Layout(r.balance.Size())
+	canvas.Refresh(r.balance)
+}
+
+func (r *balanceRenderer) dress() {
+	b := r.balance
+	r.beam.FillColor = themed(theme.ColorNameForeground)
+	r.pivot.FillColor = themed(theme.ColorNamePrimary)
+	for _, t := range []*canvas.Text{r.left, r.middle, r.right} {
+		roleSmall.dress(t, theme.ColorNameForeground)
+	}
+	roleSmall.dress(r.middle, colorSoftInk)
+	r.left.Text, r.middle.Text, r.right.Text = b.left, b.middle, b.right
+}
+
+func (r *balanceRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{r.beam, r.pivot, r.left, r.middle, r.right}
+}
+
+func (r *balanceRenderer) Destroy() {}

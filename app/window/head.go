@@ -1,0 +1,126 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// head is the top of the page: whether the part is sound, the verdict in one
+// sentence, and for what brief; to its right what the program is doing.
+type head struct {
+	// OnOpen, OnBrief and OnStop are called by the buttons.
+	OnOpen, OnBrief, OnStop func()
+
+	part    *prose
+	verdict *prose
+	brief   *prose
+	status  *prose
+	bar     *progressLine
+	open    *widget.Button
+	edit    *widget.Button
+	stop    *widget.Button
+	box     *fyne.Container
+}
+
+func newHead() *head {
+	h := &head{
+		part:    newSmall(""),
+		verdict: newProse(roleVerdict, theme.ColorNameForeground, ""),
+		brief:   newSmall(""),
+		status:  newSmall(""),
+		bar:     newProgressLine(),
+	}
+	h.part.most, h.verdict.most, h.brief.most, h.status.most = 2, 2, 2, 1
+	h.status.align = fyne.TextAlignTrailing
+	h.open = widget.NewButton("Open a part…", func() { call(h.OnOpen) })
+	h.edit = widget.NewButton("Brief", func() { call(h.OnBrief) })
+	h.stop = widget.NewButton("Stop", func() { call(h.OnStop) })
+	h.stop.Hide()
+	side := container.New(&headSide{}, h.status, h.bar, h.stop, h.open, h.edit)
+	h.box = container.New(&headLayout{}, newPile(3, h.part, h.verdict, h.brief), side)
+	return h
+}
+
+// call calls f unless it is nil.
+func call(f func()) {
+	if f != nil {
+		f()
+	}
+}
+
+// SetBusy shows a stage with its progress, and Stop.
+func (h *head) SetBusy(stage string, fraction float64) {
+	h.status.SetText(stage)
+	h.bar.Set(fraction, true)
+	h.stop.Show()
+	h.box.Refresh()
+}
+
+// SetIdle shows how the last work ended.
+func (h *head) SetIdle(outcome string) {
+	h.status.SetText(outcome)
+	h.bar.Set(0, false)
+	h.stop.Hide()
+	h.box.Refresh()
+}
+
+const headSideWidth = 300
+
+// headLayout sets the sentences left and the side block right.
+type headLayout struct{}
+
+func (l *headLayout) widths(total float32) (text, side float32) {
+	side = min(headSideWidth, total/3)
+	return total - side - 24, side
+}
+
+func (l *headLayout) heightAt(objects []fyne.CanvasObject, width float32) float32 {
+	text, _ := l.widths(width)
+	return max(heightOf(objects[0], text), headSideHeight)
+}
+
+func (l *headLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	text, side := l.widths(size.Width)
+	objects[0].Move(fyne.NewPos(0, 0))
+	objects[0].Resize(fyne.NewSize(text, heightOf(objects[0], text)))
+	objects[1].Move(fyne.NewPos(size.Width-side, 0))
+	objects[1].Resize(fyne.NewSize(side, headSideHeight))
+}
+
+func (l *headLayout) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(400, headSideHeight)
+}
+
+const headSideHeight = 72
+
+// headSide sets two buttons flush right, and under them the status with its
+// progress line and Stop.
+type headSide struct{}
+
+func (*headSide) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	status, bar, stop, open, edit := objects[0], objects[1], objects[2], objects[3], objects[4]
+	x := size.Width
+	for _, b := range []fyne.CanvasObject{edit, open} {
+		m := b.MinSize()
+		x -= m.Width
+		b.Move(fyne.NewPos(x, 0))
+		b.Resize(m)
+		x -= 8
+	}
+	y := open.MinSize().Height + 8
+	right := size.Width
+	if stop.Visible() {
+		m := stop.MinSize()
+		stop.Move(fyne.NewPos(size.Width-m.Width, y-1))
+		stop.Resize(m)
+		right -= m.Width + 10
+	}
+	status.Move(fyne.NewPos(0, y))
+	status.Resize(fyne.NewSize(right, 18))
+	bar.Move(fyne.NewPos(0, y+21))
+	bar.Resize(fyne.NewSize(right, 5))
+}
+
+func (*headSide) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(200, headSideHeight) }

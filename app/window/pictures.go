@@ -1,0 +1,71 @@
+package window
+
+import (
+	"image/color"
+
+	"fyne.io/fyne/v2/theme"
+
+	"kilnpoise/render"
+)
+
+// picturePalette gives the colours of pictures that lie on the page as it is
+// shown now.
+func picturePalette() render.Palette {
+	p := render.LightPalette()
+	if isDark() {
+		p = render.DarkPalette()
+	}
+	p.Background = opaque(themed(colorBench))
+	p.Accent = opaque(themed(theme.ColorNamePrimary))
+	return p
+}
+
+func opaque(c color.Color) color.RGBA { return color.RGBAModel.Convert(c).(color.RGBA) }
+
+// overlayKind is one thing that can be drawn on the part.
+type overlayKind int
+
+const (
+	overlayOverhang overlayKind = iota
+	overlaySupports
+	overlayFootprint
+	overlaySag
+	overlaySetterFootprint
+	overlayCount
+)
+
+// overlayInfo says where an overlay belongs and how it is called where the
+// picture has nothing of it.
+type overlayInfo struct {
+	machine render.Machine
+	name    string
+	none    string
+	only    render.Overlays
+}
+
+func (k overlayKind) info() overlayInfo {
+	return [overlayCount]overlayInfo{
+		{render.OnPlate, "overhang", "no overhang", render.Overlays{Overhang: true}},
+		{render.OnPlate, "support columns", "no support", render.Overlays{Supports: true}},
+		{render.OnPlate, "footprint on the plate", "no footprint", render.Overlays{Footprint: true}},
+		{render.OnSetter, "sag", "no sag field yet", render.Overlays{Sag: true}},
+		{render.OnSetter, "footprint on the setter", "no footprint", render.Overlays{Footprint: true}},
+	}[k]
+}
+
+// overlaySet is which overlays are on.
+type overlaySet [overlayCount]bool
+
+// defaultOverlays are those that matter most on each machine.
+func defaultOverlays() overlaySet {
+	plate, setter := render.DefaultOverlays(render.OnPlate), render.DefaultOverlays(render.OnSetter)
+	return overlaySet{plate.Overhang, plate.Supports, plate.Footprint, setter.Sag, setter.Footprint}
+}
+
+// on gives the overlays of one machine in the renderer's words.
+func (s overlaySet) on(m render.Machine) render.Overlays {
+	if m == render.OnSetter {
+		return render.Overlays{Sag: s[overlaySag], Footprint: s[overlaySetterFootprint]}
+	}
+	return render.Overlays{Overhang: s[overlayOverhang], Supports: s[overlaySupports], Footprint: s[overlayFootprint]}
+}

@@ -1,0 +1,61 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// progressLine is a thin bar that fills from the left; the stage stands in words
+// above it.
+type progressLine struct {
+	widget.BaseWidget
+	fraction float64
+	active   bool
+}
+
+func newProgressLine() *progressLine {
+	p := &progressLine{}
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+// Set shows a fraction of 0 to 1, or nothing.
+func (p *progressLine) Set(fraction float64, active bool) {
+	p.fraction, p.active = min(max(fraction, 0), 1), active
+	p.Refresh()
+}
+
+// CreateRenderer makes the renderer.
+func (p *progressLine) CreateRenderer() fyne.WidgetRenderer {
+	r := &progressRenderer{line: p, ground: canvas.NewRectangle(nil), fill: canvas.NewRectangle(nil)}
+	r.ground.CornerRadius, r.fill.CornerRadius = 2, 2
+	r.Refresh()
+	return r
+}
+
+type progressRenderer struct {
+	line         *progressLine
+	ground, fill *canvas.Rectangle
+}
+
+func (r *progressRenderer) MinSize() fyne.Size { return fyne.NewSize(60, 4) }
+
+func (r *progressRenderer) Layout(size fyne.Size) {
+	r.ground.Resize(size)
+	r.fill.Resize(fyne.NewSize(size.Width*float32(r.line.fraction), size.Height))
+}
+
+func (r *progressRenderer) Refresh() {
+	r.ground.FillColor, r.fill.FillColor = themed(colorHairline), themed(theme.ColorNamePrimary)
+	r.ground.Hidden, r.fill.Hidden = !r.line.active, !r.line.active
+	r.Layout(r.line.Size())
+	canvas.Refresh(r.line)
+}
+
+func (r *progressRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{r.ground, r.fill}
+}
+
+func (r *progressRenderer) Destroy() {}

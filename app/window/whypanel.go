@@ -1,0 +1,135 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/widget"
+
+	"kilnpoise/orient"
+)
+
+// whyPanel says why: the reasons in sentences, what stands in the way, the table
+// of measures, the doubts, and at the end the way out.
+type whyPanel struct {
+	widget.BaseWidget
+	// OnHandOver is called by the button at the end.
+	OnHandOver func()
+
+	column *fyne.Container
+	scroll *scroller
+	table  *measureTable
+	hand   *widget.Button
+}
+
+func newWhyPanel() *whyPanel {
+	p := &whyPanel{column: newPile(0), table: newMeasureTable()}
+	p.scroll = newScroller(p.column)
+	p.hand = widget.NewButton("Hand over…", func() { call(p.OnHandOver) })
+	p.hand.Importance = widget.HighImportance
+	p.hand.Disable()
+	p.ExtendBaseWidget(p)
+	return p
+}
+
+// Set shows the case for c among all; notes are doubts about the whole.
+func (p *whyPanel) Set(c *orient.Candidate, others []comparison, all int, notes []string, ready bool) {
+	var out []fyne.CanvasObject
+	if c != nil {
+		out = append(out, newHeading("Why"), gap(4))
+		out = append(out, reasonItems(c)...)
+		out = append(out, gap(12), newHeading("Measured"), gap(2), p.table, gap(4))
+		out = append(out, newSmall("Arrows: the number is higher or lower than this one’s."), gap(10))
+		p.setTable(c, others)
+	}
+	if len(notes) > 0 {
+		out = append(out, newHeading("Doubts"), gap(4))
+		for _, n := range notes {
+			out = append(out, newItem(newMark(markNote), newBody(typeset(upperFirst(n)))), gap(5))
+		}
+	}
+	p.column.Objects = out
+	if ready {
+		p.hand.Enable()
+	} else {
+		p.hand.Disable()
+	}
+	p.column.Refresh()
+	p.scroll.Reflow()
+}
+
+func (p *whyPanel) setTable(c *orient.Candidate, others []comparison) {
+	titles := []string{"this one"}
+	for _, o := range others {
+		titles = append(titles, o.title)
+	}
+	p.table.Set(titles, tableLines(c, others))
+}
+
+// reasonItems lists the reasons; those that tell of a failed gate come first and
+// are marked.
+func reasonItems(c *orient.Candidate) []fyne.CanvasObject {
+	var out []fyne.CanvasObject
+	failed := len(failedGates(c))
+	for i, r := range c.Reasons {
+		mark := newRule()
+		if i < failed {
+			mark = newMark(markFails)
+		}
+		out = append(out, newItem(mark, newBody(typeset(r))), gap(5))
+	}
+	if line := passedLine(c); line != "" {
+		out = append(out, newItem(newMark(markPasses), newBody(line)), gap(2))
+	}
+	return out
+}
+
+// gap keeps room free in a pile.
+func gap(height float32) fyne.CanvasObject {
+	s := &spacer{height: height}
+	s.ExtendBaseWidget(s)
+	return s
+}
+
+type spacer struct {
+	widget.BaseWidget
+	height float32
+}
+
+func (s *spacer) heightFor(float32) float32 { return s.height }
+
+// CreateRenderer makes the renderer.
+func (s *spacer) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(&fyne.Container{})
+}
+
+const handBarHeight = 52
+
+// CreateRenderer makes the renderer.
+func (p *whyPanel) CreateRenderer() fyne.WidgetRenderer {
+	return &whyRenderer{panel: p, rule: hairline()}
+}
+
+type whyRenderer struct {
+	panel *whyPanel
+	rule  fyne.CanvasObject
+}
+
+func (r *whyRenderer) MinSize() fyne.Size { return fyne.NewSize(300, 160) }
+
+func (r *whyRenderer) Layout(size fyne.Size) {
+	p := r.panel
+	top := size.Height - handBarHeight
+	p.scroll.Resize(fyne.NewSize(size.Width, top))
+	r.rule.Move(fyne.NewPos(0, top))
+	r.rule.Resize(fyne.NewSize(size.Width, 1))
+	h := p.hand.MinSize().Height + 4
+	p.hand.Move(fyne.NewPos(0, top+(handBarHeight-h)/2))
+	p.hand.Resize(fyne.NewSize(size.Width, h))
+}
+
+func (r *whyRenderer) Refresh() { r.Layout(r.panel.Size()) }
+
+func (r *whyRenderer) Objects() []fyne.CanvasObject {
+	return []fyne.CanvasObject{r.panel.scroll, r.rule, r.panel.hand}
+}
+
+func (r *whyRenderer) Destroy() {}
