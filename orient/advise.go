@@ -2,6 +2,7 @@ package orient
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -98,8 +99,8 @@ func (s *search) settle(ctx context.Context, pool []Candidate, known map[r3.Vec]
 		a.fine[poses[i].Up()] = r
 		a.Candidates = append(a.Candidates, s.candidate(r, origins[i]))
 	}
-	a.Candidates = mergeAsLoaded(a.Candidates)
 	rank(a.Candidates, s.yard, s.brief)
+	a.Candidates = s.mergeFound(a.Candidates)
 	a.Candidates = cut(a.Candidates, s.brief.Candidates)
 	explain(a)
 	a.Notes = append(doubts(s.study.part), s.brief.Material.Warnings()...)
@@ -126,30 +127,21 @@ func (s *search) finalPoses(pool []Candidate) (poses []Pose, origins []Origin) {
 // candidate turns a reading into a candidate, not yet ranked.
 func (s *search) candidate(r reading, o Origin) Candidate {
 	return Candidate{
+		print:  s.study.fingerprint(r.pose.Up()),
 		Origin: o, Pose: r.pose, Name: nameFor(r.pose, s.study.box),
 		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures,
 	}
 }
 
-// mergeAsLoaded drops what the search found in the direction of the as-loaded
-// orientation, unless its spin makes it pass a gate that the other fails.
-func mergeAsLoaded(all []Candidate) []Candidate {
-	var loaded *Candidate
-	for i := range all {
-		if all[i].Origin == AsLoaded {
-			loaded = &all[i]
-		}
-	}
-	out := all[:0:0]
-	for _, c := range all {
-		same := loaded != nil && c.Origin == FromSearch &&
-			angleBetween(c.Pose.Up(), loaded.Pose.Up()) <= SameDirectionDeg &&
-			loaded.Measures.asGoodAs(c.Measures) && footprintFits(loaded, &c)
-		if !same {
-			out = append(out, c)
-		}
-	}
-	return out
+// mergeFound drops what the search found where the as-loaded orientation or a
+// given one is the same, by direction or by symmetry, and no worse.
+func (s *search) mergeFound(all []Candidate) []Candidate {
+	return slices.DeleteFunc(slices.Clone(all), func(c Candidate) bool {
+		return c.Origin == FromSearch && slices.ContainsFunc(all, func(o Candidate) bool {
+			return o.Origin != FromSearch && s.same(&c, &o) &&
+				o.Measures.asGoodAs(c.Measures) && footprintFits(&o, &c)
+		})
+	})
 }
 
 // asGoodAs compares what differs between directions a degree apart: a face that
@@ -158,7 +150,7 @@ func (m Measures) asGoodAs(o Measures) bool {
 	return m.TipAngleDeg >= o.TipAngleDeg-0.5 && m.SupportVolumeMM3 <= o.SupportVolumeMM3*1.02+1
 }
 
-// footprintFits reports whether the as-loaded spin takes hardly more of the plate.
+// footprintFits reports whether the spin of the first takes hardly more of the plate.
 func footprintFits(loaded, found *Candidate) bool {
 	const much = 1.02
 	return max(loaded.GreenSize.X, loaded.GreenSize.Y) <= much*max(found.GreenSize.X, found.GreenSize.Y) ||

@@ -1,5 +1,11 @@
 package orient
 
+import (
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
 // symmetryTolerance is how far the fingerprints of two directions may differ and
 // still be the same by the part's symmetry, as a share of the part's size: a
 // little more than tessellation makes of a round part.
@@ -15,32 +21,41 @@ const restsMM2 = 2
 
 // mostFingerprintFacets bounds the work of a fingerprint; larger parts are
 // fingerprinted on the middle level, whose clusters are near enough.
-const mostFingerprintFacets = 200_000
+const mostFingerprintFacets = 40_000
+
+// fingerprint gives that of the part along up.
+func (s *Study) fingerprint(up r3.Vec) fingerprint {
+	surface := s.full.mesh
+	if len(surface.Facets) > mostFingerprintFacets {
+		surface = s.middle.mesh
+	}
+	return fingerprintOf(surface, s.full.solid.Centroid, up)
+}
 
 // mergeSymmetric drops candidates that a better one stands for, by symmetry. The
 // pool must be ranked.
 func (s *search) mergeSymmetric(pool []Candidate) []Candidate {
-	surface := s.study.full.mesh
-	if len(surface.Facets) > mostFingerprintFacets {
-		surface = s.study.middle.mesh
-	}
-	size := s.study.box.diagonal()
 	var out []Candidate
-next:
 	for _, c := range pool {
-		c.print = fingerprintOf(surface, s.study.full.solid.Centroid, c.Pose.Up())
-		for i := range out {
-			tolerance := symmetryTolerance
-			if c.Measures.FootprintMM2 < restsMM2 && out[i].Measures.FootprintMM2 < restsMM2 {
-				tolerance = looseTolerance
-			}
-			if c.print.sameBy(out[i].print, tolerance*size) && similar(&c, &out[i]) {
-				continue next
-			}
+		if !slices.ContainsFunc(out, func(o Candidate) bool { return s.same(&c, &o) }) {
+			out = append(out, c)
 		}
-		out = append(out, c)
 	}
 	return out
+}
+
+// same reports whether two ranked candidates are one: the same direction, or the
+// same by the part's symmetry.
+func (s *search) same(a, b *Candidate) bool {
+	if angleBetween(a.Pose.Up(), b.Pose.Up()) <= SameDirectionDeg {
+		// A degree beside a resting face is another pose: it does not stand.
+		return (a.Measures.FootprintMM2 < restsMM2) == (b.Measures.FootprintMM2 < restsMM2)
+	}
+	tolerance := symmetryTolerance
+	if a.Measures.FootprintMM2 < restsMM2 && b.Measures.FootprintMM2 < restsMM2 {
+		tolerance = looseTolerance
+	}
+	return a.print.sameBy(b.print, tolerance*s.study.box.diagonal()) && similar(a, b)
 }
 
 // similar reports whether the costs agree too: a fingerprint alone could pair

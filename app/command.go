@@ -1,0 +1,85 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"kilnpoise/app/headless"
+	"kilnpoise/app/window"
+)
+
+// version is what the window and --version show.
+const version = "0.1.0"
+
+// usageError marks errors of the command line itself.
+type usageError struct{ error }
+
+func (e usageError) Unwrap() error { return e.error }
+
+func isUsage(err error) bool { return errors.As(err, &usageError{}) }
+
+// execute parses and runs the command line.
+func execute(ctx context.Context, args []string) error {
+	root := rootCommand()
+	root.AddCommand(adviseCommand())
+	root.SetArgs(args)
+	return root.ExecuteContext(ctx)
+}
+
+func rootCommand() *cobra.Command {
+	c := &cobra.Command{
+		Use:           "kilnpoise [PART]",
+		Short:         "Which way up to print a part that will be sintered, and why",
+		Long:          "Kilnpoise opens PART (STL, 3MF or OBJ), or a built-in part, in its window.",
+		Version:       version,
+		Args:          atMostOne,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		RunE: func(_ *cobra.Command, args []string) error {
+			o := window.Options{Version: version}
+			if len(args) == 1 {
+				o.Path = args[0]
+			}
+			return window.Run(o)
+		},
+	}
+	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	c.CompletionOptions.DisableDefaultCmd = true
+	return c
+}
+
+func adviseCommand() *cobra.Command {
+	var o headless.Options
+	c := &cobra.Command{
+		Use:   "advise [PART]",
+		Short: "Work out the advice without a window",
+		Long: "Advise measures the orientations of PART (STL, 3MF or OBJ), or of a built-in part, and writes\n" +
+			"advice.json, a picture of each candidate, the green mesh of the first and its sheet.",
+		Args: atMostOne,
+		PreRunE: func(*cobra.Command, []string) error {
+			if err := o.Validate(); err != nil {
+				return usageError{err}
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				o.Part = args[0]
+			}
+			return headless.Run(c.Context(), o, c.OutOrStdout(), c.ErrOrStderr())
+		},
+	}
+	o.AddFlags(c.Flags())
+	return c
+}
+
+// atMostOne is cobra's check of the arguments as an error of usage.
+func atMostOne(_ *cobra.Command, args []string) error {
+	if len(args) > 1 {
+		return usageError{fmt.Errorf("one part at a time: %d were named", len(args))}
+	}
+	return nil
+}

@@ -1,0 +1,150 @@
+package headless
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"kilnpoise/assets"
+	"kilnpoise/orient"
+	"kilnpoise/orient/process"
+)
+
+// briefFile is the brief as it is written in a TOML file; DEVELOPERS.md and the
+// README show one. What is left out stays as the records have it.
+type briefFile struct {
+	Material         string             `toml:"material"`
+	Printer          string             `toml:"printer"`
+	Furnace          string             `toml:"furnace"`
+	Shrinkage        *[3]float64        `toml:"shrinkage"`
+	OverhangLimitDeg *float64           `toml:"overhang_limit_deg"`
+	LayerHeightMM    *float64           `toml:"layer_height_mm"`
+	Candidates       int                `toml:"candidates"`
+	Priorities       map[string]float64 `toml:"priorities"`
+}
+
+// mostWeight is the largest weight of a priority; 0 is the least.
+const mostWeight = 5
+
+// brief puts the brief together: the default records, then the brief file, then
+// the flags.
+func (o *Options) brief(library *process.Library) (orient.Brief, error) {
+	var file briefFile
+	if o.Brief != "" {
+		var err error
+		if file, err = readBrief(o.Brief); err != nil {
+			return orient.Brief{}, err
+		}
+	}
+	b := orient.Brief{
+		Priorities: orient.DefaultPriorities(), Directions: o.Up, OnlyGiven: o.OnlyGiven, Seed: o.Seed,
+		Candidates: first(o.Candidates, file.Candidates),
+	}
+	var err error
+	if b.Material, err = record(library.Materials, "material", first(o.Material, file.Material, assets.DefaultMaterial)); err != nil {
+		return b, err
+	}
+	if b.Printer, err = record(library.Printers, "printer", first(o.Printer, file.Printer, assets.DefaultPrinter)); err != nil {
+		return b, err
+	}
+	if b.Furnace, err = record(library.Furnaces, "furnace", first(o.Furnace, file.Furnace, assets.DefaultFurnace)); err != nil {
+		return b, err
+	}
+	override(&b.Material.Shrinkage, file.Shrinkage, o.Shrink)
+	override(&b.Material.OverhangLimitDeg, file.OverhangLimitDeg, o.Overhang)
+	override(&b.Material.LayerHeightMM, file.LayerHeightMM)
+	if err := b.Material.Validate(); err != nil {
+		return b, fmt.Errorf("the process as asked for: %w", err)
+	}
+	return b, file.weigh(&b.Priorities)
+}
+
+// weigh sets the priorities that the file names.
+func (f *briefFile) weigh(p *orient.Priorities) error {
+	left := len(f.Priorities)
+	for _, q := range orient.AllPriorities() {
+		w, ok := f.Priorities[q.Key()]
+		if !ok {
+			continue
+		}
+		left--
+		if !(w >= 0 && w <= mostWeight) {
+			return fmt.Errorf("priorities.%s = %g: a weight is 0 (never mind) to %d (above all)", q.Key(), w, mostWeight)
+		}
+		p[q] = w
+	}
+	if left > 0 {
+		var keys []string
+		for _, q := range orient.AllPriorities() {
+			keys = append(keys, q.Key())
+		}
+		return fmt.Errorf("the brief has a priority of another name; those known are %s", strings.Join(keys, ", "))
+	}
+	return nil
+}
+
+// readBrief reads a brief file; a key it does not know is an error with its line.
+func readBrief(path string) (briefFile, error) {
+	var f briefFile
+	data, err := os.ReadFile(path)
+	if err != nil {
+		return f, fmt.Errorf("the brief cannot be read: %w", err)
+	}
+	return f, decodeBrief(filepath.Base(path), bytes.NewReader(data), &f)
+}
+
+func decodeBrief(name string, r io.Reader, f *briefFile) error {
+	err := toml.NewDecoder(r).DisallowUnknownFields().Decode(f)
+	var strict *toml.StrictMissingError
+	var decode *toml.DecodeError
+	switch {
+	case errors.As(err, &strict) && len(strict.Errors) > 0:
+		row, _ := strict.Errors[0].Position()
+		return fmt.Errorf("%s, line %d: the key %s is not known; see the README for those that are",
+			name, row, strings.Join(strict.Errors[0].Key(), "."))
+	case errors.As(err, &decode):
+		row, _ := decode.Position()
+		return fmt.Errorf("%s, line %d: %w", name, row, err)
+	case err != nil:
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	return nil
+}
+
+// record takes a record by ID, by name, or from a file.
+func record[T any](shelf *process.Shelf[T], kind, name string) (T, error) {
+	if strings.HasSuffix(name, ".toml") {
+		return shelf.Load(name)
+	}
+	r, err := shelf.Get(name)
+	if err != nil {
+		return r, fmt.Errorf("--%s: %w", kind, err)
+	}
+	return r, nil
+}
+
+// first gives the first value that is not zero.
+func first[T comparable](values ...T) T {
+	var zero T
+	for _, v := range values {
+		if v != zero {
+			return v
+		}
+	}
+	return zero
+}
+
+// override sets to to the last of the values that is there.
+func override[T any](to *T, values ...*T) {
+	for _, v := range values {
+		if v != nil {
+			*to = *v
+		}
+	}
+}
