@@ -24,7 +24,7 @@ module valve() {
         polygon([[1, 0], [stem / 2 - 0.2, 0], [5.8, 2.4], [5.8, 13.6], [stem / 2 - 0.2, 16], [1, 16]]);
     }
     // the collar lets water past
-    for (a = [0:120:359]) rotate(a) translate([7.7, 0, 51]) cylinder(d = 5.2, h = 18, $fn = 32);
+    for (a = [0:120:359]) rotate(a) translate([7.2, 0, 51]) cylinder(d = 5.2, h = 18, $fn = 32);
     // split pin
     translate([0, 0, 95]) rotate([90, 0, 0]) bore(2.8, -stem / 2, stem / 2, 0.3, $fn = 24);
     // the face is hollow, so that the wall stays even; its slope carries itself

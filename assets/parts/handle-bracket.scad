@@ -5,17 +5,18 @@ use <lib/shapes.scad>
 $fn = 72;
 
 deep = 20;          // arm, across
-floor_ = 6;         // web
-flange = 9;         // thickness
+floor_ = 5.5;         // web
+flange = 7;         // thickness
 wide = 46;          // flange, across
 eye = [80, 72];     // pivot
 pin = 12;
 
-arm = [[-16, 0, 2], [60, 0, 2], [60, flange, 2], [39, flange, 9], [46, 47, 20],
-       [80, 61.5, 2], [81, 83, 2], [30, 74, 24], [4, flange, 9], [-16, flange, 2]];
-// the pockets leave a rim of 5 to 6 mm, and a rib between them at the elbow
-low_pocket = [[11.5, flange + 6, 3.4], [33.4, flange + 6, 3.4], [38.2, 40, 3.4], [23.2, 49, 3.4]];
-high_pocket = [[24.8, 54.6, 3.4], [41, 45, 3.4], [43.5, 52, 14], [67, 62.4, 3.4], [66.4, 74.4, 3.4], [34.5, 68.6, 12]];
+arm = [[-16, 0, 2], [60, 0, 2], [60, flange, 2], [39, flange, 5], [46, 47, 20],
+       [80, 62.6, 2], [81, 83, 2], [30, 74, 24], [4, flange, 5], [-16, flange, 2]];
+// the pockets leave a rim of 5 to 6 mm, and a rib between them at the elbow; the lower
+// one goes down to the flange, so that no corner is thick
+low_pocket = [[9, flange, 2.8], [35, flange, 2.8], [39.2, 40, 3.4], [23.4, 49, 3.4]];
+high_pocket = [[24.8, 54.6, 3.4], [41, 45, 3.4], [43.5, 52, 14], [68, 63, 3.2], [67.4, 74.6, 3.2], [34.5, 68.6, 12]];
 
 // the flange stands across the arm; its far corners are round
 module flange() {
@@ -23,12 +24,10 @@ module flange() {
     plate([[-16, 0, 2], [60, 0, 2], [60, wide, 9], [-16, wide, 9]], flange, low = 1.2, high = 1.2);
 }
 
-// what stiffens the free half of the flange: a fillet along the arm, and a gusset
-module foot() {
-  translate([2, flange, deep]) rotate([0, 90, 0]) linear_extrude(39)
-    polygon(concat([[0.5, -0.5], [-5, -0.5], [-5, 0]], arc([-5, 5], 5, 270, 360, 8), [[0.5, 5]]));
-  translate([25, flange - 1, deep - 1]) rotate([0, -90, 0])
-    plate([[0, 0, 1.2], [21, 0, 1.2], [21, 3, 1.2], [3, 15, 3], [0, 15, 1.2]], 6, low = 1, high = 1);
+// gusset in the lower pocket, from the web to the free half of the flange
+module gusset() {
+  translate([24, flange - 1, floor_ - 1]) rotate([0, -90, 0])
+    plate([[0, 0, 1.2], [36, 0, 1.2], [36, 2.5, 1.2], [6, 27, 4], [0, 31, 1.2]], 5, low = 1, high = 1);
 }
 
 module bracket() {
@@ -36,12 +35,12 @@ module bracket() {
     union() {
       difference() {
         plate(arm, deep, low = 1, high = 1.2, flat = true);
-        translate([0, 0, floor_]) plate(low_pocket, deep, low = 3, high = 0.1);
+        translate([0, 0, floor_]) plate(low_pocket, deep, low = 2.5, high = 0.1);
         translate([0, 0, floor_]) plate(high_pocket, deep, low = 3, high = 0.1);
       }
       flange();
-      foot();
-      translate([eye[0], eye[1], 0]) disc(27, deep + 5, low = 1, high = 1.2, flat = true);
+      gusset();
+      translate([eye[0], eye[1], 0]) disc(26, deep + 5, low = 1, high = 1.2, flat = true);
     }
     translate([eye[0], eye[1], 0]) bore(pin, 0, deep + 5, 0.8);
     for (x = [-7.5, 51.5]) for (z = [11, 35])

@@ -12,8 +12,8 @@ pin = 10;
 thread = 10.2;  // to be tapped M12
 
 y = gap / 2 + cheek;
-fork = [[-reach, -10, 2], [-49, -10, 12], [-38, -y, 8], [-12, -y, 1.5], [-12, -gap / 2, 1.5], [-28, -gap / 2, 7],
-        [-28, gap / 2, 7], [-12, gap / 2, 1.5], [-12, y, 1.5], [-38, y, 8], [-49, 10, 12], [-reach, 10, 2]];
+fork = [[-reach, -10, 2], [-44, -10, 10], [-29, -y, 12], [-12, -y, 1.5], [-12, -gap / 2, 1.5], [-34, -gap / 2, 8.8],
+        [-34, gap / 2, 8.8], [-12, gap / 2, 1.5], [-12, y, 1.5], [-29, y, 12], [-44, 10, 10], [-reach, 10, 2]];
 
 module clevis() {
   difference() {
@@ -22,10 +22,10 @@ module clevis() {
       // cheeks end in round eyes, a little proud so that only these are faced
       for (s = [-1, 1]) translate([0, s * (gap + cheek) / 2, high / 2])
         rotate([90, 0, 0]) translate([0, 0, -(cheek + 1) / 2])
-          link([[0, 0, high - 0.8], [-19, 0, high - 0.8]], cheek + 1, low = 1, high = 1);
+          link([[0, 0, high - 0.8], [-17, 0, high - 0.8]], cheek + 1, low = 1, high = 1);
     }
     translate([0, 0, high / 2]) {
-      rotate([0, 90, 0]) bore(thread, -reach, -28, 1);
+      rotate([0, 90, 0]) bore(thread, -reach, -34, 1);
       rotate([90, 0, 0]) bore(pin, -y - 0.5, y + 0.5, 0.6);
       for (s = [-1, 1]) translate([0, s * (gap / 2 - 0.5), 0]) rotate([s * 90, 0, 0]) cylinder(d1 = pin, d2 = pin + 1.2, h = 0.6);
     }
