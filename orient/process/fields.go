@@ -4,11 +4,14 @@ package process
 // ranges. A range is wide: it catches slips of the decimal point and of the unit,
 // not unusual materials. All ranges are judgement.
 
+// fraction is the unit of shares of one, which people like to enter as percent.
+const fraction = "fraction"
+
 func materialFields() []field[Material] {
 	type f = field[Material]
-	out := axes(f{key: "shrinkage", label: "shrinkage, (green - sintered)/green", unit: "fraction", most: 0.4}, 3,
+	out := axes(f{key: "shrinkage", label: "shrinkage, (green - sintered)/green", unit: fraction, most: 0.4}, 3,
 		func(m *Material, i int) *float64 { return &m.Shrinkage[i] })
-	out = append(out, axes(f{key: "shrinkage_spread", label: "spread of the shrinkage, one standard deviation", unit: "fraction", most: 0.1}, 3,
+	out = append(out, axes(f{key: "shrinkage_spread", label: "spread of the shrinkage, one standard deviation", unit: fraction, most: 0.1}, 3,
 		func(m *Material, i int) *float64 { return &m.ShrinkageSpread[i] })...)
 	out = append(out, printFields()...)
 	out = append(out, limitFields()...)
@@ -31,10 +34,10 @@ func printFields() []field[Material] {
 func limitFields() []field[Material] {
 	type m = Material
 	return []field[m]{
-		{"support_density", "", "solid share of the support", "fraction", 0.02, 1, func(r *m) *float64 { return &r.SupportDensity }},
+		{"support_density", "", "solid share of the support", fraction, 0.02, 1, func(r *m) *float64 { return &r.SupportDensity }},
 		{"bridge_span_mm", "", "widest ceiling bridged without support, green", "mm", 0, 100, func(r *m) *float64 { return &r.BridgeSpanMM }},
 		{"allowed_sag_mm", "", "largest gravity sag allowed, sintered", "mm", 0.005, 20, func(r *m) *float64 { return &r.AllowedSagMM }},
-		{"allowed_lean_growth", "", "growth of a lean allowed in the furnace", "fraction", 0.01, 1, func(r *m) *float64 { return &r.AllowedLeanGrowth }},
+		{"allowed_lean_growth", "", "growth of a lean allowed in the furnace", fraction, 0.01, 1, func(r *m) *float64 { return &r.AllowedLeanGrowth }},
 		{"smallest_tip_deg", "", "smallest tip angle that stands", "deg", 1, 60, func(r *m) *float64 { return &r.SmallestTipDeg }},
 		{"easy_height_to_base", "", "height over base that needs no thought", "", 0.5, 50, func(r *m) *float64 { return &r.EasyHeightToBase }},
 		{"largest_height_to_base", "", "height over base not to be exceeded", "", 0.5, 100, func(r *m) *float64 { return &r.LargestHeightToBase }},

@@ -91,14 +91,24 @@ func (s *Shelf[T]) readFile(fsys fs.FS, name string) (T, error) {
 	}
 	f, err := fsys.Open(name)
 	if err != nil {
-		return none, err
+		return none, &FileError{File: shown, Err: withoutPath(err)}
 	}
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, largestRecord+1))
 	if err != nil {
-		return none, fmt.Errorf("%s: %w", shown, err)
+		return none, &FileError{File: shown, Err: withoutPath(err)}
 	}
 	return s.kind.read(shown, data)
+}
+
+// withoutPath leaves out the path that the system puts before its reason, where
+// the message names the whole one already.
+func withoutPath(err error) error {
+	var at *fs.PathError
+	if errors.As(err, &at) {
+		return at.Err
+	}
+	return err
 }
 
 // withAdvice adds what happens meanwhile and what to do.
@@ -160,12 +170,12 @@ func (s *Shelf[T]) Load(file string) (T, error) {
 	var none T
 	f, err := os.Open(file)
 	if err != nil {
-		return none, fmt.Errorf("cannot open the %s record: %w", s.kind.folder, err)
+		return none, &FileError{File: file, Err: withoutPath(err)}
 	}
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, largestRecord+1))
 	if err != nil {
-		return none, fmt.Errorf("cannot read the %s record: %w", s.kind.folder, err)
+		return none, &FileError{File: file, Err: withoutPath(err)}
 	}
 	r, err := s.kind.read(file, data)
 	if err != nil {

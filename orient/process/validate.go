@@ -61,16 +61,21 @@ func (k kind[T]) check(r *T) []error {
 
 // fault is the sentence for a value out of range.
 func (f field[T]) fault(v float64) error {
-	key := f.key
+	key, unit, hint := f.key, "", ""
 	if f.axis != "" {
 		key += " (" + f.axis + ")"
 	}
-	unit := f.unit
-	if unit != "" {
-		unit = " " + unit
+	if f.unit != "" {
+		unit = " " + f.unit
 	}
-	return &KeyError{f.key, fmt.Sprintf("%s is %s; %s must lie between %s and %s%s",
-		key, number(v), f.label, number(f.least), number(f.most), unit)}
+	if f.unit == fraction {
+		unit = " as a fraction"
+		if v > f.most && v/100 >= f.least && v/100 <= f.most {
+			hint = fmt.Sprintf("; write %s %% as %s", number(v), number(v/100))
+		}
+	}
+	return &KeyError{f.key, fmt.Sprintf("%s is %s; allowed is %s to %s%s (%s)%s",
+		key, number(v), number(f.least), number(f.most), unit, f.label, hint)}
 }
 
 func number(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
@@ -117,12 +122,12 @@ func checkMaterial(m *Material) []error {
 
 // known tells whether t is made of the tags of this package, joined by + or /.
 func (t Tag) known() bool {
-	for _, part := range strings.FieldsFunc(string(t)+"+", func(r rune) bool { return r == '+' || r == '/' }) {
+	for _, part := range strings.Split(strings.ReplaceAll(string(t), "/", "+"), "+") {
 		switch Tag(strings.TrimSpace(part)) {
 		case Published, Handbook, Derived, Common, Memory, Judgement, Shop:
 		default:
 			return false
 		}
 	}
-	return strings.TrimSpace(string(t)) != ""
+	return true
 }
