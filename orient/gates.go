@@ -112,10 +112,10 @@ func withinReach(m *Measures) Gate {
 func wallLimit(m *Measures, most float64) Gate {
 	g := Gate{Name: GateDebinding, Passed: m.ThickestGreenWallMM <= most}
 	if g.Passed {
-		g.Reason = fmt.Sprintf("The thickest green wall, about %.1f mm, is within the %.1f mm of the record.", m.ThickestGreenWallMM, most)
+		g.Reason = fmt.Sprintf("The thickest green wall, at most %.1f mm, is within the %.1f mm of the record.", m.ThickestGreenWallMM, most)
 		return g
 	}
-	g.Reason = fmt.Sprintf("The thickest green wall, about %.1f mm, is over the %.1f mm of the record: hollow or rib the part.", m.ThickestGreenWallMM, most)
+	g.Reason = fmt.Sprintf("The thickest green wall, up to %.1f mm, is over the %.1f mm of the record: hollow or rib the part.", m.ThickestGreenWallMM, most)
 	return g
 }
 

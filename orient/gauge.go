@@ -189,12 +189,12 @@ const (
 )
 
 // debinding fills in the thickest wall as it is when green, and the hours that
-// the binder needs to leave it.
+// the binder needs to leave it. The wall is an upper bound: walls across the axis
+// that shrinks most grow most, and the thickest place may be one of several that
+// lie differently.
 func (g *gauge) debinding(r *reading) {
-	w := g.subject.walls
-	stretch := r3.Norm(r.pose.linear().MulVec(w.ThickestOut))
-	m := &r.measures
-	m.ThickestGreenWallMM = w.ThickestMM * stretch
+	m, o := &r.measures, r.pose.Oversize
+	m.ThickestGreenWallMM = g.subject.walls.ThickestMM * max(o.X, o.Y, o.Z)
 	m.DebindingLowH, m.DebindingHighH = g.brief.Material.DebindingHours(m.ThickestGreenWallMM)
 }
 

@@ -222,5 +222,7 @@ func (s *search) shortList(ctx context.Context, short []sampled) ([]Candidate, e
 		return nil, err
 	}
 	rank(pool, s.yard, s.brief)
-	return s.mergeSymmetric(pool), nil
+	pool = s.mergeSymmetric(pool)
+	s.tell(stageShortList, 1, pool[:min(len(pool), s.brief.Candidates)])
+	return pool, nil
 }

@@ -11,6 +11,9 @@ import (
 // gravity is standard gravity, m/s2 (ISO 80000-3).
 const gravity = 9.80665
 
+// perMM turns 1/m into 1/mm.
+const perMM = 1e-3
+
 // Beam is the quick estimate of gravity sag: the part is read as beams that
 // reach out from where it rests on the setter. It is rough by nature, and stands
 // in for the solver while many directions are compared.
@@ -70,7 +73,7 @@ func (r *BeamReader) Read(c *mesh.Columns, size r3.Vec, compliancePerPa, density
 	r.collect(c)
 	r.thicken(c)
 	r.spread(c, size)
-	worst := r.worst()
+	worst := r.worst(size, float32(1.5*density*gravity*compliancePerPa*perMM))
 	if worst < 0 {
 		return Beam{}
 	}
@@ -124,13 +127,15 @@ func (r *BeamReader) addSpans(line []mesh.Crossing, column int32) {
 }
 
 // thicken sets the stiffness of every span to the thickness of the thickest
-// piece among itself and its neighbours.
+// piece among itself and its neighbours, those aside that rest on the setter: a
+// post does not make the root of its arm thicker.
 func (r *BeamReader) thicken(c *mesh.Columns) {
 	for i := range r.spans {
 		s := &r.spans[i]
 		r.neighbours(c, s, func(n int32) {
-			t := &r.spans[n]
-			s.stiff = max(s.stiff, t.high-t.low)
+			if t := &r.spans[n]; t.source < 0 {
+				s.stiff = max(s.stiff, t.high-t.low)
+			}
 		})
 		s.thinnest = s.stiff
 	}
@@ -177,16 +182,20 @@ func (r *BeamReader) spread(c *mesh.Columns, size r3.Vec) {
 	}
 }
 
-// worst gives the span with the largest reach^4 / thickness^2, or -1.
-func (r *BeamReader) worst() int32 {
+// worst gives the span that droops most as an even cantilever of the thinnest
+// thickness on its way, or -1. softness is 1.5 rho g J in 1/mm.
+func (r *BeamReader) worst(size r3.Vec, softness float32) int32 {
 	worst, most := int32(-1), float32(0)
+	z := float32(size.Z)
 	for i := range r.spans {
 		s := &r.spans[i]
 		if s.source < 0 || s.thinnest <= 0 {
 			continue
 		}
-		if ratio := s.reachSq / s.thinnest; worst < 0 || ratio > most {
-			worst, most = int32(i), ratio
+		ratio := s.reachSq / (s.thinnest * z)
+		// Nothing falls through the setter.
+		if droop := min(softness*ratio*ratio, s.low*z); worst < 0 || droop > most {
+			worst, most = int32(i), droop
 		}
 	}
 	return worst
@@ -201,8 +210,11 @@ func (r *BeamReader) bend(c *mesh.Columns, tip int32, size r3.Vec, j, density fl
 	x := reach
 	for at := tip; at >= 0; at = r.spans[at].toward {
 		s := &r.spans[at]
+		if s.toward < 0 && at != tip {
+			break // the carrier itself does not bend
+		}
 		h := float64(s.stiff) * size.Z
-		b.ThicknessMM = h
+		b.ThicknessMM = h // in the end that of the root, where it matters
 		next := 0.0
 		if s.toward >= 0 {
 			next = min(x, math.Sqrt(float64(r.spans[s.toward].reachSq)))
@@ -215,12 +227,10 @@ func (r *BeamReader) bend(c *mesh.Columns, tip int32, size r3.Vec, j, density fl
 		x = next
 	}
 	shear := 1 + 1.2*(b.ThicknessMM/max(reach, 1e-9))*(b.ThicknessMM/max(reach, 1e-9))
-	const mm = 1e-3 // droop is mm2 so far, the rest 1/m
-	b.SagMM = droop * shear * density * gravity * j * mm
+	b.SagMM = droop * shear * density * gravity * j * perMM
 	if b.Held {
 		b.SagMM /= 3
 	}
-	// Nothing falls through the setter.
 	b.SagMM = min(b.SagMM, float64(r.spans[tip].low)*size.Z)
 	return b
 }
