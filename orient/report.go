@@ -3,6 +3,7 @@ package orient
 import (
 	"encoding/json"
 	"io"
+	"slices"
 	"time"
 
 	"kilnpoise/mesh"
@@ -106,7 +107,7 @@ func partReport(p *mesh.Part) PartReport {
 		File: p.File, SHA256: p.SHA256, Unit: string(p.Unit), UnitAssumed: p.UnitAssumed,
 		Facets: len(p.Mesh.Facets), SizeMM: triple(p.Mesh.Bounds().Size()),
 		VolumeMM3: p.Mesh.Volume(), AreaMM2: p.Mesh.Area(), Watertight: p.Health.Watertight,
-		Findings: orEmpty(append(append([]string(nil), p.Health.Findings...), p.Health.Repairs...)),
+		Findings: orEmpty(slices.Concat(p.Notes, p.Health.Findings, p.Health.Repairs)),
 	}
 }
 

@@ -45,7 +45,7 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	faces := restingFaces(hull)
 	s := &Study{part: part, own: part.Mesh.PrincipalAxes(), faces: faces, box: smallestBox(hull.Vertices, faces)}
 	s.full = &subject{
-		mesh: part.Mesh, hull: hull.Vertices, closed: part.Health.Watertight, cavity: part.CavityFacets(),
+		mesh: part.Mesh, hull: hull.Vertices, closed: part.Health.Watertight, cavity: cavities(part),
 		solid: part.Mesh.Solid(), area: part.Mesh.Area(), walls: walls, box: s.box,
 	}
 	s.middle = s.coarser(s.full, middleFacets)
@@ -80,6 +80,14 @@ func (s *Study) extremes(hull []r3.Vec) []r3.Vec {
 		}
 	}
 	return out
+}
+
+// cavities marks the facets that bound closed cavities; nil when there are none.
+func cavities(part *mesh.Part) []bool {
+	if len(part.Health.CavityFacets) == 0 {
+		return nil
+	}
+	return part.BoundsCavity()
 }
 
 // coarser gives a level of at most about facets facets. It is made in the
