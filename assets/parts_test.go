@@ -115,8 +115,7 @@ func extent(facets []facet) [3]float64 {
 // shells counts the connected surfaces, with the sign of the volume each encloses.
 func shells(facets []facet) (solid, void int) {
 	parent := map[[3]float32][3]float32{}
-	var root func(v [3]float32) [3]float32
-	root = func(v [3]float32) [3]float32 {
+	root := func(v [3]float32) [3]float32 {
 		for {
 			p, ok := parent[v]
 			if !ok || p == v {
