@@ -17,7 +17,7 @@ const BaseTolerance = 0.05
 
 // angleSlack keeps a face at the limit angle itself from turning into an
 // overhang by the rounding of float32 files, degrees.
-const angleSlack = 1e-3
+const angleSlack = 1e-5
 
 // Kind says what a facet is to the printer.
 type Kind uint8
