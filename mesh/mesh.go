@@ -38,8 +38,8 @@ func (b Box) Diagonal() float64 { return r3.Norm(b.Size()) }
 // extend returns the smallest box that holds b and p.
 func (b Box) extend(p r3.Vec) Box {
 	return Box{
-		Min: r3.Vec{X: math.Min(b.Min.X, p.X), Y: math.Min(b.Min.Y, p.Y), Z: math.Min(b.Min.Z, p.Z)},
-		Max: r3.Vec{X: math.Max(b.Max.X, p.X), Y: math.Max(b.Max.Y, p.Y), Z: math.Max(b.Max.Z, p.Z)},
+		Min: r3.Vec{X: min(b.Min.X, p.X), Y: min(b.Min.Y, p.Y), Z: min(b.Min.Z, p.Z)},
+		Max: r3.Vec{X: max(b.Max.X, p.X), Y: max(b.Max.Y, p.Y), Z: max(b.Max.Z, p.Z)},
 	}
 }
 

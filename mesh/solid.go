@@ -23,7 +23,8 @@ type Solid struct {
 // keeps the sums small. For polyhedral mass properties see Mirtich, "Fast and Accurate Computation of Polyhedral Mass Properties",
 // J. Graphics Tools 1 (1996).
 func (m *Mesh) Solid() Solid {
-	origin := m.Bounds().Center()
+	box := m.Bounds()
+	origin := box.Center()
 	var six float64 // 6 x volume
 	var first r3.Vec
 	var second Matrix
@@ -40,7 +41,7 @@ func (m *Mesh) Solid() Solid {
 		addOuter(&second, d, c)
 	}
 	volume := six / 6
-	if scale := math.Pow(m.Bounds().Diagonal(), 3); math.Abs(volume) <= 1e-12*scale {
+	if scale := math.Pow(box.Diagonal(), 3); math.Abs(volume) <= 1e-12*scale {
 		return Solid{Volume: volume, Centroid: m.surfaceCentroid()}
 	}
 	mean := r3.Scale(1/(24*volume), first)

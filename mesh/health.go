@@ -1,0 +1,194 @@
+package mesh
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Health says how sound a part is, after what could be repaired safely was
+// repaired. The counts are of the mesh as handed out; AsRead has those of the
+// file. It is not changed after it was made.
+type Health struct {
+	// Watertight is true where every edge joins facets that face the same way,
+	// so that the surface has an inside. Volume and all that rests on it are
+	// doubtful otherwise.
+	Watertight bool
+	// OpenEdges have one facet only, SharedEdges more than two.
+	OpenEdges, SharedEdges int
+	// TornEdges join facets that face different ways, or are open.
+	TornEdges int
+	// InwardFacets were turned over because they faced inward.
+	InwardFacets int
+	// Duplicates were stored more than once, as copies or as walls without
+	// thickness, and were taken out.
+	Duplicates int
+	// Slivers are facets thinner than a ten-thousandth of their length.
+	Slivers int
+	// Bodies are closed or open pieces that face outward, Cavities closed voids
+	// within them.
+	Bodies, Cavities int
+	// Nested are bodies that lie wholly in the solid of another and face outward
+	// as it does: no cavities, though they may have been meant so.
+	Nested int
+	// CavityVolume is the volume of the cavities together, mm3.
+	CavityVolume float64
+	// CavityFacets are the facets that bound cavities, ascending.
+	CavityFacets []int
+	// OverlapVolume is about the volume that is solid twice over, mm3, from a
+	// grid of lines; 0 where the mesh is not watertight.
+	OverlapVolume float64
+	// AsRead counts what the file held, welded but not repaired.
+	AsRead Counts
+	// Findings are sentences on what is still to be known about the part,
+	// Repairs on what was done to it.
+	Findings, Repairs []string
+}
+
+// Counts are figures of a mesh before repair.
+type Counts struct {
+	Facets, OpenEdges, SharedEdges, TornEdges, Shells int
+	// Volume is signed, mm3, and doubtful where edges are open.
+	Volume float64
+}
+
+// find adds a sentence to the findings.
+func (h *Health) find(format string, args ...any) {
+	h.Findings = append(h.Findings, fmt.Sprintf(format, args...))
+}
+
+// edges reports on the edges of the mesh as it is now.
+func (h *Health) edges(t *Topology) {
+	c := t.count()
+	h.OpenEdges, h.SharedEdges, h.TornEdges = c.open, c.shared, c.torn
+	h.Watertight = c.torn == 0
+	if c.open > 0 {
+		h.openEdges(t, c)
+	}
+	if c.shared > 0 {
+		h.find("%s shared by more than two facets, one at %s: bodies touch there along a line, or an inner wall was left standing.",
+			count(c.shared, "edge is", "edges are"), place(t.middleOf(c.firstShared)))
+	}
+	if n := c.torn - c.open; n > 0 {
+		h.find("%s facets that face different ways and could not be brought into line; the volume is doubtful.", count(n, "edge joins", "edges join"))
+	}
+}
+
+func (h *Health) openEdges(t *Topology, c edgeCounts) {
+	loops := t.Loops()
+	largest, inLoops := 0, 0
+	for i, loop := range loops {
+		inLoops += len(loop)
+		if len(loop) > len(loops[largest]) {
+			largest = i
+		}
+	}
+	rims := "where surfaces meet that do not belong together"
+	if inLoops == c.open {
+		rims = fmt.Sprintf("in %s; the largest has %s, at %s", count(len(loops), "rim", "rims"),
+			count(len(loops[largest]), "edge", "edges"), place(t.middleOf(loops[largest][0])))
+	}
+	h.find("The surface is open: %s no neighbour, %s. The volume and what rests on it are doubtful.", count(c.open, "edge has", "edges have"), rims)
+	if s := findSeam(t.mesh, t, loops); s.width > 0 {
+		h.find("%s of these run along each other up to %s mm apart, at %s: a seam that the export left open. Export with a finer tolerance, or join the faces in the design.",
+			count(len(s.loops), "rim", "rims"), short(s.width), place(s.at))
+	}
+}
+
+// middleOf gives the middle of a side.
+func (t *Topology) middleOf(side int) r3.Vec {
+	a, b := t.Ends(side)
+	return r3.Scale(0.5, r3.Add(t.mesh.Vertices[a], t.mesh.Vertices[b]))
+}
+
+// shells reports on bodies and cavities.
+func (h *Health) shells(s *shellSurvey) {
+	var cavityAt, nestedAt r3.Vec
+	closed := 0
+	for q, a := range s.list {
+		switch a.kind {
+		case cavityShell:
+			if h.Cavities == 0 {
+				cavityAt = a.box.Center()
+			}
+			h.Cavities++
+			h.CavityVolume += math.Abs(a.volume)
+			continue
+		case nestedShell:
+			if h.Nested == 0 {
+				nestedAt = s.middle(int32(q))
+			}
+			h.Nested++
+		}
+		if a.closed {
+			closed++
+		}
+		h.Bodies++
+	}
+	for i, q := range s.of {
+		if q >= 0 && s.list[q].kind == cavityShell {
+			h.CavityFacets = append(h.CavityFacets, i)
+		}
+	}
+	if closed > 1 {
+		h.find("The part consists of %d separate bodies.", closed)
+	}
+	if h.Cavities > 0 {
+		h.find("%s of %s mm3 in all, at %s: nothing gets in or out.", count(h.Cavities, "closed cavity", "closed cavities"), short(h.CavityVolume), place(cavityAt))
+	}
+	if h.Nested > 0 {
+		h.find("%s within another and faces outward like it, at %s: it counts as solid there, not as a cavity. If a hollow is meant, turn its facets over in the design.",
+			count(h.Nested, "body lies", "bodies lie"), place(nestedAt))
+	}
+	s.findTouch(h)
+}
+
+// findTouch reports bodies that meet in single points only.
+func (s *shellSurvey) findTouch(h *Health) {
+	if len(s.list) < 2 {
+		return
+	}
+	owner := make([]int32, len(s.mesh.Vertices)) // shell plus one
+	points := 0
+	var at r3.Vec
+	for i, f := range s.mesh.Facets {
+		if s.of[i] < 0 || !s.list[s.of[i]].closed {
+			continue
+		}
+		for _, v := range f {
+			switch own := s.of[i] + 1; {
+			case owner[v] == 0:
+				owner[v] = own
+			case owner[v] > 0 && owner[v] != own:
+				if points++; points == 1 {
+					at = s.mesh.Vertices[v]
+				}
+				owner[v] = -1 // counted
+			}
+		}
+	}
+	if points > 0 {
+		h.find("Bodies touch in %s only, the first at %s: they will not hold together there.", count(points, "single point", "single points"), place(at))
+	}
+}
+
+// crossing reports on a surface that runs through itself.
+func (h *Health) crossing(m *Mesh) {
+	o := findOverlap(m)
+	h.OverlapVolume = o.twice.volume
+	if v := o.twice; v.volume > 0 && h.Nested == 0 {
+		h.find("The surface runs through itself or bodies overlap: about %s mm3 are inside twice, the deepest place at %s. The volume counts them twice.", short(v.volume), place(v.at))
+	}
+	if v := o.reversed; v.volume > 0 {
+		h.find("The surface runs through itself: about %s mm3 are inside out, the deepest place at %s. The volume counts them as missing.", short(v.volume), place(v.at))
+	}
+}
+
+// thin reports slivers.
+func (h *Health) thin(n int) {
+	h.Slivers = n
+	if n > 0 {
+		h.find("%s thinner than a ten-thousandth of their length, which does no harm to the measures.", count(n, "facet is a sliver,", "facets are slivers,"))
+	}
+}

@@ -1,0 +1,92 @@
+package mesh
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Bounds on what a file may ask for. A file states counts and sizes before it
+// gives the data; nothing is set aside on its word alone, and what is beyond
+// these bounds is refused.
+const (
+	// maxFacets keeps a part and all that is worked out from it within a few
+	// gigabytes, and indices within 31 bits with room to spare.
+	maxFacets = 20_000_000
+	// maxCoordinate is a kilometre: beyond it the numbers are not a part, and
+	// products of three lengths lose their last digits.
+	maxCoordinate = 1e6
+	// minCoordinate is a nanometre.
+	minCoordinate = 1e-6
+)
+
+// finite reports whether all three coordinates are ordinary numbers.
+func finite(v r3.Vec) bool {
+	s := v.X + v.Y + v.Z // any NaN or Inf makes the sum NaN or Inf
+	return !math.IsNaN(s) && !math.IsInf(s, 0)
+}
+
+// largestCoordinate gives the greatest magnitude among the coordinates of v.
+func largestCoordinate(v r3.Vec) float64 {
+	return max(math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z))
+}
+
+// checkSize refuses meshes that no machine could mean: coordinates beyond a
+// kilometre, or everything within a nanometre of the origin. It looks only at
+// vertices that facets use.
+func checkSize(m *Mesh, unit Unit) error {
+	var largest float64
+	for i, f := range m.Facets {
+		for _, v := range f {
+			p := m.Vertices[v]
+			if !finite(p) {
+				return fmt.Errorf("facet %d has a corner that is not a number; export the part again", i+1)
+			}
+			c := largestCoordinate(p)
+			if c > maxCoordinate {
+				return fmt.Errorf("facet %d reaches %.3g mm from the origin (read in %s), beyond a kilometre; check the unit or export the part again", i+1, c, unit)
+			}
+			largest = max(largest, c)
+		}
+	}
+	if largest < minCoordinate {
+		return fmt.Errorf("no coordinate is larger than %.3g mm (read in %s); check the unit or export the part again", largest, unit)
+	}
+	return nil
+}
+
+// errTooMany refuses a file that holds more facets than can be handled.
+func errTooMany(place string) error {
+	return fmt.Errorf("%s: more than %d million facets; export the part with a coarser tolerance", place, maxFacets/1_000_000)
+}
+
+// withAdvice adds what to do to an error that does not say so itself.
+func withAdvice(err error) error {
+	if err == nil || strings.Contains(err.Error(), ";") {
+		return err
+	}
+	return fmt.Errorf("%w; export the part again", err)
+}
+
+// place writes a position for a sentence, mm.
+func place(v r3.Vec) string {
+	return fmt.Sprintf("(%s, %s, %s)", short(v.X), short(v.Y), short(v.Z))
+}
+
+// short writes a length with a few digits and without "-0".
+func short(x float64) string {
+	if math.Abs(x) < 5e-5 {
+		return "0"
+	}
+	return fmt.Sprintf("%.4g", x)
+}
+
+// count writes a number with its noun in the right form.
+func count(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

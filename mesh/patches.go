@@ -1,0 +1,211 @@
+package mesh
+
+// patches are the pieces of a surface that hang together over edges of exactly
+// two facets. Within a patch the facets can be made to face one way, unless it is
+// twisted like a Moebius strip.
+type patches struct {
+	of   []int32 // the patch of each facet; -1 for collapsed facets
+	turn []bool  // facets that face against the majority of their patch
+	list []patch
+}
+
+type patch struct {
+	first   int32 // a facet of it, the lowest
+	facets  int
+	turned  int // facets to turn over
+	twisted bool
+}
+
+// findPatches walks the facets from neighbour to neighbour. The facets to turn
+// are the fewer of each patch; where that leaves a choice, the first stays.
+func findPatches(t *Topology) *patches {
+	n := len(t.mesh.Facets)
+	p := &patches{of: make([]int32, n), turn: make([]bool, n)}
+	for i := range p.of {
+		p.of[i] = -1
+	}
+	var stack []int32
+	for i, f := range t.mesh.Facets {
+		if p.of[i] < 0 && !collapsed(f) {
+			stack = p.walk(t, int32(i), stack[:0])
+		}
+	}
+	for i, q := range p.of {
+		if q >= 0 && 2*p.list[q].turned > p.list[q].facets {
+			p.turn[i] = !p.turn[i]
+		}
+	}
+	for q := range p.list {
+		if a := &p.list[q]; 2*a.turned > a.facets {
+			a.turned = a.facets - a.turned
+		}
+	}
+	return p
+}
+
+// walk gathers the patch that holds facet start.
+func (p *patches) walk(t *Topology, start int32, stack []int32) []int32 {
+	number := int32(len(p.list))
+	a := patch{first: start}
+	p.of[start] = number
+	stack = append(stack, start)
+	for len(stack) > 0 {
+		facet := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		a.facets++
+		if p.turn[facet] {
+			a.turned++
+		}
+		for side := 3 * int(facet); side < 3*int(facet)+3; side++ {
+			twin, ok := t.Twin(side)
+			if !ok {
+				continue
+			}
+			next := int32(twin / 3)
+			turn := p.turn[facet] == t.Agrees(side, twin)
+			if p.of[next] < 0 {
+				p.of[next], p.turn[next] = number, turn
+				stack = append(stack, next)
+			} else if p.turn[next] != turn {
+				a.twisted = true
+			}
+		}
+	}
+	p.list = append(p.list, a)
+	return stack
+}
+
+// turned counts the facets to turn over.
+func (p *patches) turned() int {
+	n := 0
+	for _, a := range p.list {
+		n += a.turned
+	}
+	return n
+}
+
+// settle turns whole patches over, the smaller of those that meet first, where
+// this makes the sides on shared edges cancel. It changes the list of facets to
+// turn, not the mesh, and gives up where no single patch helps any more.
+func (p *patches) settle(t *Topology) {
+	if len(p.list) == 1 {
+		return
+	}
+	edges := t.sharedSides()
+	for range 8 {
+		gain := make([]int, len(p.list))
+		for _, side := range edges {
+			p.weigh(t, side, gain)
+		}
+		best := -1
+		for q, g := range gain {
+			if g > 0 && (best < 0 || g > gain[best] || g == gain[best] && p.list[q].facets < p.list[best].facets) {
+				best = q
+			}
+		}
+		if best < 0 {
+			return
+		}
+		p.turnPatch(int32(best))
+	}
+}
+
+// weigh adds to each patch at an edge by how much turning it would bring the
+// sides there nearer to cancelling.
+func (p *patches) weigh(t *Topology, side int, gain []int) {
+	balance := 0
+	sum := map[int32]int{}
+	t.Around(side, func(s int) {
+		v := 1
+		if t.Agrees(side, s) != p.turn[s/3] {
+			v = -1
+		}
+		balance += v
+		sum[p.of[s/3]] += v
+	})
+	for q, v := range sum {
+		gain[q] += abs(balance) - abs(balance-2*v)
+	}
+}
+
+func (p *patches) turnPatch(q int32) {
+	for i, of := range p.of {
+		if of == q {
+			p.turn[i] = !p.turn[i]
+		}
+	}
+	p.list[q].turned = p.list[q].facets - p.list[q].turned
+}
+
+// sharedSides gives one side of every edge that more than two facets share.
+func (t *Topology) sharedSides() []int {
+	var out []int
+	for side := range t.ring {
+		if !t.Shared(side) {
+			continue
+		}
+		lowest := side
+		t.Around(side, func(s int) { lowest = min(lowest, s) })
+		if lowest == side {
+			out = append(out, side)
+		}
+	}
+	return out
+}
+
+func abs(n int) int {
+	if n < 0 {
+		return -n
+	}
+	return n
+}
+
+// shells numbers the pieces of the surface that hang together over edges of any
+// kind, by patch: those patches that share an edge are of one shell.
+func (p *patches) shells(t *Topology) (of []int32, n int) {
+	parent := make([]int32, len(p.list))
+	for i := range parent {
+		parent[i] = int32(i)
+	}
+	root := func(q int32) int32 {
+		for parent[q] != q {
+			parent[q] = parent[parent[q]]
+			q = parent[q]
+		}
+		return q
+	}
+	for side, next := range t.ring {
+		if int(next) == side {
+			continue
+		}
+		a, b := p.of[side/3], p.of[next/3]
+		if a != b {
+			a, b = root(a), root(b)
+			parent[max(a, b)] = min(a, b)
+		}
+	}
+	of = make([]int32, len(p.list))
+	for q := range p.list { // roots have the lowest number of their shell
+		if r := root(int32(q)); int(r) == q {
+			of[q] = int32(n)
+			n++
+		} else {
+			of[q] = of[r]
+		}
+	}
+	return of, n
+}
+
+// Shells numbers the pieces of the surface that hang together over edges, from 0
+// by their first facet, and gives the number of each facet; -1 for facets with a
+// repeated corner. Pieces that touch in single points are apart.
+func (t *Topology) Shells() (of []int32, n int) {
+	p := findPatches(t)
+	byPatch, n := p.shells(t)
+	for i, q := range p.of {
+		if q >= 0 {
+			p.of[i] = byPatch[q]
+		}
+	}
+	return p.of, n
+}

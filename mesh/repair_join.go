@@ -1,0 +1,120 @@
+package mesh
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// weldTolerance is the distance within which two points of m are the same for
+// all purposes, mm: a ten-millionth of the diagonal, or two steps of a 32-bit
+// number at the far end of the part, whichever is more. Programs that write 32-bit
+// coordinates leave cracks of that width where two faces were meshed apart.
+func weldTolerance(m *Mesh) float64 {
+	box := m.Bounds()
+	far := math.Max(largestCoordinate(box.Min), largestCoordinate(box.Max))
+	return math.Max(1e-7*box.Diagonal(), far/(1<<22))
+}
+
+// joinCracks moves vertices on open edges onto others there that lie within tol,
+// and reports how many it moved. Only open edges are touched, so that no fine
+// detail of a closed surface can go.
+func joinCracks(m *Mesh, t *Topology, tol float64) int {
+	near := newNeighbours(m.Vertices, tol)
+	onto := map[int32]int32{}
+	for _, v := range t.openVertices() {
+		if w, ok := near.within(m.Vertices[v], tol); ok {
+			onto[v] = w
+			continue
+		}
+		near.add(v)
+	}
+	if len(onto) == 0 {
+		return 0
+	}
+	for i := range m.Facets {
+		for k, v := range m.Facets[i] {
+			if w, ok := onto[v]; ok {
+				m.Facets[i][k] = w
+			}
+		}
+	}
+	return len(onto)
+}
+
+// openVertices lists the vertices on open edges in ascending order.
+func (t *Topology) openVertices() []int32 {
+	on := make([]bool, len(t.mesh.Vertices))
+	for side := range t.ring {
+		if t.Open(side) {
+			from, to := t.Ends(side)
+			on[from], on[to] = true, true
+		}
+	}
+	var out []int32
+	for v, yes := range on {
+		if yes {
+			out = append(out, int32(v))
+		}
+	}
+	return out
+}
+
+// neighbours finds points near a place with a grid of cells of a given side.
+type neighbours struct {
+	vertices []r3.Vec
+	side     float64
+	cells    *vertexTable
+	head     []int32 // the last vertex added to a cell, plus one
+	next     []int32 // by entry: the one before it in the cell
+	entry    []int32 // by entry: the vertex
+}
+
+func newNeighbours(vertices []r3.Vec, side float64) *neighbours {
+	return &neighbours{vertices: vertices, side: side, cells: newVertexTable(64)}
+}
+
+func (n *neighbours) cell(p r3.Vec) r3.Vec {
+	return r3.Vec{X: math.Floor(p.X / n.side), Y: math.Floor(p.Y / n.side), Z: math.Floor(p.Z / n.side)}
+}
+
+func (n *neighbours) add(v int32) {
+	c := int(n.cells.index(n.cell(n.vertices[v])))
+	if c == len(n.head) {
+		n.head = append(n.head, 0)
+	}
+	n.entry = append(n.entry, v)
+	n.next = append(n.next, n.head[c])
+	n.head[c] = int32(len(n.entry))
+}
+
+// within gives the nearest vertex within dist of p, which may not exceed the
+// side of the cells; of equally near ones that with the lowest number.
+func (n *neighbours) within(p r3.Vec, dist float64) (vertex int32, ok bool) {
+	best := dist
+	n.each(p, func(v int32) {
+		d := r3.Norm(r3.Sub(n.vertices[v], p))
+		if d < best || d == best && (!ok || v < vertex) {
+			vertex, best, ok = v, d, true
+		}
+	})
+	return vertex, ok
+}
+
+// each visits the vertices in the cell of p and those around it.
+func (n *neighbours) each(p r3.Vec, visit func(v int32)) {
+	c := n.cell(p)
+	for dx := -1.0; dx <= 1; dx++ {
+		for dy := -1.0; dy <= 1; dy++ {
+			for dz := -1.0; dz <= 1; dz++ {
+				id, ok := n.cells.find(r3.Vec{X: c.X + dx, Y: c.Y + dy, Z: c.Z + dz})
+				if !ok {
+					continue
+				}
+				for e := n.head[id]; e > 0; e = n.next[e-1] {
+					visit(n.entry[e-1])
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,246 @@
+package mesh
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"github.com/hpinc/go3mf"
+	"github.com/hpinc/go3mf/spec"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Bounds on components, which can name each other: a few lines of XML could
+// stand for any number of copies.
+const (
+	maxDepth  = 64
+	maxVisits = 100_000
+)
+
+// objectKey names an object: identifiers are good within one model part only.
+type objectKey struct {
+	path string
+	id   uint32
+}
+
+// object is a go3mf object with its place in the list of its part.
+type object struct {
+	*go3mf.Object
+	key   objectKey
+	order int
+}
+
+// builder turns the build of a 3MF into meshes.
+type builder struct {
+	source  *package3MF
+	root    string
+	objects map[string]map[uint32]object // by part, then identifier
+	meshes  map[objectKey]*Mesh
+	noted   map[string]bool
+	visits  int
+	facets  int
+}
+
+// affine is the map v -> linear v + shift.
+type affine struct {
+	linear Matrix
+	shift  r3.Vec
+}
+
+func (a affine) after(b affine) affine {
+	return affine{linear: a.linear.Mul(b.linear), shift: r3.Add(a.linear.MulVec(b.shift), a.shift)}
+}
+
+func (b *builder) items(build []*go3mf.Item) ([]Item, error) {
+	var items []Item
+	for i, it := range build {
+		key := objectKey{path: b.reference(it.AnyAttr, b.root), id: it.ObjectID}
+		obj, err := b.find(key)
+		if err != nil {
+			return nil, fmt.Errorf("build item %d: %w", i+1, err)
+		}
+		if b.passOver(obj) {
+			continue
+		}
+		item := Item{Name: obj.Name, Mesh: &Mesh{}}
+		if item.Name == "" {
+			item.Name = it.PartNumber
+		}
+		at, err := affineOf(it.Transform, it.HasTransform())
+		if err == nil {
+			err = b.expand(item.Mesh, obj, at, 0)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("build item %d: %w; export the part again", i+1, err)
+		}
+		if len(item.Mesh.Facets) == 0 {
+			return nil, fmt.Errorf("build item %d: object %d holds no triangles; export the part again", i+1, obj.ID)
+		}
+		items = append(items, item)
+	}
+	if len(items) == 0 {
+		return nil, errors.New("the file names nothing to build; export the part again")
+	}
+	return items, nil
+}
+
+// reference gives the part that an item or component points into (p:path of the
+// production extension), or the one it stands in.
+func (b *builder) reference(attrs spec.AnyAttr, own string) string {
+	group, ok := attrs.Get(nsProduction).(*spec.UnknownAttrs)
+	if !ok {
+		return own
+	}
+	for _, a := range group.Attr {
+		if a.Name.Local == "path" && a.Value != "" {
+			return partName(own, a.Value)
+		}
+	}
+	return own
+}
+
+// find looks an object up, decoding its part when that has not been done.
+func (b *builder) find(key objectKey) (object, error) {
+	if _, ok := b.objects[key.path]; !ok {
+		if err := b.list(key.path); err != nil {
+			return object{}, err
+		}
+	}
+	obj, ok := b.objects[key.path][key.id]
+	if !ok {
+		return object{}, fmt.Errorf("object %d is not in part %s; export the part again", key.id, key.path)
+	}
+	return obj, nil
+}
+
+func (b *builder) list(path string) error {
+	model, err := b.source.model(path)
+	if err != nil {
+		return err
+	}
+	list := map[uint32]object{}
+	for i, o := range model.Resources.Objects {
+		if _, ok := list[o.ID]; ok {
+			return fmt.Errorf("part %s has two objects numbered %d; export the part again", path, o.ID)
+		}
+		list[o.ID] = object{Object: o, key: objectKey{path, o.ID}, order: i}
+	}
+	if b.objects == nil {
+		b.objects = map[string]map[uint32]object{}
+	}
+	b.objects[path] = list
+	return nil
+}
+
+// passOver remarks on objects that are not part geometry.
+func (b *builder) passOver(obj object) bool {
+	if obj.Type == go3mf.ObjectTypeModel {
+		return false
+	}
+	b.note(fmt.Sprintf("Object %d is of type %q, not part of the model, and was passed over.", obj.ID, obj.Type))
+	return true
+}
+
+// note adds a remark once.
+func (b *builder) note(text string) {
+	if !b.noted[text] && len(b.noted) < maxAttributes {
+		b.noted[text] = true
+		b.source.notes = append(b.source.notes, text)
+	}
+}
+
+// expand adds an object and all that it is made of to out.
+func (b *builder) expand(out *Mesh, obj object, at affine, depth int) error {
+	if b.visits++; b.visits > maxVisits || depth > maxDepth {
+		return fmt.Errorf("object %d is made of itself, or of more than %d pieces", obj.ID, maxVisits)
+	}
+	if err := b.source.ctx.Err(); err != nil {
+		return err
+	}
+	if obj.Mesh != nil {
+		m, err := b.mesh(obj)
+		if err != nil {
+			return err
+		}
+		if b.facets += len(m.Facets); b.facets > maxFacets {
+			return errTooMany("build")
+		}
+		out.Append(m.Transform(at.linear, at.shift))
+	}
+	if obj.Components == nil {
+		return nil
+	}
+	for _, c := range obj.Components.Component {
+		if err := b.component(out, obj, c, at, depth); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *builder) component(out *Mesh, obj object, c *go3mf.Component, at affine, depth int) error {
+	piece, err := b.find(objectKey{path: b.reference(c.AnyAttr, obj.key.path), id: c.ObjectID})
+	if err != nil || b.passOver(piece) {
+		return err
+	}
+	if piece.key.path == obj.key.path && piece.order > obj.order {
+		b.note(fmt.Sprintf("Object %d uses object %d before the file defines it; it was read all the same.", obj.ID, piece.ID))
+	}
+	own, err := affineOf(c.Transform, c.HasTransform())
+	if err != nil {
+		return fmt.Errorf("object %d: %w", obj.ID, err)
+	}
+	return b.expand(out, piece, at.after(own), depth+1)
+}
+
+// mesh converts the mesh of an object once.
+func (b *builder) mesh(obj object) (*Mesh, error) {
+	if m, ok := b.meshes[obj.key]; ok {
+		return m, nil
+	}
+	vertices, triangles := obj.Mesh.Vertices.Vertex, obj.Mesh.Triangles.Triangle
+	m := &Mesh{Vertices: make([]r3.Vec, len(vertices)), Facets: make([][3]int32, len(triangles))}
+	for i, v := range vertices {
+		m.Vertices[i] = r3.Vec{X: float64(v.X()), Y: float64(v.Y()), Z: float64(v.Z())}
+		if !finite(m.Vertices[i]) {
+			return nil, fmt.Errorf("object %d: vertex %d is not a number", obj.ID, i)
+		}
+	}
+	n := uint32(len(vertices))
+	for i, t := range triangles {
+		if t.V1 >= n || t.V2 >= n || t.V3 >= n {
+			return nil, fmt.Errorf("object %d: triangle %d names vertex %d, but there are %d", obj.ID, i, max(t.V1, t.V2, t.V3), n)
+		}
+		m.Facets[i] = [3]int32{int32(t.V1), int32(t.V2), int32(t.V3)}
+	}
+	if len(obj.Mesh.Any) > 0 {
+		b.note(fmt.Sprintf("Object %d has more in its mesh than triangles (beams, sets), which was passed over.", obj.ID))
+	}
+	m.compact() // copies of an object must not multiply vertices that nothing uses
+	b.meshes[obj.key] = m
+	return m, nil
+}
+
+// affineOf turns a 3MF matrix, which multiplies row vectors from the right
+// (core specification 3.3), round.
+func affineOf(t go3mf.Matrix, given bool) (affine, error) {
+	if !given {
+		return affine{linear: Identity()}, nil
+	}
+	var a affine
+	scale := 0.0
+	for i := range 3 {
+		for j := range 3 {
+			a.linear[i][j] = float64(t[4*j+i])
+			scale = math.Max(scale, math.Abs(a.linear[i][j]))
+		}
+	}
+	a.shift = r3.Vec{X: float64(t[12]), Y: float64(t[13]), Z: float64(t[14])}
+	if !finite(a.shift) || math.IsNaN(scale) || math.IsInf(scale, 0) {
+		return a, errors.New("a transform with a number that is none")
+	}
+	if det := math.Abs(a.linear.Det()); !(det > 1e-12*scale*scale*scale) {
+		return a, errors.New("a transform that flattens the object")
+	}
+	return a, nil
+}
