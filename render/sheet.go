@@ -1,7 +1,8 @@
 package render
 
 import (
-	"context"
+	"errors"
+	"fmt"
 	"image"
 	"io"
 	"time"
@@ -31,10 +32,9 @@ type Sheet struct {
 	AtSinteredSize bool
 	// PartFile is the name shown, PartSHA256 the hash of the file, hexadecimal.
 	PartFile, PartSHA256 string
-	// MeshFile is the name of the green mesh that the sheet goes with; may be
-	// empty.
+	// MeshFile is the name of the mesh that the sheet goes with; may be empty.
 	MeshFile string
-	// Pictures are drawn beforehand, see SheetPictures.
+	// Pictures are drawn beforehand, see DrawSheetPictures.
 	Pictures SheetPictures
 	// Notes are the user's own remarks.
 	Notes []string
@@ -43,20 +43,152 @@ type Sheet struct {
 // SheetPictures are the pictures on the sheet. Those that are nil leave their
 // place empty.
 type SheetPictures struct {
-	// Plate and Setter show the chosen candidate on both machines.
+	// Plate and Setter show the chosen candidate on both machines, at one scale.
 	Plate, Setter *image.RGBA
 	// Legend explains both.
 	Legend []LegendEntry
-	// Others are thumbnails by rank: as loaded and runners-up.
-	Others map[int]*image.RGBA
+	// Thumbnail is the chosen candidate, Others the rest by rank, all alike.
+	Thumbnail *image.RGBA
+	Others    map[int]*image.RGBA
 }
 
-// WriteSheet writes the sheet as PDF, one or two pages, fonts embedded. The same
-// sheet gives the same bytes.
-func WriteSheet(w io.Writer, s Sheet) error { return nil }
-
-// DrawSheetPictures draws what the sheet needs: the chosen candidate on both
-// machines, and a thumbnail of each of the others, by rank. Nil when ctx ends.
-func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen *orient.Detail, others map[int]*orient.Detail) *SheetPictures {
+// WriteSheet writes the sheet as PDF, two pages, fonts embedded. Nothing is
+// written when it cannot be made. The same sheet gives the same bytes.
+func WriteSheet(w io.Writer, s Sheet) error {
+	if s.Advice == nil || s.Chosen == nil {
+		return errors.New("sheet: no candidate chosen; choose one and try again")
+	}
+	draft := newLayout(&s)
+	draft.dry = true
+	rooms := [2]room{draft.fitting(draft.first), draft.fitting(draft.second)}
+	l := newLayout(&s)
+	for i, page := range []func() (float64, error){l.first, l.second} {
+		l.settle(rooms[i])
+		if _, err := page(); err != nil {
+			return fmt.Errorf("sheet: %w", err)
+		}
+	}
+	if err := l.pdf.Output(w); err != nil {
+		return fmt.Errorf("sheet: %w", err)
+	}
 	return nil
+}
+
+// room is how generously a page is set.
+type room struct {
+	scale float64
+	// lines is the most lines of one sentence, items the most sentences of a
+	// list, settings the most print settings; 0 is any number.
+	lines, items, settings int
+	// noChart leaves out the trade-off.
+	noChart bool
+}
+
+// roominess lists the settings to try, from roomy to tight. Type under 0.8 of
+// the usual is hard to read on paper; whatever the input, the last one fits.
+func roominess() []room {
+	return []room{
+		{scale: 1}, {scale: 0.95}, {scale: 0.90}, {scale: 0.85},
+		{scale: 0.85, noChart: true},
+		{scale: 0.85, lines: 3, items: 14, settings: 24, noChart: true},
+		{scale: 0.80, lines: 2, items: 12, settings: 24, noChart: true},
+		{scale: 0.80, lines: 2, items: 9, settings: 18, noChart: true},
+		{scale: 0.80, lines: 2, items: 6, settings: 12, noChart: true},
+	}
+}
+
+// fitting gives the roomiest setting in which the page is not overfull.
+func (l *layout) fitting(page func() (float64, error)) room {
+	all := roominess()
+	for _, r := range all {
+		l.settle(r)
+		if y, err := page(); err != nil || y <= l.bottom() {
+			return r
+		}
+	}
+	return all[len(all)-1]
+}
+
+// layout is the work on one sheet.
+type layout struct {
+	*press
+	s     *Sheet
+	room  room
+	shown []*orient.Candidate // chosen first
+}
+
+func newLayout(s *Sheet) *layout {
+	l := &layout{press: newPress(s.Paper), s: s, shown: SheetCandidates(s.Advice, s.Chosen)}
+	date := s.Date.UTC()
+	l.pdf.SetCreationDate(date)
+	l.pdf.SetModificationDate(date)
+	l.pdf.SetTitle("Kilnpoise part sheet: "+s.PartFile, true)
+	l.pdf.SetSubject("Which way up to print, how it stands in the furnace", true)
+	l.pdf.SetCreator("Kilnpoise", true)
+	l.pdf.SetProducer("Kilnpoise", true)
+	l.pdf.SetLang("en")
+	return l
+}
+
+// settle takes the room for the next page.
+func (l *layout) settle(r room) { l.room, l.scale = r, r.scale }
+
+// the part of the page that is printed.
+func (l *layout) x0() float64     { return l.margin }
+func (l *layout) across() float64 { return l.wide - 2*l.margin }
+func (l *layout) bottom() float64 { return l.high - l.margin - 4 }
+
+// gap is the white between sections.
+const gap = 3.2
+
+// first sets the page that says what and how much, and gives where it ends.
+func (l *layout) first() (float64, error) {
+	l.page(1)
+	y := l.head(l.margin)
+	y = l.process(y + gap)
+	rest := 2*gap + l.tall(func() float64 { h, _ := l.table(l.sizes(0)); return h })
+	y, err := l.pictures(y+gap, l.bottom()-rest)
+	if err != nil {
+		return 0, err
+	}
+	y = l.sizes(y + gap)
+	if y, err = l.table(y + gap); err != nil {
+		return 0, err
+	}
+	return y, l.pdf.Error()
+}
+
+// second sets the page that says why, what to watch and what to check, and
+// gives where it ends. Signatures stand at its foot.
+func (l *layout) second() (float64, error) {
+	l.page(2)
+	y := l.shortHead(l.margin)
+	y, err := l.why(y+gap, l.bottom()-l.footHigh()-2*gap)
+	if err != nil {
+		return 0, err
+	}
+	y = l.checks(y + gap)
+	y = l.cautions(y + gap)
+	y = l.signatures(max(y+gap, l.bottom()-l.signaturesHigh()))
+	return y, l.pdf.Error()
+}
+
+// page opens a page with its foot.
+func (l *layout) page(n int) {
+	l.pdf.AddPage()
+	y := l.high - l.margin
+	l.rule(l.x0(), y-3.2, l.x0()+l.across(), y-3.2, 0.2, inkRule)
+	f := faceSmall()
+	number := fmt.Sprintf("page %d of 2", n)
+	l.right(l.x0()+l.across(), y, number, f)
+	text := "Kilnpoise. Estimates are marked as such; sag is " + l.sagBasis() + ". Dimensions in mm unless said otherwise."
+	l.left(l.x0(), y, l.cut(text, l.across()-l.width(number, f)-4, f), f)
+}
+
+// sagBasis says how far the sag is to be trusted.
+func (l *layout) sagBasis() string {
+	if c := l.s.Advice.Brief.Material.Creep.Calibrated; c != "" {
+		return "an estimate, calibrated by coupon (" + c + ")"
+	}
+	return "an uncalibrated estimate"
 }

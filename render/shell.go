@@ -29,37 +29,67 @@ type cell struct{ i, j int }
 // span is a stretch of height.
 type span struct{ lo, hi float64 }
 
-// shellOf gives the outer surface of posts. Posts of one side length are taken
-// to stand on one grid; what does not is drawn as columns of its own.
+// shellOf gives the outer surface of posts. They are taken to stand on one grid,
+// whose cells they fill: cells need not be square.
 func shellOf(posts []orient.Post) shell {
 	var s shell
+	posts = slices.DeleteFunc(slices.Clone(posts), func(p orient.Post) bool {
+		return !(p.Width > 0 && p.Top > p.Bottom)
+	})
 	if len(posts) == 0 {
 		return s
 	}
-	at := func(p orient.Post) cell {
-		return cell{int(math.Floor(p.X / p.Width)), int(math.Floor(p.Y / p.Width))}
-	}
+	l := latticeOf(posts)
 	stacks := make(map[cell][]orient.Post, len(posts))
 	for _, p := range posts {
-		if p.Width > 0 && p.Top > p.Bottom {
-			stacks[at(p)] = append(stacks[at(p)], p)
-		}
+		stacks[l.cellOf(p)] = append(stacks[l.cellOf(p)], p)
 	}
 	for _, p := range posts { // in the order of posts, not of the map
-		if p.Width > 0 && p.Top > p.Bottom {
-			s.addPost(p, func(di, dj int) []orient.Post {
-				c := at(p)
-				return stacks[cell{c.i + di, c.j + dj}]
-			})
-		}
+		c := l.cellOf(p)
+		s.addPost(p, l.dx/2, l.dy/2, func(di, dj int) []orient.Post { return stacks[cell{c.i + di, c.j + dj}] })
 	}
 	return s
 }
 
-// addPost adds the open sides of p; beside gives the posts of a neighbour cell.
-func (s *shell) addPost(p orient.Post, beside func(di, dj int) []orient.Post) {
-	h := p.Width / 2
-	corner := func(dx, dy, z float64) r3.Vec { return r3.Vec{X: p.X + h*dx, Y: p.Y + h*dy, Z: z} }
+// lattice is the grid that posts stand on: a corner and the sides of its cells.
+type lattice struct{ x0, y0, dx, dy float64 }
+
+// latticeOf reads the grid off the places of the posts.
+func latticeOf(posts []orient.Post) lattice {
+	xs, ys := make([]float64, len(posts)), make([]float64, len(posts))
+	for i, p := range posts {
+		xs[i], ys[i] = p.X, p.Y
+	}
+	l := lattice{dx: leastStep(xs, posts[0].Width), dy: leastStep(ys, posts[0].Width)}
+	l.x0, l.y0 = slices.Min(xs), slices.Min(ys)
+	return l
+}
+
+// leastStep gives the smallest distance between different values, at least half
+// of width, or width where all are the same.
+func leastStep(values []float64, width float64) float64 {
+	sorted := slices.Clone(values)
+	slices.Sort(sorted)
+	step := math.Inf(1)
+	for i := 1; i < len(sorted); i++ {
+		if d := sorted[i] - sorted[i-1]; d > width/2 {
+			step = min(step, d)
+		}
+	}
+	if step > 1.5*width { // columns of one row only, or far apart
+		return width
+	}
+	return step
+}
+
+func (l lattice) cellOf(p orient.Post) cell {
+	return cell{int(math.Round((p.X - l.x0) / l.dx)), int(math.Round((p.Y - l.y0) / l.dy))}
+}
+
+// addPost adds the open sides of p, hx and hy to each side of its axis; beside
+// gives the posts of a neighbour cell.
+func (s *shell) addPost(p orient.Post, hx, hy float64, beside func(di, dj int) []orient.Post) {
+	corner := func(dx, dy, z float64) r3.Vec { return r3.Vec{X: p.X + hx*dx, Y: p.Y + hy*dy, Z: z} }
 	// Tops lie against the part and are never seen.
 	s.quads = append(s.quads,
 		quad{[4]r3.Vec{corner(-1, 1, p.Bottom), corner(1, 1, p.Bottom), corner(1, -1, p.Bottom), corner(-1, -1, p.Bottom)}, r3.Vec{Z: -1}})

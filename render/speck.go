@@ -5,7 +5,7 @@ import "github.com/fogleman/fauxgl"
 // speckPixels is up to how many pixels across a facet is set pixel by pixel.
 // The rasteriser is built for large triangles; a dense mesh has most of its
 // facets this small, and setting up each costs ten times its pixels.
-const speckPixels = 2
+const speckPixels = 3
 
 // speck sets a facet of at most speckPixels across straight into the buffers of
 // the band, coloured by the same shader, and reports whether it did.

@@ -1,0 +1,174 @@
+package render
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"kilnpoise/orient"
+	"kilnpoise/orient/process"
+)
+
+// measureRow is one line of the table of measures.
+type measureRow struct {
+	label, unit string
+	// better is -1 where less is better, 1 where more is, 0 where neither.
+	better int
+	value  func(*orient.Measures) float64
+	text   func(*orient.Measures) string
+}
+
+// number makes a row of plain numbers.
+func number(label, unit string, better, digits int, value func(*orient.Measures) float64) measureRow {
+	return measureRow{label, unit, better, value, func(m *orient.Measures) string { return digitsOf(value(m), digits) }}
+}
+
+// measureRows are the measures on the sheet, in the order of the design: print,
+// then stand, then furnace.
+func measureRows() []measureRow {
+	return []measureRow{
+		number("Overhang area", "mm²", -1, 0, func(m *orient.Measures) float64 { return m.OverhangAreaMM2 }),
+		number("Support volume, envelope", "mm³", -1, 0, func(m *orient.Measures) float64 { return m.SupportVolumeMM3 }),
+		number("  standing on the part", "mm³", -1, 0, func(m *orient.Measures) float64 { return m.SupportOnPartMM3 }),
+		number("  out of reach", "mm³", -1, 0, func(m *orient.Measures) float64 { return m.OutOfReachMM3 }),
+		number("Support contact", "mm²", -1, 0, func(m *orient.Measures) float64 { return m.SupportContactMM2 }),
+		number("Support mass (estimate)", "g", -1, 1, func(m *orient.Measures) float64 { return m.SupportMassG }),
+		number("Height, green", "mm", -1, 1, func(m *orient.Measures) float64 { return m.HeightMM }),
+		number("Layers", "", -1, 0, func(m *orient.Measures) float64 { return float64(m.Layers) }),
+		number("Print time (estimate)", "h", -1, 1, func(m *orient.Measures) float64 { return m.PrintTimeS / 3600 }),
+		number("Step height, layer steps alone", "mm", -1, 3, func(m *orient.Measures) float64 { return m.StepHeightMM }),
+		number("Dimension spread (estimate)", "mm", -1, 2, func(m *orient.Measures) float64 { return m.DimensionSpreadMM }),
+		number("Footprint", "mm²", 1, 0, func(m *orient.Measures) float64 { return m.FootprintMM2 }),
+		number("Tip angle", "°", 1, 1, func(m *orient.Measures) float64 { return m.TipAngleDeg }),
+		number("Setter travel", "mm", -1, 2, func(m *orient.Measures) float64 { return m.SetterTravelMM }),
+		{"Gravity sag (estimate)", "mm", -1, func(m *orient.Measures) float64 { return sagRank(m) }, sagWord},
+		{"  likely range", "mm", 0, func(m *orient.Measures) float64 { return m.SagHighMM }, sagRange},
+	}
+}
+
+// sagRank orders sag: what collapses comes after every number of millimetres.
+func sagRank(m *orient.Measures) float64 {
+	if m.SagCollapses {
+		return math.Inf(1)
+	}
+	return m.SagMM
+}
+
+// sagWord is the sag as shown: past the small-sag limit no millimetres.
+func sagWord(m *orient.Measures) string {
+	if m.SagCollapses {
+		return "collapses"
+	}
+	return digitsOf(m.SagMM, 2)
+}
+
+// sagRange is the range of the sag.
+func sagRange(m *orient.Measures) string {
+	if m.SagCollapses {
+		return "–"
+	}
+	return digitsOf(m.SagLowMM, 2) + " to " + digitsOf(m.SagHighMM, 2)
+}
+
+// digitsOf writes v with a space between thousands; a dash for what is no
+// number.
+func digitsOf(v float64, digits int) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return "–"
+	}
+	s := fmt.Sprintf("%.*f", digits, v)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	whole, rest, found := strings.Cut(s, ".")
+	if len(strings.TrimPrefix(whole, "-")) > 4 {
+		for at := len(whole) - 3; at > 0 && whole[at-1] != '-'; at -= 3 {
+			whole = whole[:at] + "\u00a0" + whole[at:]
+		}
+	}
+	if found {
+		return whole + "." + rest
+	}
+	return whole
+}
+
+// best tells for each candidate whether it is the best of the row; nobody is
+// where all are shown alike.
+func (r *measureRow) best(cs []*orient.Candidate) []bool {
+	out := make([]bool, len(cs))
+	if r.better == 0 || len(cs) < 2 {
+		return out
+	}
+	top, differ := math.Inf(-1), false
+	for _, c := range cs {
+		top = max(top, float64(r.better)*r.value(&c.Measures))
+		differ = differ || r.text(&c.Measures) != r.text(&cs[0].Measures)
+	}
+	var word string
+	for _, c := range cs {
+		if float64(r.better)*r.value(&c.Measures) == top {
+			word = r.text(&c.Measures)
+		}
+	}
+	for i, c := range cs {
+		out[i] = differ && r.text(&c.Measures) == word
+	}
+	return out
+}
+
+// SheetCandidates gives the candidates that the sheet sets side by side: the
+// chosen one, the one as loaded, and the best others, four at most. Their ranks
+// are the keys of SheetPictures.Others.
+func SheetCandidates(a *orient.Advice, chosen *orient.Candidate) []*orient.Candidate {
+	const most = 4
+	out := []*orient.Candidate{chosen}
+	if loaded := a.AsLoaded(); loaded != nil && loaded.Rank != chosen.Rank {
+		out = append(out, loaded)
+	}
+	for i := range a.Candidates {
+		c := &a.Candidates[i]
+		if len(out) < most && c.Rank != chosen.Rank && c.Origin != orient.AsLoaded {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// trust gives the tags of a figure in words.
+func trust(t process.Tag) string {
+	words := map[process.Tag]string{
+		process.Published: "published", process.Handbook: "handbook", process.Derived: "derived",
+		process.Common: "common practice", process.Memory: "from memory",
+		process.Judgement: "judgement", process.Shop: "this shop",
+	}
+	var out []string
+	for _, part := range strings.FieldsFunc(string(t), func(r rune) bool { return r == '+' || r == ',' || r == '/' }) {
+		part = strings.TrimSpace(part)
+		if w, ok := words[process.Tag(part)]; ok {
+			part = w
+		}
+		if part != "" {
+			out = append(out, part)
+		}
+	}
+	if len(out) == 0 {
+		return "source not recorded"
+	}
+	return strings.Join(out, ", ")
+}
+
+// trustIn gives the trust of one figure of the material record in words.
+func trustIn(m *process.Material, item string) string {
+	for _, s := range m.Sources {
+		if s.Item == item {
+			return trust(s.Tag)
+		}
+	}
+	return trust("")
+}
+
+// trade writes units as print shows them: the sentences of the engine are plain
+// ASCII.
+func trade(s string) string {
+	return strings.NewReplacer("mm2", "mm²", "mm3", "mm³", "cm3", "cm³", " deg", "°", " x ", " × ").Replace(s)
+}

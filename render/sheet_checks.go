@@ -1,0 +1,138 @@
+package render
+
+import (
+	"fmt"
+
+	"kilnpoise/orient"
+)
+
+// item is one thing to check: with blanks to write measured values into, and
+// what they should be.
+type item struct {
+	text   string
+	blanks []string // label of each blank
+}
+
+// station is a place on the way of the part with its checks.
+type station struct {
+	title string
+	items []item
+}
+
+// stations gives the checks along the way, with the values of the candidate.
+func stations(c *orient.Candidate, atSinteredSize bool) []station {
+	g, s, m := c.GreenSize, c.SinteredSize, &c.Measures
+	size := func(x, y, z float64) string { return fmt.Sprintf("%.2f × %.2f × %.2f mm", x, y, z) }
+	scaling := "Nothing scaled twice: the mesh is at green size"
+	if atSinteredSize {
+		scaling = "The three percentages typed, axis by axis"
+	}
+	return []station{
+		{"Before print", []item{
+			{text: "Stands on the plate as pictured"},
+			{text: scaling},
+			{"Size in the print program " + size(g.X, g.Y, g.Z), []string{"X", "Y", "Z"}},
+			{"Filament dry; lot", []string{""}},
+			{text: "Adhesive on the plate; brim, skirt or raft set"},
+			{text: "Chamber closed, part fan off"},
+		}},
+		{"In the green state", []item{
+			{text: "Supports and raft off, contact faces dressed"},
+			{text: "No cracks, no gaps between walls, corners flat"},
+			{"Green size " + size(g.X, g.Y, g.Z), []string{"X", "Y", "Z"}},
+			{fmt.Sprintf("Green mass about %.1f g (estimate)", m.GreenMassG), []string{"g"}},
+			{fmt.Sprintf("Thickest wall about %.1f mm", m.ThickestGreenWallMM), []string{"mm"}},
+		}},
+		{"Before the furnace", []item{
+			{"Mass after debinding; loss by the material's data sheet", []string{"g", "%"}},
+			{text: "Stands by itself, as pictured"},
+			{text: "Setter flat and clean, raft or sand where planned"},
+			{fmt.Sprintf("Free way of %.2f mm at the ends of the footprint", m.SetterTravelMM), nil},
+			{"Furnace, run number", []string{""}},
+		}},
+		{"After the furnace", []item{
+			{"Size " + size(s.X, s.Y, s.Z), []string{"X", "Y", "Z"}},
+			{"Sag at the marked place", []string{"mm"}},
+			{"Mass", []string{"g"}},
+			{text: "Values entered in the material record"},
+		}},
+	}
+}
+
+// footHigh is how high checks, cautions and signatures stand together.
+func (l *layout) footHigh() float64 {
+	return l.tall(func() float64 { return l.cautions(l.checks(0) + gap) }) + gap + l.signaturesHigh()
+}
+
+// checks sets the stations side by side.
+func (l *layout) checks(y float64) float64 {
+	y = l.heading(l.x0(), y, l.across(), "Checks", "tick, and write the measured value")
+	const between = 3.5
+	list := stations(l.s.Chosen, l.s.AtSinteredSize)
+	w := (l.across() - between*float64(len(list)-1)) / float64(len(list))
+	end := y
+	for i, s := range list {
+		end = max(end, l.station(&s, l.x0()+float64(i)*(w+between), y, w))
+	}
+	return end
+}
+
+// station sets the checks of one place.
+func (l *layout) station(s *station, x, y, width float64) float64 {
+	y += l.line(faceStrong())
+	l.left(x, y, s.title, faceStrong())
+	y += 0.6
+	const tick = 2.6
+	for _, it := range s.items {
+		l.box(x, y+0.9, tick, tick, 0.25, inkText)
+		y = max(l.block(x+tick+1.4, y, width-tick-1.4, it.text, faceBody(), 0), y+tick+0.9)
+		if len(it.blanks) > 0 {
+			y = l.blanks(it.blanks, x+tick+1.4, y, width-tick-1.4)
+		}
+		y += 0.9
+	}
+	return y
+}
+
+// blanks sets lines to write on, each with its label.
+func (l *layout) blanks(labels []string, x, y, width float64) float64 {
+	const room = 5.4 // handwriting
+	y += room
+	w := width / float64(len(labels))
+	for i, label := range labels {
+		left := x + float64(i)*w
+		start := left
+		if label == "X" || label == "Y" || label == "Z" {
+			l.left(left, y, label, faceSmall())
+			start += l.width(label, faceSmall()) + 0.8
+			label = ""
+		}
+		end := left + w - 1.5
+		if label != "" {
+			l.right(end, y, label, faceSmall())
+			end -= l.width(label, faceSmall()) + 0.8
+		}
+		l.rule(start, y+0.4, end, y+0.4, 0.2, inkText)
+	}
+	return y + 0.4
+}
+
+// signRoom is the white above a line to sign on, mm.
+const signRoom = 8.5
+
+// signaturesHigh is how high the lines to sign stand.
+func (l *layout) signaturesHigh() float64 { return signRoom + l.line(faceSmall()) + 0.5 }
+
+// signatures sets lines to sign.
+func (l *layout) signatures(y float64) float64 {
+	names := []string{"Prepared", "Printed", "Debound and sintered", "Inspected"}
+	const between = 5.0
+	w := (l.across() - between*float64(len(names)-1)) / float64(len(names))
+	y += signRoom
+	for i, n := range names {
+		x := l.x0() + float64(i)*(w+between)
+		l.rule(x, y, x+w, y, 0.25, inkText)
+		l.left(x, y+l.line(faceSmall()), n+": name, date", faceSmall())
+	}
+	return y + l.line(faceSmall()) + 0.5
+}

@@ -1,0 +1,109 @@
+package render
+
+import (
+	"fmt"
+
+	"kilnpoise/orient/process"
+)
+
+// head sets the title, the part and its hash, and the date.
+func (l *layout) head(y float64) float64 {
+	x, right := l.x0(), l.x0()+l.across()
+	l.shade(x, y, l.across(), 0.9, rgb(inkAccent))
+	y += 0.9 + l.line(faceTitle())
+	l.left(x, y, "Part sheet", faceTitle())
+	after := x + l.width("Part sheet", faceTitle()) + 4
+	date := l.s.Date.Format("2 January 2006")
+	l.right(right, y, date, faceStrong())
+	l.left(after, y, l.cut("which way up to print, how it stands in the furnace", right-after-l.width(date, faceStrong())-4, faceSmall()), faceSmall())
+	y += 2.2
+	name := face{pt: 11, style: "B", ink: rgb(inkText)}
+	y += l.line(name)
+	l.left(x, y, l.cut(orDash(l.s.PartFile), l.across(), name), name)
+	hash := face{pt: 6.6, mono: true, ink: rgb(inkQuiet)}
+	y += l.line(faceSmall()) + 0.8
+	l.left(x, y, "SHA-256 of the file", faceSmall())
+	l.left(x+l.width("SHA-256 of the file ", faceSmall())+1, y, orDash(l.s.PartSHA256), hash)
+	if l.s.MeshFile != "" {
+		y += l.line(faceSmall())
+		label := "Mesh handed over, at green size: "
+		if l.s.AtSinteredSize {
+			label = "Mesh handed over, at finished size: "
+		}
+		l.left(x, y, label, faceSmall())
+		at := x + l.width(label, faceSmall()) + 1
+		l.left(at, y, l.cut(l.s.MeshFile, right-at, faceSmall()), faceSmall())
+	}
+	return y
+}
+
+// shortHead is the head of the second page.
+func (l *layout) shortHead(y float64) float64 {
+	x, right := l.x0(), l.x0()+l.across()
+	l.shade(x, y, l.across(), 0.9, rgb(inkAccent))
+	y += 0.9 + l.line(faceHead()) + 1
+	date := l.s.Date.Format("2 January 2006")
+	l.right(right, y, date, faceBody())
+	l.left(x, y, l.cut(orDash(l.s.PartFile), l.across()-l.width(date, faceBody())-4, faceHead()), faceHead())
+	return y
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "–"
+	}
+	return s
+}
+
+// fact is a label with its value and how far it is to be trusted.
+type fact struct{ label, value, trust string }
+
+// process sets the record that everything rests on.
+func (l *layout) process(y float64) float64 {
+	b := &l.s.Advice.Brief
+	y = l.heading(l.x0(), y, l.across(), "Process record", "in brackets: how far each figure is to be trusted")
+	m := &b.Material
+	percent := func(v [3]float64) string {
+		return fmt.Sprintf("%.1f / %.1f / %.1f", 100*v[0], 100*v[1], 100*v[2])
+	}
+	left := []fact{
+		{"Material", orDash(m.Name), ""},
+		{"Printer", orDash(b.Printer.Name), ""},
+		{"Furnace", orDash(b.Furnace.Name), ""},
+	}
+	right := []fact{
+		{"Shrinkage X / Y / Z", percent(m.Shrinkage) + " %", trustIn(m, "shrinkage")},
+		{"its spread, one standard deviation", percent(m.ShrinkageSpread) + " points", trustIn(m, "shrinkage_spread")},
+		{"Layer height; overhang limit", fmt.Sprintf("%.2f mm; %g° from the plate", m.LayerHeightMM, m.OverhangLimitDeg), pairTrust(m)},
+	}
+	half := l.across() * 0.40
+	a := l.facts(l.x0(), y, half-4, 15, left)
+	return max(a, l.facts(l.x0()+half, y, l.across()-half, 49, right))
+}
+
+// pairTrust gives the trust of layer height and overhang limit, once if alike.
+func pairTrust(m *process.Material) string {
+	a, b := trustIn(m, "layer_height_mm"), trustIn(m, "overhang_limit_deg")
+	if a == b {
+		return a
+	}
+	return a + "; " + b
+}
+
+// facts sets labels and values in two columns, the value from indent on.
+func (l *layout) facts(x, y, width, indent float64, facts []fact) float64 {
+	indent *= l.scale
+	for _, f := range facts {
+		y += l.line(faceBody())
+		label := faceBody()
+		label.ink = rgb(inkQuiet)
+		l.left(x, y, l.cut(f.label, indent-1, label), label)
+		value := l.cut(trade(f.value), width-indent, faceStrong())
+		l.left(x+indent, y, value, faceStrong())
+		if f.trust != "" {
+			at := x + indent + l.width(value, faceStrong()) + 1.5
+			l.left(at, y, l.cut("("+f.trust+")", max(x+width-at, 0), faceSmall()), faceSmall())
+		}
+	}
+	return y
+}
