@@ -10,7 +10,7 @@ outer = concat(
   arc([0, 13], 28.69, 22.5, 76.5, 14),                      // dome
   [[6.6, 43]], arc([5.6, 45], 1, 0, 90, 3), [[0, 46]]);     // lifting boss
 inner = concat(
-  [[0, 18.5]], arc([16, 20], 1.5, 270, 315, 3),
+  [[0, 17.8]], arc([16, 19.3], 1.5, 270, 315, 3),
   arc([20.2, 23.2], 2, 315, 385, 4),
   arc([0, 13], 23.6, 30, 80, 12), [[0, 36.2]]);
 
@@ -23,8 +23,8 @@ difference() {
   union() {
     rotate_extrude() polygon(outer);
     for (a = [90:120:449]) wing(a);
-    disc(9, 14, low = 1, high = 0.5);
-    translate([0, 0, 13]) mirror([0, 0, 1]) fillet(9, 2);
+    disc(8, 14, low = 1, high = 0.5);
+    translate([0, 0, 13]) mirror([0, 0, 1]) fillet(8, 1.5);
   }
   rotate_extrude() polygon(inner);
   translate([0, 0, 41.2]) cylinder(d = 4.2, h = 6, $fn = 32);

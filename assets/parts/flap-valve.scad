@@ -15,7 +15,7 @@ module rib(a, from, to) {
 
 module knuckle(y) {
   translate([0, y + 5.5, 0]) rotate([90, 0, 0])
-    plate([[hinge - 8, 0, 1.4], [-30, 0, 1.3], [-30, 6, 1.3], [-37, 6.5, 5], [hinge + 9.5, 16, 6], [hinge - 8, 16, 7.9]], 11, low = 1, high = 1);
+    plate([[hinge - 8, 0, 1.4], [-30, 0, 1.3], [-30, 6, 1.3], [-38.5, 6.5, 5], [hinge + 9.5, 16, 6], [hinge - 8, 16, 7.9]], 11, low = 1, high = 1);
 }
 
 module flap() {

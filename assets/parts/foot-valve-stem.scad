@@ -28,7 +28,7 @@ module valve() {
     // split pin
     translate([0, 0, 95]) rotate([90, 0, 0]) bore(2.8, -stem / 2, stem / 2, 0.3, $fn = 24);
     // the face is hollow, so that the wall stays even; its slope carries itself
-    rotate_extrude() polygon([[0, -1], [10.3, -1], [1.2, 10.8], [0, 10.8]]);
+    rotate_extrude() polygon([[0, -1], [10.3, -1], [1.2, 11.4], [0, 11.4]]);
   }
 }
 

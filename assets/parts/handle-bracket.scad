@@ -6,17 +6,17 @@ $fn = 72;
 
 deep = 20;          // arm, across
 floor_ = 5.5;         // web
-flange = 7;         // thickness
+flange = 6.5;       // thickness
 wide = 46;          // flange, across
 eye = [80, 72];     // pivot
 pin = 12;
 
 arm = [[-16, 0, 2], [60, 0, 2], [60, flange, 2], [39, flange, 5], [46, 47, 20],
-       [80, 62.6, 2], [81, 83, 2], [30, 74, 24], [4, flange, 5], [-16, flange, 2]];
+       [80, 62.6, 2], [81, 82, 2], [30, 74, 24], [4, flange, 5], [-16, flange, 2]];
 // the pockets leave a rim of 5 to 6 mm, and a rib between them at the elbow; the lower
 // one goes down to the flange, so that no corner is thick
 low_pocket = [[9, flange, 2.8], [35, flange, 2.8], [39.2, 40, 3.4], [23.4, 49, 3.4]];
-high_pocket = [[24.8, 54.6, 3.4], [41, 45, 3.4], [43.5, 52, 14], [68, 63, 3.2], [67.4, 74.6, 3.2], [34.5, 68.6, 12]];
+high_pocket = [[24.8, 54.6, 3.4], [41, 45, 3.4], [43.5, 52, 14], [68.2, 62.9, 2.8], [67.9, 74.8, 2.8], [34.5, 68.6, 12]];
 
 // the flange stands across the arm; its far corners are round
 module flange() {

@@ -5,15 +5,15 @@ use <lib/shapes.scad>
 $fn = 64;
 
 high = 22;      // across the flats
-reach = 84;     // pin to end of shank
+reach = 98;     // pin to end of shank
 gap = 18;       // of the fork
 cheek = 8;      // of the fork
 pin = 10;
 thread = 10.2;  // to be tapped M12
 
 y = gap / 2 + cheek;
-fork = [[-reach, -10, 2], [-44, -10, 10], [-29, -y, 12], [-12, -y, 1.5], [-12, -gap / 2, 1.5], [-34, -gap / 2, 8.8],
-        [-34, gap / 2, 8.8], [-12, gap / 2, 1.5], [-12, y, 1.5], [-29, y, 12], [-44, 10, 10], [-reach, 10, 2]];
+fork = [[-reach, -9, 2], [-45, -9, 10], [-29, -y, 12], [-12, -y, 1.5], [-12, -gap / 2, 1.5], [-34, -gap / 2, 8.8],
+        [-34, gap / 2, 8.8], [-12, gap / 2, 1.5], [-12, y, 1.5], [-29, y, 12], [-45, 9, 10], [-reach, 9, 2]];
 
 module clevis() {
   difference() {
@@ -22,7 +22,7 @@ module clevis() {
       // cheeks end in round eyes, a little proud so that only these are faced
       for (s = [-1, 1]) translate([0, s * (gap + cheek) / 2, high / 2])
         rotate([90, 0, 0]) translate([0, 0, -(cheek + 1) / 2])
-          link([[0, 0, high - 0.8], [-17, 0, high - 0.8]], cheek + 1, low = 1, high = 1);
+          link([[0, 0, high], [-17, 0, high]], cheek + 1, low = 1, high = 1);
     }
     translate([0, 0, high / 2]) {
       rotate([0, 90, 0]) bore(thread, -reach, -34, 1);
@@ -30,7 +30,7 @@ module clevis() {
       for (s = [-1, 1]) translate([0, s * (gap / 2 - 0.5), 0]) rotate([s * 90, 0, 0]) cylinder(d1 = pin, d2 = pin + 1.2, h = 0.6);
     }
     // locking screw
-    translate([-66, 0, high / 2]) bore(4.2, 0, high / 2, 0.5);
+    translate([-78, 0, high / 2]) bore(4.2, 0, high / 2, 0.5);
   }
 }
 
