@@ -1,6 +1,8 @@
 package window
 
 import (
+	"image/color"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/theme"
@@ -36,11 +38,11 @@ const (
 func (b *balance) CreateRenderer() fyne.WidgetRenderer {
 	r := &balanceRenderer{
 		balance: b,
-		beam:    canvas.NewRectangle(nil),
-		pivot:   canvas.NewPolygon(3, nil),
-		left:    canvas.NewText("", nil),
-		middle:  canvas.NewText("", nil),
-		right:   canvas.NewText("", nil),
+		beam:    canvas.NewRectangle(color.Transparent),
+		pivot:   canvas.NewPolygon(3, color.Transparent),
+		left:    canvas.NewText("", color.Transparent),
+		middle:  canvas.NewText("", color.Transparent),
+		right:   canvas.NewText("", color.Transparent),
 	}
 	r.dress()
 	return r
@@ -64,10 +66,10 @@ func (r *balanceRenderer) Layout(size fyne.Size) {
 		t.Move(fyne.NewPos(x, y))
 		t.Resize(t.MinSize())
 	}
-	put(r.left, 0, 6)
-	put(r.right, size.Width-r.right.MinSize().Width, 6)
+	put(r.left, 0, 9)
+	put(r.right, size.Width-r.right.MinSize().Width, 9)
 	mid := r.middle.MinSize().Width
-	put(r.middle, (size.Width-mid)/2, 17)
+	put(r.middle, (size.Width-mid)/2, 18)
 	room := size.Width/2 - mid/2 - 12
 	r.middle.Hidden = r.left.MinSize().Width > room || r.right.MinSize().Width > room
 	r.left.Hidden = r.left.MinSize().Width+r.right.MinSize().Width+pivotSize > size.Width

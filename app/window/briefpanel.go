@@ -51,8 +51,7 @@ type briefPanel struct {
 	editor  *recordEditor
 	selects [recordKinds]*widget.Select
 	notes   [recordKinds]*prose
-	quick   []*numberEntry
-	figures *fyne.Container
+	figures *quickFigures
 	sliders *prioritySliders
 	weights *prose
 	firm    *prose
@@ -63,13 +62,18 @@ type briefPanel struct {
 
 func newBriefPanel() *briefPanel {
 	p := &briefPanel{
-		editor: newRecordEditor(), figures: newPile(4), sliders: newPrioritySliders(),
+		editor: newRecordEditor(), figures: newQuickFigures(), sliders: newPrioritySliders(),
 		weights: newSmall(""), firm: newSmall(""), trouble: newProse(roleSmall, colorWorse, ""),
 	}
 	p.sliders.OnChanged = func(w orient.Priorities) {
 		p.weights.SetText(weighing(w))
 		if p.OnPriorities != nil {
 			p.OnPriorities(w)
+		}
+	}
+	p.figures.OnFigure = func(key, axis string, v float64) {
+		if p.OnFigure != nil {
+			p.OnFigure(key, axis, v)
 		}
 	}
 	p.editor.OnDone = p.ShowBrief
@@ -100,7 +104,7 @@ func (p *briefPanel) parts() []fyne.CanvasObject {
 	}
 	p.first = p.selects[0]
 	return append(out, p.trouble,
-		gap(6), newHeading("For this part"), gap(2), p.figures,
+		gap(6), newHeading("For this part"), gap(2), p.figures.box,
 		gap(10), newHeading("What counts"), gap(2), p.sliders.box, gap(4), p.weights, gap(4), p.firm, gap(8))
 }
 
@@ -123,65 +127,12 @@ func (p *briefPanel) Set(v briefView) {
 			p.notes[k].SetText("Figures changed for this part; “Figures…” keeps them.")
 		}
 	}
-	p.setQuick(v.quick)
+	p.figures.Set(v.quick)
 	p.sliders.Set(v.priorities)
 	p.weights.SetText(weighing(v.priorities))
 	p.firm.SetText(v.firstPlace)
 	p.trouble.SetText(v.problems)
 	p.scroll.Reflow()
-}
-
-// setQuick shows the figures at hand; the entries are made once, so that one
-// being typed in keeps the focus.
-func (p *briefPanel) setQuick(figures []process.Figure) {
-	if len(p.quick) != len(figures) {
-		p.quick, p.figures.Objects = nil, nil
-		for _, f := range figures {
-			p.addQuick(f)
-		}
-	}
-	for i, f := range figures {
-		v, _ := figureShown(f)
-		if p.quick[i].given != v {
-			p.quick[i].SetNumber(v)
-		}
-	}
-}
-
-func (p *briefPanel) addQuick(f process.Figure) {
-	scale := 1.0
-	if inPercent(f) {
-		scale = 100
-	}
-	_, unit := figureShown(f)
-	entry := newNumberEntry(f.Least*scale, f.Most*scale, 78)
-	entry.OnNumber = func(v float64) {
-		if p.OnFigure != nil {
-			p.OnFigure(f.Key, f.Axis, v/scale)
-		}
-	}
-	name := newProse(roleBody, theme.ColorNameForeground, quickLabel(f))
-	p.quick = append(p.quick, entry)
-	p.figures.Add(container.New(&figureRow{}, name, entry, newSmall(unit)))
-}
-
-// quickLabel names a figure at hand.
-func quickLabel(f process.Figure) string {
-	switch f.Key {
-	case "shrinkage":
-		return "Shrinkage in " + f.Axis
-	case "overhang_limit_deg":
-		return "Overhang limit, from the plate"
-	case "layer_height_mm":
-		return "Layer height, green"
-	default:
-		return upperFirst(figureLabel(f))
-	}
-}
-
-// isQuick reports whether a figure of the material is at hand.
-func isQuick(f process.Figure) bool {
-	return f.Key == "shrinkage" || f.Key == "overhang_limit_deg" || f.Key == "layer_height_mm"
 }
 
 // ShowEditor opens a record with all its figures.

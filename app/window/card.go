@@ -1,6 +1,8 @@
 package window
 
 import (
+	"image/color"
+
 	"image"
 
 	"fyne.io/fyne/v2"
@@ -31,7 +33,7 @@ var (
 )
 
 const (
-	cardWidth  = 152
+	cardWidth  = 160
 	cardLine   = 17
 	cardMargin = 8
 	cardTitleH = 21
@@ -68,10 +70,10 @@ func (c *card) MouseOut() { c.hovered = false; c.Refresh() }
 func (c *card) CreateRenderer() fyne.WidgetRenderer {
 	r := &cardRenderer{
 		card:    c,
-		ground:  canvas.NewRectangle(nil),
-		bench:   canvas.NewRectangle(nil),
+		ground:  canvas.NewRectangle(color.Transparent),
+		bench:   canvas.NewRectangle(color.Transparent),
 		picture: canvas.NewImageFromImage(nil),
-		border:  canvas.NewRectangle(nil),
+		border:  canvas.NewRectangle(color.Transparent),
 	}
 	r.picture.FillMode = canvas.ImageFillContain
 	r.picture.ScaleMode = canvas.ImageScaleFastest
@@ -123,7 +125,7 @@ func (r *cardRenderer) build() {
 		r.picture.Image = c.picture
 	}
 	r.picture.Refresh()
-	r.border.FillColor = nil
+	r.border.FillColor = color.Transparent
 	r.border.CornerRadius = 4
 	r.border.StrokeColor, r.border.StrokeWidth = themed(colorHairline), 1
 	switch {
@@ -144,13 +146,23 @@ func (r *cardRenderer) setWords() {
 	if f.tag != "" {
 		tag := roleSmallStrong.line(f.tag, colorSoftInk, fyne.TextAlignTrailing)
 		size := tag.MinSize()
-		r.put(tag, cardWidth-cardMargin-size.Width, 5)
+		chip := canvas.NewRectangle(themed(colorRaised))
+		chip.CornerRadius = 3
+		chip.Move(fyne.NewPos(cardWidth-cardMargin-size.Width-5, 5))
+		chip.Resize(fyne.NewSize(size.Width+10, size.Height+2))
+		r.words = append(r.words, chip)
+		r.put(tag, cardWidth-cardMargin-size.Width, 6)
 	}
 	const inner = cardWidth - 2*cardMargin
 	y := r.card.pictureHeight + 5
 	measure := func(s string) float32 { return roleStrong.measure(s).Width }
-	title := roleStrong.line(clip(f.title, inner, measure), theme.ColorNameForeground, fyne.TextAlignLeading)
-	r.put(title, cardMargin, y)
+	role := roleStrong
+	if measure(f.title) > inner {
+		role = roleSmallStrong
+		measure = func(s string) float32 { return role.measure(s).Width }
+	}
+	title := role.line(clip(f.title, inner, measure), theme.ColorNameForeground, fyne.TextAlignLeading)
+	r.put(title, cardMargin, y+(roleStrong.lineHeight()-role.lineHeight())/2)
 	y += cardTitleH
 	for _, fact := range f.facts {
 		r.put(roleSmall.line(fact[0], colorSoftInk, fyne.TextAlignLeading), cardMargin, y)

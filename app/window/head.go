@@ -10,8 +10,8 @@ import (
 // head is the top of the page: whether the part is sound, the verdict in one
 // sentence, and for what brief; to its right what the program is doing.
 type head struct {
-	// OnOpen, OnBrief and OnStop are called by the buttons.
-	OnOpen, OnBrief, OnStop func()
+	// OnOpen, OnBrief, OnStop and OnUnit are called by the buttons.
+	OnOpen, OnBrief, OnStop, OnUnit func()
 
 	part    *prose
 	verdict *prose
@@ -21,6 +21,7 @@ type head struct {
 	open    *widget.Button
 	edit    *widget.Button
 	stop    *widget.Button
+	unit    *link
 	box     *fyne.Container
 }
 
@@ -38,8 +39,12 @@ func newHead() *head {
 	h.edit = widget.NewButton("Brief", func() { call(h.OnBrief) })
 	h.stop = widget.NewButton("Stop", func() { call(h.OnStop) })
 	h.stop.Hide()
+	h.unit = newLink("another unit…", func() { call(h.OnUnit) })
+	h.unit.Hide()
+	change := newLink("change…", func() { call(h.OnBrief) })
 	side := container.New(&headSide{}, h.status, h.bar, h.stop, h.open, h.edit)
-	h.box = container.New(&headLayout{}, newPile(3, h.part, h.verdict, h.brief), side)
+	h.box = container.New(&headLayout{}, newPile(3,
+		container.New(&trailing{}, h.part, h.unit), h.verdict, container.New(&trailing{}, h.brief, change)), side)
 	return h
 }
 

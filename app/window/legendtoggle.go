@@ -1,6 +1,8 @@
 package window
 
 import (
+	"image/color"
+
 	"image"
 
 	"fyne.io/fyne/v2"
@@ -91,11 +93,11 @@ const (
 func (t *legendToggle) CreateRenderer() fyne.WidgetRenderer {
 	r := &toggleRenderer{
 		toggle: t,
-		ground: canvas.NewRectangle(nil),
-		box:    canvas.NewRectangle(nil),
+		ground: canvas.NewRectangle(color.Transparent),
+		box:    canvas.NewRectangle(color.Transparent),
 		tick:   newMark(markPasses),
 		fill:   canvas.NewImageFromImage(nil),
-		words:  canvas.NewText("", nil),
+		words:  canvas.NewText("", color.Transparent),
 	}
 	r.fill.ScaleMode = canvas.ImageScaleFastest
 	r.ground.CornerRadius, r.box.CornerRadius = 3, 2
@@ -118,7 +120,7 @@ func (r *toggleRenderer) swatchWidth() float32 {
 }
 
 func (r *toggleRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(4+toggleBox+6+r.swatchWidth()+6+r.words.MinSize().Width+4, toggleHeight)
+	return fyne.NewSize(4+toggleBox+6+r.swatchWidth()+6+roleSmall.measure(r.toggle.entry.Text).Width+5, toggleHeight)
 }
 
 func (r *toggleRenderer) Layout(size fyne.Size) {
@@ -133,6 +135,7 @@ func (r *toggleRenderer) Layout(size fyne.Size) {
 	r.fill.Move(fyne.NewPos(x, mid-swatchHeight/2))
 	r.fill.Resize(fyne.NewSize(r.swatchWidth(), swatchHeight))
 	x += r.swatchWidth() + 6
+	r.words.Text = clip(r.toggle.entry.Text, size.Width-x-2, func(s string) float32 { return roleSmall.measure(s).Width })
 	h := r.words.MinSize().Height
 	r.words.Move(fyne.NewPos(x, mid-h/2))
 	r.words.Resize(fyne.NewSize(size.Width-x, h))
@@ -146,8 +149,8 @@ func (r *toggleRenderer) Refresh() {
 
 func (r *toggleRenderer) dress() {
 	t := r.toggle
-	r.ground.FillColor = nil
-	r.ground.StrokeWidth, r.ground.StrokeColor = 0, nil
+	r.ground.FillColor = color.Transparent
+	r.ground.StrokeWidth, r.ground.StrokeColor = 0, color.Transparent
 	if t.hovered && t.enabled {
 		r.ground.FillColor = themed(theme.ColorNameHover)
 	}
@@ -158,7 +161,7 @@ func (r *toggleRenderer) dress() {
 	if !t.enabled {
 		ink = theme.ColorNameDisabled
 	}
-	r.box.StrokeWidth, r.box.StrokeColor, r.box.FillColor = 1, themed(ink), nil
+	r.box.StrokeWidth, r.box.StrokeColor, r.box.FillColor = 1, themed(ink), color.Transparent
 	r.tick.Hidden = !t.on || !t.enabled
 	r.tick.Resource = theme.NewColoredResource(fyne.NewStaticResource("kilnpoise-tick.svg", []byte(markPasses.svg())), theme.ColorNameForeground)
 	r.fill.Image = r.swatch()

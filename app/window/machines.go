@@ -51,7 +51,7 @@ const bothMachines render.Machine = -1
 // newMachines makes the pane; its workers end with ctx and hand over through post.
 func newMachines(ctx context.Context, post func(func())) *machines {
 	m := &machines{post: post, camera: render.DefaultCamera(), overlays: defaultOverlays(), whole: bothMachines}
-	titles := [2]string{"On the printer’s plate", "On the setter in the furnace"}
+	titles := [2]string{"Printer’s plate", "Furnace setter"}
 	for i := range m.views {
 		machine := render.Machine(i)
 		m.views[i] = m.newView(machine)
@@ -267,8 +267,8 @@ func (m *machines) refreshLegend() {
 	m.Refresh()
 }
 
-// entryFor gives the legend of one overlay: its first mark, with the words of
-// all of its marks.
+// entryFor gives the legend of one overlay: its first mark, with words for all of
+// its marks.
 func (m *machines) entryFor(info overlayInfo) (render.LegendEntry, bool) {
 	scene := m.scenes[info.machine]
 	if scene == nil {
@@ -279,8 +279,6 @@ func (m *machines) entryFor(info overlayInfo) (render.LegendEntry, bool) {
 		return render.LegendEntry{Text: info.none, Color: opaque(themed(colorHairline))}, false
 	}
 	entry := entries[0]
-	for _, e := range entries[1:] {
-		entry.Text += ", " + e.Text
-	}
+	entry.Text = info.words(entries)
 	return entry, true
 }

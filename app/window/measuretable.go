@@ -36,8 +36,8 @@ const (
 	tableRow    = 20
 	tableGroup  = 26
 	unitWidth   = 34
-	numberWidth = 58
-	markWidth   = 48 // arrow and word
+	numberWidth = 57
+	markWidth   = 51 // arrow and word
 	tableGap    = 5
 	leastLabel  = 92
 )
@@ -149,7 +149,7 @@ func (r *tableRenderer) line(l tableLine, y float32, edges []float32) {
 	for i, cell := range l.others {
 		edge := edges[i+1]
 		r.flushRight(cell.text, roleBody, theme.ColorNameForeground, edge, y, tableRow)
-		r.mark(cell.verdict, edge+4, y)
+		r.mark(cell.verdict, edge+6, y)
 	}
 }
 
@@ -165,7 +165,7 @@ func (r *tableRenderer) mark(v verdict, x, y float32) {
 	if v.judgement == better || v.judgement == worse {
 		r.objects = append(r.objects, arrow(v.higher, color, x, y+tableRow/2))
 	}
-	r.flushLeft(v.word(), roleSmall, color, x+10, y, tableRow)
+	r.flushLeft(v.word(), roleSmall, color, x+11, y, tableRow)
 }
 
 // arrow draws a small triangle, centred on the line at y, that points up or down.

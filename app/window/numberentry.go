@@ -14,8 +14,10 @@ import (
 // left, and only then: half-typed numbers change nothing.
 type numberEntry struct {
 	widget.Entry
-	// OnNumber is called with each new valid number.
+	// OnNumber is called with each new valid number, OnFault with what is wrong
+	// with one that is not, or with nil once it is right again.
 	OnNumber func(v float64)
+	OnFault  func(err error)
 
 	least, most float64
 	given       float64
@@ -28,10 +30,6 @@ func newNumberEntry(least, most float64, width float32) *numberEntry {
 	e.ExtendBaseWidget(e)
 	e.Scroll = fyne.ScrollNone
 	e.OnSubmitted = func(string) { e.commit() }
-	e.Validator = func(s string) error {
-		_, err := e.parse(s)
-		return err
-	}
 	return e
 }
 
@@ -65,6 +63,9 @@ func (e *numberEntry) parse(s string) (float64, error) {
 
 func (e *numberEntry) commit() {
 	v, err := e.parse(e.Text)
+	if e.OnFault != nil {
+		e.OnFault(err)
+	}
 	if err != nil || v == e.given {
 		return
 	}
@@ -78,11 +79,10 @@ func (e *numberEntry) commit() {
 // that was.
 func (e *numberEntry) FocusLost() {
 	e.Entry.FocusLost()
+	e.commit()
 	if _, err := e.parse(e.Text); err != nil && !math.IsNaN(e.given) {
 		e.SetText(plainNumber(e.given))
-		return
 	}
-	e.commit()
 }
 
 // MinSize is as wide as was asked for.

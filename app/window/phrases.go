@@ -3,23 +3,50 @@ package window
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"kilnpoise/orient"
 )
 
-// posePhrase says in two or three words how the part stands, from its letters
-// after ISO/ASTM 52921 where it has them: they name the axis of the longest
-// side first. Otherwise it tells the rotations.
-func posePhrase(c *orient.Candidate) string {
-	letters, _, _ := strings.Cut(c.Name, " ")
-	if !isLetters(letters) {
-		if c.Origin == orient.AsLoaded {
-			return "as loaded"
-		}
-		return "tilted " + c.Name
+// poseName is the name of a candidate taken apart: letters after ISO/ASTM 52921
+// where it has them, and what comes after.
+type poseName struct{ letters, rest string }
+
+func nameOf(c *orient.Candidate) poseName {
+	first, rest, _ := strings.Cut(c.Name, ", ")
+	if first != "" && strings.Trim(first, "XYZ") == "" {
+		return poseName{first, angles(rest)}
 	}
-	switch strings.Index(letters, "Z") {
+	return poseName{"", angles(c.Name)}
+}
+
+// angles writes rotations short: "A +35.0, B -12.4 deg" becomes "A +35° B −12°".
+// Other text stays as it is.
+func angles(text string) string {
+	turns, isAngles := strings.CutSuffix(text, " deg")
+	if !isAngles {
+		return minus(text)
+	}
+	var out []string
+	for _, turn := range strings.Split(turns, ", ") {
+		axis, number, _ := strings.Cut(turn, " ")
+		v, err := strconv.ParseFloat(number, 64)
+		if err != nil {
+			return text
+		}
+		out = append(out, fmt.Sprintf("%s%s%+.0f°", axis, nbsp, v))
+	}
+	return minus(strings.Join(out, " "))
+}
+
+// minus sets a hyphen before an axis or a number as a minus sign.
+func minus(text string) string { return strings.ReplaceAll(text, "-", "−") }
+
+// stance says how the part stands, from its letters: they name the axis of the
+// longest side first.
+func (n poseName) stance() string {
+	switch strings.Index(n.letters, "Z") {
 	case 0:
 		return "on end"
 	case 1:
@@ -29,37 +56,30 @@ func posePhrase(c *orient.Candidate) string {
 	}
 }
 
-// isLetters reports whether text is orthogonal notation: X, Y and Z alone.
-func isLetters(text string) bool {
-	return text != "" && strings.Trim(text, "XYZ") == ""
-}
-
 // cardTitle names a candidate on its card.
 func cardTitle(c *orient.Candidate) string {
-	phrase := posePhrase(c)
-	if letters, _, _ := strings.Cut(c.Name, " "); isLetters(letters) {
-		return upperFirst(phrase) + ", " + c.Name
+	n := nameOf(c)
+	switch {
+	case n.letters != "":
+		return upperFirst(n.stance()) + ", " + n.rest
+	case c.Origin == orient.AsLoaded:
+		return "As loaded"
+	default:
+		return n.rest
 	}
-	return upperFirst(phrase)
 }
 
 // instruction is the verdict's opening: what to do with the part.
 func instruction(c *orient.Candidate) string {
-	if c.Origin == orient.AsLoaded {
+	n := nameOf(c)
+	switch {
+	case c.Origin == orient.AsLoaded:
 		return "Leave it as it was loaded"
+	case n.letters == "":
+		return "Turn it " + n.rest
 	}
-	letters, _, _ := strings.Cut(c.Name, " ")
-	if !isLetters(letters) {
-		return "Turn it " + c.Name
-	}
-	switch strings.Index(letters, "Z") {
-	case 0:
-		return "Stand it on end"
-	case 1:
-		return "Set it on edge"
-	default:
-		return "Lay it flat"
-	}
+	do := map[string]string{"on end": "Stand it on end", "on edge": "Set it on edge", "lying flat": "Lay it flat"}
+	return do[n.stance()] + ", " + n.rest
 }
 
 // verdictSentence is the one sentence that the page opens with.
@@ -149,4 +169,13 @@ func upperFirst(text string) string {
 	}
 	r := []rune(text)
 	return strings.ToUpper(string(r[:1])) + string(r[1:])
+}
+
+// lowerFirst lets a sentence follow a colon.
+func lowerFirst(text string) string {
+	if text == "" {
+		return text
+	}
+	r := []rune(text)
+	return strings.ToLower(string(r[:1])) + string(r[1:])
 }

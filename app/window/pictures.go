@@ -1,7 +1,9 @@
 package window
 
 import (
+	"fmt"
 	"image/color"
+	"strings"
 
 	"fyne.io/fyne/v2/theme"
 
@@ -41,6 +43,31 @@ type overlayInfo struct {
 	name    string
 	none    string
 	only    render.Overlays
+}
+
+// words tells the marks of an overlay in the few words that fit under a view;
+// the renderer's own are made for the sheet.
+func (i overlayInfo) words(entries []render.LegendEntry) string {
+	if !i.only.Sag {
+		text, _, _ := strings.Cut(entries[0].Text, " (")
+		if i.only.Footprint {
+			text += " and centre of mass"
+		}
+		return text
+	}
+	first := entries[0]
+	basis := ""
+	if _, rest, ok := strings.Cut(first.Text, "("); ok {
+		basis, _, _ = strings.Cut(rest, ")")
+	}
+	if first.Pattern != render.Scale {
+		return "most sag here, " + basis
+	}
+	n := 2
+	if first.HighMM >= 10 {
+		n = 1
+	}
+	return fmt.Sprintf("sag %s to %s%smm, %s", fixed(first.LowMM, 0), fixed(first.HighMM, n), nbsp, basis)
 }
 
 func (k overlayKind) info() overlayInfo {

@@ -1,6 +1,8 @@
 package window
 
 import (
+	"image/color"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/theme"
@@ -29,7 +31,7 @@ func (p *progressLine) Set(fraction float64, active bool) {
 
 // CreateRenderer makes the renderer.
 func (p *progressLine) CreateRenderer() fyne.WidgetRenderer {
-	r := &progressRenderer{line: p, ground: canvas.NewRectangle(nil), fill: canvas.NewRectangle(nil)}
+	r := &progressRenderer{line: p, ground: canvas.NewRectangle(color.Transparent), fill: canvas.NewRectangle(color.Transparent)}
 	r.ground.CornerRadius, r.fill.CornerRadius = 2, 2
 	r.Refresh()
 	return r

@@ -80,6 +80,11 @@ func (e *recordEditor) row(f process.Figure) fyne.CanvasObject {
 	entry := newNumberEntry(f.Least*scale, f.Most*scale, 92)
 	entry.SetNumber(v)
 	entry.OnNumber = func(v float64) { e.record.set(f.Key, f.Axis, v/scale) }
+	entry.OnFault = func(err error) {
+		if err != nil {
+			e.tell(upperFirst(figureLabel(f)) + ": " + err.Error() + ".")
+		}
+	}
 	name := newProse(roleBody, theme.ColorNameForeground, upperFirst(figureLabel(f)))
 	line := container.New(&figureRow{}, name, entry, newSmall(unit))
 	source := figureSource(f)

@@ -65,3 +65,6 @@ func (g *gutter) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 func (g *gutter) MinSize(objects []fyne.CanvasObject) fyne.Size {
 	return fyne.NewSize(1, heightOf(objects[0], max(1, g.width-scrollGutter)))
 }
+
+// Bottom scrolls to the end.
+func (s *scroller) Bottom() { s.scroll.ScrollToBottom() }

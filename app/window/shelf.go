@@ -1,6 +1,8 @@
 package window
 
 import (
+	"image/color"
+
 	"image"
 
 	"fyne.io/fyne/v2"
@@ -114,7 +116,7 @@ func (s *shelf) TypedKey(e *fyne.KeyEvent) {
 
 // CreateRenderer makes the renderer.
 func (s *shelf) CreateRenderer() fyne.WidgetRenderer {
-	return &shelfRenderer{shelf: s, ring: canvas.NewRectangle(nil)}
+	return &shelfRenderer{shelf: s, ring: canvas.NewRectangle(color.Transparent)}
 }
 
 type shelfRenderer struct {
@@ -137,7 +139,7 @@ func (r *shelfRenderer) Layout(size fyne.Size) {
 }
 
 func (r *shelfRenderer) Refresh() {
-	r.ring.FillColor = nil
+	r.ring.FillColor = color.Transparent
 	if r.shelf.focused {
 		r.ring.FillColor = themed(theme.ColorNameFocus)
 	}

@@ -1,20 +1,68 @@
 package window
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
 
-// soundness says in one line what the part is and whether its mesh is sound.
-func soundness(facts partFacts) string {
-	text := fmt.Sprintf("%s: %s, %s", facts.name, facts.size, plural(facts.facets, "facet"))
-	if facts.watertight {
-		return text + ". The mesh is sound: closed all round" + facts.repaired + "."
-	}
-	return text + ". The mesh is not closed: " + plural(facts.openEdges, "open edge") + facts.repaired + "."
-}
+	"kilnpoise/mesh"
+)
 
 // partFacts is what the head says about a part.
 type partFacts struct {
 	name, size        string
 	facets, openEdges int
 	watertight        bool
-	repaired          string
+	repairs, cavities int
+	assumed           string // the unit, where it was assumed
+}
+
+func factsOf(p *mesh.Part) partFacts {
+	s := p.Mesh.Bounds().Size()
+	f := partFacts{
+		name: p.Name, size: sizeText(s.X, s.Y, s.Z), facets: len(p.Mesh.Facets),
+		watertight: p.Health.Watertight, openEdges: p.Health.OpenEdges, repairs: len(p.Health.Repairs),
+		cavities: p.Health.Cavities,
+	}
+	if p.UnitAssumed {
+		f.assumed = unitName(p.Unit)
+	}
+	return f
+}
+
+// soundness says in a line what the part is and whether its mesh is sound.
+func soundness(f partFacts) string {
+	text := fmt.Sprintf("%s: %s, %s. ", f.name, f.size, plural(f.facets, "facet"))
+	switch {
+	case !f.watertight && f.openEdges == 0:
+		text += "The mesh is not sound: facets face different ways; see the doubts"
+	case !f.watertight:
+		text += "The mesh is not closed: " + plural(f.openEdges, "open edge") + "; see the doubts"
+	case f.repairs > 0:
+		text += "The mesh is sound after " + plural(f.repairs, "repair")
+	default:
+		text += "The mesh is sound"
+	}
+	switch {
+	case f.cavities == 1:
+		text += ", with a closed cavity"
+	case f.cavities > 1:
+		text += fmt.Sprintf(", with %d closed cavities", f.cavities)
+	}
+	text += "."
+	if f.assumed != "" {
+		text += " " + upperFirst(f.assumed) + " are assumed;"
+	}
+	return text
+}
+
+// findings lists what was found and done while reading, for the doubts.
+func findings(p *mesh.Part) []string {
+	var out []string
+	for _, n := range p.Notes {
+		if !strings.HasPrefix(n, "The file has no unit") { // the head says that
+			out = append(out, n)
+		}
+	}
+	out = append(out, p.Health.Findings...)
+	return append(out, p.Health.Repairs...)
 }

@@ -30,8 +30,9 @@ func newWhyPanel() *whyPanel {
 	return p
 }
 
-// Set shows the case for c among all; notes are doubts about the whole.
-func (p *whyPanel) Set(c *orient.Candidate, others []comparison, all int, notes []string, ready bool) {
+// Set shows the case for c against others; notes are doubts about the whole.
+// ready lets the user hand over.
+func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string, ready bool) {
 	var out []fyne.CanvasObject
 	if c != nil {
 		out = append(out, newHeading("Why"), gap(4))

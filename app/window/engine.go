@@ -1,0 +1,135 @@
+package window
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"time"
+
+	"kilnpoise/app/handover"
+	"kilnpoise/assets"
+	"kilnpoise/mesh"
+	"kilnpoise/orient"
+	"kilnpoise/render"
+)
+
+// engine is what the window has done for it on worker goroutines. Everything it
+// is given is a copy or is never changed.
+type engine interface {
+	// Open reads the part file at path, or a built-in part.
+	Open(ctx context.Context, from source) (*mesh.File, error)
+	// Part makes one part of a file: a build item, or all of them.
+	Part(ctx context.Context, f *mesh.File, item int) (*mesh.Part, error)
+	Advise(ctx context.Context, p *mesh.Part, b orient.Brief, report func(orient.Progress)) (*orient.Advice, error)
+	Revise(ctx context.Context, a *orient.Advice, b orient.Brief, report func(orient.Progress)) (*orient.Advice, error)
+	Detail(ctx context.Context, a *orient.Advice, c *orient.Candidate) (*orient.Detail, error)
+	// Write writes the files of an order and gives their paths.
+	Write(ctx context.Context, o handoverOrder) (handed, error)
+}
+
+// source is where a part comes from: a file, or a built-in part where path is
+// empty.
+type source struct {
+	path string
+	demo assets.Demo
+	unit mesh.Unit
+}
+
+// allItems takes every build item of a file as one part.
+const allItems = -1
+
+// handoverOrder is what the user wants to leave with.
+type handoverOrder struct {
+	handover.Order
+	threeMF, stl, sheet bool
+	paper               render.Paper
+	date                time.Time
+}
+
+// handed is what was written.
+type handed struct {
+	files []string
+	sheet string
+}
+
+// workshop is the engine that does the work.
+type workshop struct{}
+
+var _ engine = workshop{}
+
+// Open reads a file or a built-in part.
+func (workshop) Open(ctx context.Context, from source) (*mesh.File, error) {
+	if from.path != "" {
+		return mesh.ReadFile(ctx, from.path, mesh.ReadOptions{Unit: from.unit})
+	}
+	data, err := from.demo.Mesh()
+	if err != nil {
+		return nil, fmt.Errorf("the built-in part %q cannot be read: %w", from.demo.Title, err)
+	}
+	unit := from.unit
+	if unit == "" {
+		unit = mesh.Millimetre // the built-in parts are made in mm: nothing to assume
+	}
+	var r io.ReaderAt = bytes.NewReader(data)
+	return mesh.Read(ctx, from.demo.File, r, int64(len(data)), mesh.ReadOptions{Unit: unit})
+}
+
+// Part makes the part of one item, or of all.
+func (workshop) Part(ctx context.Context, f *mesh.File, item int) (*mesh.Part, error) {
+	if item == allItems {
+		return f.Part(ctx)
+	}
+	return f.Part(ctx, item)
+}
+
+// Advise works the advice out.
+func (workshop) Advise(ctx context.Context, p *mesh.Part, b orient.Brief, report func(orient.Progress)) (*orient.Advice, error) {
+	return orient.Advise(ctx, p, b, report)
+}
+
+// Revise works the advice out for a changed brief.
+func (workshop) Revise(ctx context.Context, a *orient.Advice, b orient.Brief, report func(orient.Progress)) (*orient.Advice, error) {
+	return a.Revise(ctx, b, report)
+}
+
+// Detail works out what the pictures of a candidate need.
+func (workshop) Detail(ctx context.Context, a *orient.Advice, c *orient.Candidate) (*orient.Detail, error) {
+	return a.Detail(ctx, c)
+}
+
+// Write writes what is asked for. Files already written stay when a later one
+// fails; each is whole.
+func (workshop) Write(ctx context.Context, o handoverOrder) (handed, error) {
+	var out handed
+	var meshFile string
+	for _, w := range []struct {
+		wanted bool
+		write  func() (string, error)
+	}{{o.threeMF, o.Write3MF}, {o.stl, o.WriteSTL}} {
+		if !w.wanted {
+			continue
+		}
+		path, err := w.write()
+		if err != nil {
+			return out, err
+		}
+		out.files = append(out.files, path)
+		if meshFile == "" {
+			meshFile = path
+		}
+		if ctx.Err() != nil {
+			return out, ctx.Err()
+		}
+	}
+	if !o.sheet {
+		return out, nil
+	}
+	path, err := o.WriteSheet(ctx, o.paper, o.date, meshFile)
+	if err != nil {
+		return out, err
+	}
+	out.sheet = path
+	out.files = append(out.files, path)
+	return out, nil
+}

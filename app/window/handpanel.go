@@ -1,0 +1,207 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+	"fyne.io/fyne/v2/widget"
+)
+
+// handChoice is what the user asks for in the hand-over.
+type handChoice struct {
+	folder, name        string
+	threeMF, stl, sheet bool
+	sintered, letter    bool
+}
+
+// handPanel is the way out: where to, at which size, which files, and what to do
+// with the sheet. It takes the place of the reasons and gives it back.
+type handPanel struct {
+	OnWrite  func(handChoice)
+	OnOpen   func(handChoice)
+	OnPrint  func(handChoice)
+	OnFolder func()
+	OnDone   func()
+
+	box     *fyne.Container
+	scroll  *scroller
+	what    *prose
+	folder  *widget.Entry
+	name    *widget.Entry
+	size    *widget.RadioGroup
+	scale   *prose
+	threeMF *widget.Check
+	stl     *widget.Check
+	sheet   *widget.Check
+	paper   *widget.RadioGroup
+	names   *prose
+	write   *widget.Button
+	open    *widget.Button
+	print   *widget.Button
+	report  *fyne.Container
+}
+
+const (
+	sizeGreen    = "Green size, ready to print"
+	sizeSintered = "Finished size, scaled in the next program"
+	paperA4      = "A4"
+	paperLetter  = "Letter"
+)
+
+func newHandPanel() *handPanel {
+	p := &handPanel{
+		what: newBody(""), scale: newSmall(""), names: newSmall(""), report: newPile(4),
+		folder: widget.NewEntry(), name: widget.NewEntry(),
+	}
+	p.threeMF = widget.NewCheck("Mesh as 3MF, with orientation and factors", func(bool) { p.changed() })
+	p.stl = widget.NewCheck("Mesh as binary STL", func(bool) { p.changed() })
+	p.sheet = widget.NewCheck("Sheet for the shop, PDF", func(bool) { p.changed() })
+	p.size = widget.NewRadioGroup([]string{sizeGreen, sizeSintered}, func(string) { p.changed() })
+	p.paper = widget.NewRadioGroup([]string{paperA4, paperLetter}, nil)
+	p.size.Required, p.paper.Required, p.paper.Horizontal = true, true, true
+	p.name.OnChanged = func(string) { p.changed() }
+	p.folder.OnSubmitted = func(string) { p.doWrite() }
+	p.name.OnSubmitted = func(string) { p.doWrite() }
+	p.write = widget.NewButton("Write the files", p.doWrite)
+	p.write.Importance = widget.HighImportance
+	p.open = widget.NewButton("Open the sheet", func() { p.do(p.OnOpen) })
+	p.print = widget.NewButton("Print the sheet", func() { p.do(p.OnPrint) })
+	p.scroll = newScroller(newPile(0, p.parts()...))
+	back := widget.NewButton("Back to the reasons", func() { call(p.OnDone) })
+	bottom := container.New(&overlay{}, newPile(0, hairline(), newInset(0, 8, 0, 4, back)))
+	p.box = container.NewBorder(nil, bottom, nil, nil, p.scroll)
+	p.threeMF.SetChecked(true)
+	p.stl.SetChecked(true)
+	p.sheet.SetChecked(true)
+	p.size.SetSelected(sizeGreen)
+	p.paper.SetSelected(paperA4)
+	return p
+}
+
+// parts lists what stands in the panel, from top to bottom.
+func (p *handPanel) parts() []fyne.CanvasObject {
+	label := func(text string) fyne.CanvasObject {
+		return newProse(roleSmallStrong, theme.ColorNameForeground, text)
+	}
+	browse := widget.NewButton("Choose…", func() { call(p.OnFolder) })
+	return []fyne.CanvasObject{
+		newHeading("Hand over"), gap(4), p.what, gap(10),
+		label("Folder"), gap(2), container.NewBorder(nil, nil, nil, browse, p.folder), gap(8),
+		label("Name"), gap(2), p.name, gap(10),
+		label("Size of the mesh"), p.size, p.scale, gap(8),
+		label("Files"), p.threeMF, p.stl, p.sheet, newInset(24, 0, 0, 0, p.paper), p.names, gap(10),
+		p.write, gap(6), newFlow(6, 4, p.open, p.print), gap(8), p.report, gap(8),
+	}
+}
+
+// Begin shows the panel for a candidate: what it is, where to by default, and
+// the scaling that the finished size would need.
+func (p *handPanel) Begin(what, folder, name, scale string) {
+	p.what.SetText(what)
+	p.scale.text = scale
+	p.folder.SetText(folder)
+	p.name.SetText(name)
+	p.report.Objects = nil
+	p.changed()
+	p.scroll.Top()
+}
+
+// SetFolder shows another folder.
+func (p *handPanel) SetFolder(folder string) { p.folder.SetText(folder) }
+
+// SetLetter chooses the paper.
+func (p *handPanel) SetLetter(letter bool) {
+	p.paper.SetSelected(paperA4)
+	if letter {
+		p.paper.SetSelected(paperLetter)
+	}
+}
+
+// SetBusy says what is being done and holds the buttons.
+func (p *handPanel) SetBusy(doing string) {
+	for _, b := range []*widget.Button{p.write, p.open, p.print} {
+		b.Disable()
+	}
+	p.say(newItem(newRule(), newBody(doing)))
+}
+
+// SetDone says how it ended; lines follow the first sentence.
+func (p *handPanel) SetDone(kind markKind, text string, lines []string) {
+	for _, b := range []*widget.Button{p.write, p.open, p.print} {
+		b.Enable()
+	}
+	items := []fyne.CanvasObject{newItem(newMark(kind), newBody(text))}
+	for _, l := range lines {
+		items = append(items, newInset(18, 0, 0, 0, newSmall(l)))
+	}
+	p.say(items...)
+}
+
+func (p *handPanel) say(items ...fyne.CanvasObject) {
+	p.report.Objects = items
+	p.report.Refresh()
+	p.scroll.Reflow()
+	p.scroll.Bottom()
+}
+
+// Choice gives what is asked for now.
+func (p *handPanel) Choice() handChoice {
+	return handChoice{
+		folder: p.folder.Text, name: p.name.Text,
+		threeMF: p.threeMF.Checked, stl: p.stl.Checked, sheet: p.sheet.Checked,
+		sintered: p.size.Selected == sizeSintered, letter: p.paper.Selected == paperLetter,
+	}
+}
+
+// changed shows what the choices mean.
+func (p *handPanel) changed() {
+	if p.paper == nil || p.scroll == nil {
+		return // still being made
+	}
+	c := p.Choice()
+	p.names.SetText(fileNames(c))
+	show(p.scale, c.sintered)
+	if c.threeMF || c.stl || c.sheet {
+		p.write.Enable()
+	} else {
+		p.write.Disable()
+	}
+	p.scroll.Reflow()
+}
+
+func (p *handPanel) doWrite() {
+	if !p.write.Disabled() {
+		p.do(p.OnWrite)
+	}
+}
+
+func (p *handPanel) do(f func(handChoice)) {
+	if f != nil {
+		f(p.Choice())
+	}
+}
+
+// fileNames says which files a choice leads to.
+func fileNames(c handChoice) string {
+	ending := "-green"
+	if c.sintered {
+		ending = "-turned"
+	}
+	var names string
+	add := func(wanted bool, name string) {
+		if !wanted {
+			return
+		}
+		if names != "" {
+			names += ", "
+		}
+		names += c.name + name
+	}
+	add(c.threeMF, ending+".3mf")
+	add(c.stl, ending+".stl")
+	add(c.sheet, "-sheet.pdf")
+	if names == "" {
+		return "No file is asked for."
+	}
+	return names
+}

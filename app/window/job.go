@@ -1,0 +1,45 @@
+package window
+
+import "context"
+
+// job is a place for one piece of background work at a time. Beginning new work
+// cancels the old, whose late results are then told apart by their ticket. It
+// is used on the UI goroutine only.
+type job struct {
+	cancel context.CancelFunc
+	ticket int
+}
+
+// begin cancels what runs and gives the context and the ticket of new work.
+func (j *job) begin(parent context.Context) (context.Context, int) {
+	j.stop()
+	ctx, cancel := context.WithCancel(parent)
+	j.cancel = cancel
+	return ctx, j.ticket
+}
+
+// stop cancels what runs; its results no longer count.
+func (j *job) stop() {
+	if j.cancel != nil {
+		j.cancel()
+		j.cancel = nil
+	}
+	j.ticket++
+}
+
+// done notes that the work of that ticket has ended; it reports whether its
+// results count.
+func (j *job) done(ticket int) bool {
+	if ticket != j.ticket {
+		return false
+	}
+	j.cancel()
+	j.cancel = nil
+	return true
+}
+
+// current reports whether the work of that ticket still counts.
+func (j *job) current(ticket int) bool { return ticket == j.ticket && j.cancel != nil }
+
+// running reports whether there is work.
+func (j *job) running() bool { return j.cancel != nil }

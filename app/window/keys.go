@@ -1,0 +1,107 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
+
+	"kilnpoise/render"
+)
+
+// keyRow is one line of the overview of keys.
+type keyRow struct{ keys, does string }
+
+// keyGroup is the keys that belong together.
+type keyGroup struct {
+	title string
+	rows  []keyRow
+}
+
+// keyGroups lists every key and mouse movement, for the overview. The menu shows
+// its own shortcuts besides.
+func keyGroups() []keyGroup {
+	return []keyGroup{
+		{"Anywhere", []keyRow{
+			{"Tab, Shift+Tab", "go to the next or previous control"},
+			{"Alt", "open the menu"},
+			{"Esc", "leave picking, the hand-over or the brief; stop the work"},
+			{"F1", "this overview"},
+			{modifierName + "+PageUp, PageDown", "previous or next candidate"},
+		}},
+		{"While nothing is typed in", []keyRow{
+			{"1 … 9", "choose that candidate"},
+			{"← →", "previous or next candidate (in a view: turn)"},
+			{"B", "the brief"},
+			{"H", "hand over"},
+			{"R", "rest it on a face"},
+			{"P, S", "the whole space for the plate or the setter, or back"},
+			{"0", "reset the view"},
+		}},
+		{"In a view", []keyRow{
+			{"drag, arrows", "turn"},
+			{"Shift+drag, right or middle drag, Shift+arrows", "move"},
+			{"wheel, + −", "zoom"},
+			{"double click, Enter", "the whole space for this view, or back"},
+		}},
+		{"While a face is picked", []keyRow{
+			{"click", "rest on that face"},
+			{"arrows, then Enter", "aim the cross-hair and rest on what it shows; Shift goes further"},
+		}},
+	}
+}
+
+// plainKey does what a key without modifier stands for. Text fields never pass
+// their keys on to it.
+func (w *mainWindow) plainKey(e *fyne.KeyEvent) {
+	if len(e.Name) == 1 && e.Name >= "1" && e.Name <= "9" {
+		w.choose(int(e.Name[0] - '1'))
+		return
+	}
+	switch e.Name {
+	case fyne.KeyLeft:
+		w.step(-1)
+	case fyne.KeyRight:
+		w.step(1)
+	case fyne.KeyB:
+		w.toggleBrief()
+	case fyne.KeyH:
+		w.beginHandOver()
+	case fyne.KeyR:
+		w.togglePicking()
+	case fyne.KeyP:
+		w.machines.ToggleWhole(render.OnPlate)
+	case fyne.KeyS:
+		w.machines.ToggleWhole(render.OnSetter)
+	case fyne.Key0:
+		w.machines.ResetCamera()
+	case fyne.KeyF1:
+		w.showKeys()
+	case fyne.KeyEscape:
+		w.escape()
+	}
+}
+
+// escape leaves what is open, the innermost first.
+func (w *mainWindow) escape() {
+	switch {
+	case w.machines.Picking():
+		w.leavePicking()
+	case w.page.handing:
+		w.endHandOver()
+	case w.brief.Editing():
+		w.brief.ShowBrief()
+	case w.page.BriefOut():
+		w.toggleBrief()
+	case w.advising.running() || w.opening.running():
+		w.stopWork()
+	}
+}
+
+// shortcut makes the shortcut of a menu item: the system's usual modifier with a
+// key.
+func shortcut(key fyne.KeyName, more ...fyne.KeyModifier) fyne.Shortcut {
+	modifier := fyne.KeyModifierShortcutDefault
+	for _, m := range more {
+		modifier |= m
+	}
+	return &desktop.CustomShortcut{KeyName: key, Modifier: modifier}
+}

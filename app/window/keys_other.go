@@ -1,0 +1,6 @@
+//go:build !darwin
+
+package window
+
+// modifierName is what the usual modifier is called here.
+const modifierName = "Ctrl"

@@ -1,0 +1,204 @@
+package window
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+
+	"kilnpoise/app/handover"
+	"kilnpoise/orient"
+	"kilnpoise/orient/process"
+	"kilnpoise/render"
+)
+
+// beginHandOver shows the hand-over for the chosen candidate.
+func (w *mainWindow) beginHandOver() {
+	c := w.desk.candidate()
+	if c == nil || w.desk.advice == nil {
+		return
+	}
+	w.hand.SetLetter(w.prefs.store.Bool(prefPaper))
+	w.hand.Begin(
+		fmt.Sprintf("%s, no. %d of %d: %s. Green %s, sintered %s.", w.desk.part.Name, c.Rank, len(w.desk.candidates()),
+			c.Name, sizeText(c.GreenSize.X, c.GreenSize.Y, c.GreenSize.Z), sizeText(c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z)),
+		w.handFolder(), fileStem(w.desk.part.Name), scaleText(c))
+	w.page.SetHanding(true)
+	w.focusSoon(w.hand.folder)
+}
+
+// endHandOver gives the reasons back their place.
+func (w *mainWindow) endHandOver() {
+	if w.page.handing {
+		w.page.SetHanding(false)
+		w.win.Canvas().Unfocus()
+	}
+}
+
+// handFolder is where files go unless the user says otherwise: beside the part,
+// or where they went last, or home.
+func (w *mainWindow) handFolder() string {
+	if folder := w.partFolder(); folder != "" {
+		return folder
+	}
+	if folder := w.prefs.store.String(prefFolder); folder != "" && isFolder(folder) {
+		return folder
+	}
+	if home, err := os.UserHomeDir(); err == nil {
+		return home
+	}
+	return "."
+}
+
+func isFolder(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.IsDir()
+}
+
+// fileStem makes a name that every system takes.
+func fileStem(name string) string {
+	clean := strings.Map(func(r rune) rune {
+		if strings.ContainsRune(`/\:*?"<>|`, r) || r < ' ' {
+			return '-'
+		}
+		return r
+	}, strings.TrimSpace(name))
+	clean = strings.Trim(clean, ". ")
+	if clean == "" {
+		return "part"
+	}
+	return clean
+}
+
+// scaleText tells the percentages that the next program needs.
+func scaleText(c *orient.Candidate) string {
+	f := c.Pose.Oversize
+	p := process.Percentages([3]float64{f.X, f.Y, f.Z})
+	return fmt.Sprintf("Scale it there to X %s%s%%, Y %s%s%%, Z %s%s%%. The sheet says so too.",
+		fixed(p[0], 2), nbsp, fixed(p[1], 2), nbsp, fixed(p[2], 2), nbsp)
+}
+
+// order makes the order for what is asked for, or says what is wrong with it.
+func (w *mainWindow) order(c handChoice) (handoverOrder, error) {
+	chosen := w.desk.candidate()
+	if chosen == nil || w.desk.advice == nil {
+		return handoverOrder{}, fmt.Errorf("there is no advice to hand over yet")
+	}
+	folder := strings.TrimSpace(c.folder)
+	if rest, ok := strings.CutPrefix(folder, "~/"); ok {
+		if home, err := os.UserHomeDir(); err == nil {
+			folder = filepath.Join(home, rest)
+		}
+	}
+	if folder == "" {
+		return handoverOrder{}, fmt.Errorf("no folder is given; type one or choose it")
+	}
+	if !isFolder(folder) {
+		return handoverOrder{}, fmt.Errorf("there is no folder %s; make it first, or choose another", folder)
+	}
+	o := handoverOrder{
+		Order:   handover.Order{Advice: w.desk.advice, Candidate: chosen, Folder: folder, Name: fileStem(c.name)},
+		threeMF: c.threeMF, stl: c.stl, sheet: c.sheet, date: time.Now(),
+	}
+	if c.sintered {
+		o.Size = handover.Sintered
+	}
+	if c.letter {
+		o.paper = render.Letter
+	}
+	return o, nil
+}
+
+// writeFiles writes what is asked for.
+func (w *mainWindow) writeFiles(c handChoice) {
+	w.handOut(c, "Writing the files …", func(context.Context, handed) (string, error) { return "Written:", nil })
+}
+
+// openSheet writes the sheet and opens it with the system's own viewer.
+func (w *mainWindow) openSheet(c handChoice) {
+	c.threeMF, c.stl, c.sheet = false, false, true
+	w.handOut(c, "Making the sheet …", func(_ context.Context, h handed) (string, error) {
+		u, err := fileURL(h.sheet)
+		if err != nil {
+			return "", err
+		}
+		if err := w.app.OpenURL(u); err != nil {
+			return "", fmt.Errorf("the sheet is written, but this system has nothing to open it with: %w", err)
+		}
+		return "Opened:", nil
+	})
+}
+
+// printSheet writes the sheet and sends it to the system's printer.
+func (w *mainWindow) printSheet(c handChoice) {
+	c.threeMF, c.stl, c.sheet = false, false, true
+	w.handOut(c, "Printing the sheet …", func(ctx context.Context, h handed) (string, error) {
+		path, err := filepath.Abs(h.sheet)
+		if err != nil {
+			return "", err
+		}
+		return "Sent to the printer:", printFile(ctx, path)
+	})
+}
+
+// handOut writes files in the background and then does something with them.
+func (w *mainWindow) handOut(c handChoice, doing string, then func(context.Context, handed) (string, error)) {
+	o, err := w.order(c)
+	if err != nil {
+		w.hand.SetDone(markFails, sentence(err), nil)
+		return
+	}
+	w.prefs.store.SetBool(prefPaper, c.letter)
+	w.prefs.store.SetString(prefFolder, o.Folder)
+	w.hand.SetBusy(doing)
+	ctx, ticket := w.handing.begin(w.ctx)
+	go func() {
+		out, err := w.engine.Write(ctx, o)
+		said := ""
+		if err == nil {
+			said, err = then(ctx, out)
+		}
+		w.post(func() {
+			if !w.handing.done(ticket) {
+				return
+			}
+			w.handedOut(out, said, err)
+		})
+	}()
+}
+
+// handedOut tells what was written and what went wrong.
+func (w *mainWindow) handedOut(out handed, said string, err error) {
+	if err == nil {
+		w.hand.SetDone(markPasses, said, out.files)
+		return
+	}
+	text := sentence(err)
+	if len(out.files) > 0 {
+		text += " Written before that:"
+	}
+	w.hand.SetDone(markFails, text, out.files)
+}
+
+// askForFolder lets the user choose the folder.
+func (w *mainWindow) askForFolder() {
+	d := dialog.NewFolderOpen(func(l fyne.ListableURI, err error) {
+		switch {
+		case err != nil:
+			w.hand.SetDone(markFails, sentence(err), nil)
+		case l != nil:
+			w.hand.SetFolder(l.Path())
+		}
+	}, w.win)
+	d.SetTitleText("Folder for the files")
+	if lister, err := storage.ListerForURI(storage.NewFileURI(w.hand.Choice().folder)); err == nil {
+		d.SetLocation(lister)
+	}
+	w.showDialog(d)
+}

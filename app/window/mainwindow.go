@@ -1,0 +1,152 @@
+package window
+
+import (
+	"context"
+	"image"
+
+	"fyne.io/fyne/v2"
+
+	"kilnpoise/orient"
+	"kilnpoise/orient/process"
+)
+
+// mainWindow owns the desk and everything on the screen. All its methods run on
+// the UI goroutine; workers get copies or values that never change, and hand
+// back through post.
+type mainWindow struct {
+	app     fyne.App
+	win     fyne.Window
+	look    *look
+	engine  engine
+	records *process.Library
+	prefs   prefs
+	version string
+
+	ctx    context.Context
+	cancel context.CancelFunc
+	post   func(func())
+
+	desk                                            desk
+	scenes                                          sceneShelf
+	thumbs                                          map[orient.Pose]*image.RGBA
+	opening, advising, detailing, thumbing, handing job
+	pause                                           pauser
+
+	head     *head
+	board    *noticeBoard
+	machines *machines
+	shelf    *shelf
+	title    *shelfTitle
+	why      *whyPanel
+	hand     *handPanel
+	brief    *briefPanel
+	page     *page
+	menu     *menuBar
+}
+
+// newWindow builds the window without opening a part.
+func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainWindow {
+	w := &mainWindow{
+		app: a, engine: e, records: records, version: o.Version, prefs: prefs{a.Preferences()},
+		thumbs: map[orient.Pose]*image.RGBA{},
+	}
+	w.ctx, w.cancel = context.WithCancel(context.Background())
+	w.post = func(f func()) {
+		fyne.Do(func() {
+			if w.ctx.Err() == nil {
+				f()
+			}
+		})
+	}
+	w.look = newLook(w.prefs.mode())
+	a.Settings().SetTheme(w.look)
+	w.win = a.NewWindow("Kilnpoise")
+	w.makeParts()
+	w.connect()
+	w.makeMenu()
+	w.win.SetContent(w.page)
+	w.win.SetPadded(false)
+	w.win.Resize(w.prefs.windowSize())
+	w.win.SetMaster()
+	w.win.SetCloseIntercept(w.close)
+	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) { w.dropped(uris) })
+	w.win.Canvas().SetOnTypedKey(w.plainKey)
+	w.watchLook()
+	w.takeBrief()
+	return w
+}
+
+// makeParts makes what is on the page.
+func (w *mainWindow) makeParts() {
+	w.head = newHead()
+	w.board = newNoticeBoard()
+	w.machines = newMachines(w.ctx, func(f func()) { w.post(f) })
+	w.shelf = newShelf()
+	w.title = newShelfTitle()
+	w.why = newWhyPanel()
+	w.hand = newHandPanel()
+	w.brief = newBriefPanel()
+	w.page = (&page{
+		head: w.head.box, board: w.board.box, machines: w.machines, shelfTitle: w.title.box, shelf: w.shelf,
+		side: w.why, handOver: w.hand.box, brief: w.brief.box,
+	}).init()
+}
+
+// connect ties the wishes of the widgets to what the window does.
+func (w *mainWindow) connect() {
+	w.head.OnOpen, w.head.OnBrief, w.head.OnStop, w.head.OnUnit = w.askForFile, w.toggleBrief, w.stopWork, w.askForUnit
+	w.board.OnChanged = func() { w.page.Refresh() }
+	w.machines.OnFace, w.machines.OnMissed = w.restOnFacet, func() { w.title.SetHint("There is no face here; aim at the part.") }
+	w.machines.OnKey, w.shelf.OnKey = w.plainKey, w.plainKey
+	w.machines.OnArranged = w.refreshMenu
+	w.shelf.OnSelected = w.choose
+	w.title.OnRest, w.title.OnReset = w.togglePicking, w.machines.ResetCamera
+	w.title.OnKey = w.plainKey
+	w.why.OnHandOver = w.beginHandOver
+	w.hand.OnWrite, w.hand.OnOpen, w.hand.OnPrint = w.writeFiles, w.openSheet, w.printSheet
+	w.hand.OnFolder, w.hand.OnDone = w.askForFolder, w.endHandOver
+	w.brief.OnRecord, w.brief.OnFigure, w.brief.OnEdit = w.takeRecord, w.takeFigure, w.editRecord
+	w.brief.OnPriorities, w.brief.OnDefaults = w.takePriorities, w.usualPriorities
+	w.brief.OnDone = w.toggleBrief
+}
+
+// begin opens the part that the program was started with.
+func (w *mainWindow) begin(path string) {
+	if path == "" {
+		w.open(source{demo: defaultDemo()})
+		return
+	}
+	w.openPath(path)
+}
+
+// close keeps what is to be kept and ends all work.
+func (w *mainWindow) close() {
+	w.prefs.setWindowSize(w.win.Canvas().Size())
+	w.cancel()
+	w.win.Close()
+}
+
+// end is called after the window is gone, however it went.
+func (w *mainWindow) end() { w.cancel() }
+
+// watchLook draws anew when the system changes between light and dark.
+func (w *mainWindow) watchLook() {
+	w.app.Settings().AddListener(func(fyne.Settings) { w.post(w.recolour) })
+}
+
+// recolour sets everything in the colours of now.
+func (w *mainWindow) recolour() {
+	w.thumbs = map[orient.Pose]*image.RGBA{}
+	w.machines.Recolour()
+	w.board.rebuild()
+	w.show()
+	w.drawThumbs()
+}
+
+// setMode forces light or dark, or follows the system.
+func (w *mainWindow) setMode(m lightMode) {
+	w.prefs.setMode(m)
+	w.look.mode = m
+	w.app.Settings().SetTheme(w.look)
+	w.refreshMenu()
+}

@@ -1,0 +1,178 @@
+package window
+
+import (
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+
+	"kilnpoise/assets"
+	"kilnpoise/mesh"
+	"kilnpoise/render"
+)
+
+// menuBar is the main menu with the items whose state changes.
+type menuBar struct {
+	main     *fyne.MainMenu
+	recent   *fyne.MenuItem
+	overlays [overlayCount]*fyne.MenuItem
+	modes    map[lightMode]*fyne.MenuItem
+	wholes   map[render.Machine]*fyne.MenuItem
+}
+
+// makeMenu builds the menu bar. Shortcuts stand here, and so also work while the
+// user types in a text field.
+func (w *mainWindow) makeMenu() {
+	w.menu = &menuBar{modes: map[lightMode]*fyne.MenuItem{}, wholes: map[render.Machine]*fyne.MenuItem{}}
+	w.menu.main = fyne.NewMainMenu(w.partMenu(), w.candidateMenu(), w.viewMenu(), w.handMenu(), w.helpMenu())
+	w.refreshMenu()
+	w.win.SetMainMenu(w.menu.main)
+}
+
+func item(label string, s fyne.Shortcut, do func()) *fyne.MenuItem {
+	m := fyne.NewMenuItem(label, do)
+	m.Shortcut = s
+	return m
+}
+
+func (w *mainWindow) partMenu() *fyne.Menu {
+	w.menu.recent = fyne.NewMenuItem("Recent", nil)
+	w.menu.recent.ChildMenu = fyne.NewMenu("")
+	demos := fyne.NewMenuItem("Built-in parts", nil)
+	demos.ChildMenu = fyne.NewMenu("", w.demoItems()...)
+	read := fyne.NewMenuItem("Read it in", nil)
+	read.ChildMenu = fyne.NewMenu("", w.unitItems()...)
+	quit := fyne.NewMenuItem("Quit", w.close)
+	quit.Shortcut = shortcut(fyne.KeyQ)
+	quit.IsQuit = true
+	return fyne.NewMenu("Part",
+		item("Open…", shortcut(fyne.KeyO), w.askForFile), w.menu.recent, demos,
+		fyne.NewMenuItemSeparator(), read,
+		fyne.NewMenuItemSeparator(), item("The brief", shortcut(fyne.KeyB), w.toggleBrief),
+		fyne.NewMenuItemSeparator(), quit)
+}
+
+func (w *mainWindow) demoItems() []*fyne.MenuItem {
+	var out []*fyne.MenuItem
+	for _, d := range assets.DemoParts() {
+		out = append(out, fyne.NewMenuItem(d.Title, func() { w.open(source{demo: d}) }))
+	}
+	return out
+}
+
+// unitItems lists the units that the part can be read in.
+func (w *mainWindow) unitItems() []*fyne.MenuItem {
+	var out []*fyne.MenuItem
+	for _, u := range units() {
+		m := fyne.NewMenuItem(unitName(u), func() { w.readInUnit(u) })
+		m.Checked = w.desk.part != nil && sameUnit(w.desk.part.Unit, u)
+		out = append(out, m)
+	}
+	return out
+}
+
+// sameUnit compares units; the zero unit counts as millimetres.
+func sameUnit(a, b mesh.Unit) bool { return a.MM() == b.MM() }
+
+func (w *mainWindow) candidateMenu() *fyne.Menu {
+	return fyne.NewMenu("Candidates",
+		item("Next", shortcut(fyne.KeyPageDown), func() { w.step(1) }),
+		item("Previous", shortcut(fyne.KeyPageUp), func() { w.step(-1) }),
+		item("The first", shortcut(fyne.KeyHome, fyne.KeyModifierShift), func() { w.choose(0) }),
+		fyne.NewMenuItemSeparator(),
+		item("Rest it on a face", shortcut(fyne.KeyR), w.togglePicking),
+		fyne.NewMenuItemSeparator(),
+		item("Work it out again", shortcut(fyne.KeyW, fyne.KeyModifierShift), w.advise),
+		item("Stop", shortcut(fyne.KeyPeriod), w.stopWork))
+}
+
+func (w *mainWindow) viewMenu() *fyne.Menu {
+	items := []*fyne.MenuItem{}
+	keys := [overlayCount]fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5}
+	for k := range w.menu.overlays {
+		kind := overlayKind(k)
+		m := item("Show "+kind.info().name, shortcut(keys[k]), func() {
+			w.machines.SetOverlay(kind, !w.machines.Overlay(kind))
+			w.refreshMenu()
+		})
+		w.menu.overlays[k] = m
+		items = append(items, m)
+	}
+	whole := func(m render.Machine, label string, key fyne.KeyName) {
+		w.menu.wholes[m] = item(label, shortcut(key, fyne.KeyModifierShift), func() { w.machines.ToggleWhole(m) })
+	}
+	whole(render.OnPlate, "Plate over the whole space", fyne.KeyP)
+	whole(render.OnSetter, "Setter over the whole space", fyne.KeyS)
+	look := func(label string, c render.Camera) *fyne.MenuItem {
+		return fyne.NewMenuItem(label, func() { w.machines.SetCamera(c) })
+	}
+	from := fyne.NewMenuItem("Look from", nil)
+	from.ChildMenu = fyne.NewMenu("", look("the front right", render.DefaultCamera()), look("the front", render.FrontCamera()),
+		look("the right", render.RightCamera()), look("above", render.TopCamera()), look("below", render.BelowCamera()))
+	items = append(items, fyne.NewMenuItemSeparator(), from,
+		item("Reset the view", shortcut(fyne.Key0), w.machines.ResetCamera),
+		w.menu.wholes[render.OnPlate], w.menu.wholes[render.OnSetter],
+		fyne.NewMenuItemSeparator(), w.modeItem(asSystem, "Light or dark as the system"), w.modeItem(alwaysLight, "Light"),
+		w.modeItem(alwaysDark, "Dark"), fyne.NewMenuItemSeparator(),
+		item("Full screen", shortcut(fyne.KeyF, fyne.KeyModifierShift), func() { w.win.SetFullScreen(!w.win.FullScreen()) }))
+	return fyne.NewMenu("View", items...)
+}
+
+func (w *mainWindow) modeItem(m lightMode, label string) *fyne.MenuItem {
+	it := fyne.NewMenuItem(label, func() { w.setMode(m) })
+	w.menu.modes[m] = it
+	return it
+}
+
+func (w *mainWindow) handMenu() *fyne.Menu {
+	now := func(f func(handChoice)) func() {
+		return func() {
+			if !w.page.handing {
+				w.beginHandOver()
+			}
+			if w.page.handing {
+				f(w.hand.Choice())
+			}
+		}
+	}
+	return fyne.NewMenu("Hand over",
+		item("Hand over…", shortcut(fyne.KeyE), w.beginHandOver),
+		fyne.NewMenuItemSeparator(),
+		item("Write the files", shortcut(fyne.KeyS), now(w.writeFiles)),
+		item("Open the sheet", shortcut(fyne.KeyT), now(w.openSheet)),
+		item("Print the sheet", shortcut(fyne.KeyP), now(w.printSheet)))
+}
+
+func (w *mainWindow) helpMenu() *fyne.Menu {
+	return fyne.NewMenu("Help",
+		item("Keys and mouse", shortcut(fyne.KeyK), w.showKeys),
+		fyne.NewMenuItem("About Kilnpoise", w.showAbout))
+}
+
+// refreshMenu brings ticks and the recent files up to date.
+func (w *mainWindow) refreshMenu() {
+	b := w.menu
+	if b == nil || b.main == nil {
+		return
+	}
+	for k, m := range b.overlays {
+		m.Checked = w.machines.Overlay(overlayKind(k))
+	}
+	for mode, m := range b.modes {
+		m.Checked = w.look.mode == mode
+	}
+	for machine, m := range b.wholes {
+		m.Checked = w.machines.whole == machine
+	}
+	b.recent.ChildMenu.Items = w.recentItems()
+	b.recent.Disabled = len(b.recent.ChildMenu.Items) == 0
+	b.main.Refresh()
+}
+
+func (w *mainWindow) recentItems() []*fyne.MenuItem {
+	var out []*fyne.MenuItem
+	for _, path := range w.prefs.recent() {
+		label := filepath.Base(path) + "  (" + filepath.Dir(path) + ")"
+		out = append(out, fyne.NewMenuItem(label, func() { w.openPath(path) }))
+	}
+	return out
+}

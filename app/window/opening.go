@@ -1,0 +1,292 @@
+package window
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+	"fyne.io/fyne/v2/widget"
+
+	"kilnpoise/assets"
+	"kilnpoise/mesh"
+)
+
+// The matters that notices are about.
+const (
+	noticeOpen   = "open"
+	noticeItems  = "items"
+	noticeUnit   = "unit"
+	noticeAdvice = "advice"
+	noticeRecord = "record"
+)
+
+// partExtensions are the files that can be opened.
+func partExtensions() []string { return []string{".stl", ".3mf", ".obj"} }
+
+func defaultDemo() assets.Demo { return assets.DefaultPart() }
+
+// openPath opens the part file at path: the one way for the command line, drop,
+// dialog and recent files alike.
+func (w *mainWindow) openPath(path string) { w.open(source{path: path}) }
+
+// open reads a part in the background. What is on the desk stays until the new
+// part is there, and for good when it cannot be read.
+func (w *mainWindow) open(from source) {
+	ctx, ticket := w.opening.begin(w.ctx)
+	w.board.Clear(noticeOpen)
+	w.board.Clear(noticeItems)
+	w.head.SetBusy("reading "+from.name(), 0)
+	w.setTitle("opening")
+	go func() {
+		file, err := w.engine.Open(ctx, from)
+		w.post(func() { w.opened(ticket, from, file, err) })
+	}()
+}
+
+// name gives what to call a source before it is read.
+func (s source) name() string {
+	if s.path == "" {
+		return s.demo.Title
+	}
+	return filepath.Base(s.path)
+}
+
+// opened takes a file that was read; where it holds several build items the user
+// is asked which.
+func (w *mainWindow) opened(ticket int, from source, file *mesh.File, err error) {
+	if !w.opening.current(ticket) {
+		return
+	}
+	if err != nil {
+		w.opening.done(ticket)
+		w.openFailed(from, err)
+		return
+	}
+	if from.path != "" {
+		w.prefs.addRecent(from.path)
+		w.refreshMenu()
+	}
+	if len(file.Items) > 1 {
+		w.opening.done(ticket)
+		w.showIdle()
+		w.askForItem(from, file)
+		return
+	}
+	w.opening.done(ticket)
+	w.makePart(from, file, allItems)
+}
+
+// openFailed tells why in one sentence; the old part stays.
+func (w *mainWindow) openFailed(from source, err error) {
+	if from.path != "" && w.ctx.Err() == nil {
+		w.refreshMenu()
+	}
+	text := sentence(err)
+	if w.desk.part != nil {
+		text += " " + w.desk.part.Name + " stays open."
+	}
+	w.board.Put(notice{key: noticeOpen, kind: markFails, text: text, actions: []noticeAction{
+		{"Open another…", w.askForFile},
+	}})
+	w.showIdle()
+	if w.desk.part == nil {
+		w.setTitle("failed")
+		w.open(source{demo: defaultDemo()})
+	}
+}
+
+// askForItem asks which of several build items is the part.
+func (w *mainWindow) askForItem(from source, file *mesh.File) {
+	options := []string{fmt.Sprintf("all %d as one part", len(file.Items))}
+	for i, item := range file.Items {
+		name := item.Name
+		if name == "" {
+			name = "without a name"
+		}
+		options = append(options, fmt.Sprintf("%d: %s, %s", i+1, name, plural(len(item.Mesh.Facets), "facet")))
+	}
+	w.board.Put(notice{
+		key: noticeItems, kind: markNote,
+		text:    fmt.Sprintf("%s holds %d build items. Which one is the part?", filepath.Base(file.Path), len(file.Items)),
+		choices: &noticeChoice{options, func(i int) { w.makePart(from, file, i-1) }},
+	})
+}
+
+// makePart makes the part in the background and lays it on the desk.
+func (w *mainWindow) makePart(from source, file *mesh.File, item int) {
+	ctx, ticket := w.opening.begin(w.ctx)
+	w.head.SetBusy("checking "+from.name(), 0)
+	go func() {
+		part, err := w.engine.Part(ctx, file, item)
+		w.post(func() {
+			if !w.opening.done(ticket) {
+				return
+			}
+			if err != nil {
+				w.openFailed(from, err)
+				return
+			}
+			w.lay(from, file, item, part)
+		})
+	}()
+}
+
+// lay puts a new part on the desk and begins to work on it.
+func (w *mainWindow) lay(from source, file *mesh.File, item int, part *mesh.Part) {
+	w.endHandOver()
+	w.machines.SetPicking(false)
+	w.title.SetHint("")
+	w.desk.put(from, file, item, part)
+	w.scenes.clear()
+	clear(w.thumbs)
+	w.machines.SetScenes(nil, nil)
+	w.machines.ResetCamera()
+	for _, key := range []string{noticeOpen, noticeUnit, noticeAdvice} {
+		w.board.Clear(key)
+	}
+	w.suggestUnit()
+	w.show()
+	w.advise()
+}
+
+// suggestUnit offers a unit in one click where the size is hardly meant.
+func (w *mainWindow) suggestUnit() {
+	unit := w.desk.file.SuggestedUnit
+	if unit == "" {
+		return
+	}
+	side := 0.0
+	s := w.desk.part.Mesh.Bounds().Size()
+	for _, v := range [3]float64{s.X, s.Y, s.Z} {
+		side = max(side, v)
+	}
+	w.board.Put(notice{
+		key: noticeUnit, kind: markNote,
+		text: fmt.Sprintf("The file has no unit, and in millimetres its largest side is %s, which is hardly meant. In %s it is %s.",
+			quantity(side, "mm"), unitName(unit), quantity(side*unit.MM(), "mm")),
+		actions: []noticeAction{{"Read it in " + unitName(unit), func() { w.readInUnit(unit) }}},
+	})
+}
+
+// readInUnit reads the same file again in another unit.
+func (w *mainWindow) readInUnit(unit mesh.Unit) {
+	if w.desk.part == nil {
+		return
+	}
+	from := w.desk.from
+	from.unit = unit
+	w.board.Clear(noticeUnit)
+	w.open(from)
+}
+
+// units lists the units to choose from.
+func units() []mesh.Unit {
+	return []mesh.Unit{mesh.Millimetre, mesh.Centimetre, mesh.Metre, mesh.Inch, mesh.Micron}
+}
+
+func unitName(u mesh.Unit) string {
+	switch u {
+	case mesh.Centimetre:
+		return "centimetres"
+	case mesh.Metre:
+		return "metres"
+	case mesh.Inch:
+		return "inches"
+	case mesh.Foot:
+		return "feet"
+	case mesh.Micron:
+		return "micrometres"
+	default:
+		return "millimetres"
+	}
+}
+
+// askForUnit offers the units in a menu under the line that tells the one in use.
+func (w *mainWindow) askForUnit() {
+	menu := fyne.NewMenu("", w.unitItems()...)
+	at := w.app.Driver().AbsolutePositionForObject(w.head.unit)
+	at.Y += w.head.unit.Size().Height
+	widget.ShowPopUpMenuAtPosition(menu, w.win.Canvas(), at)
+}
+
+// askForFile lets the user choose a part file.
+func (w *mainWindow) askForFile() {
+	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
+		switch {
+		case err != nil:
+			w.openFailed(w.desk.from, err)
+		case r != nil:
+			path := r.URI().Path()
+			r.Close()
+			w.openPath(path)
+		}
+	}, w.win)
+	d.SetTitleText("Open a part")
+	d.SetFilter(storage.NewExtensionFileFilter(partExtensions()))
+	d.SetView(dialog.ListView)
+	if folder := w.partFolder(); folder != "" {
+		if lister, err := storage.ListerForURI(storage.NewFileURI(folder)); err == nil {
+			d.SetLocation(lister)
+		}
+	}
+	w.showDialog(d)
+}
+
+// sizedDialog is a dialog that can be made larger.
+type sizedDialog interface {
+	Resize(fyne.Size)
+	Show()
+}
+
+// showDialog shows d over most of the window.
+func (w *mainWindow) showDialog(d sizedDialog) {
+	size := w.win.Canvas().Size()
+	d.Resize(fyne.NewSize(min(size.Width-80, 900), size.Height-80))
+	d.Show()
+}
+
+// partFolder gives the folder of the open part, or "".
+func (w *mainWindow) partFolder() string {
+	if w.desk.from.path == "" {
+		return ""
+	}
+	abs, err := filepath.Abs(w.desk.from.path)
+	if err != nil {
+		return ""
+	}
+	return filepath.Dir(abs)
+}
+
+// dropped opens the first file that was dropped on the window.
+func (w *mainWindow) dropped(uris []fyne.URI) {
+	if len(uris) == 0 {
+		return
+	}
+	w.openPath(uris[0].Path())
+	if len(uris) > 1 {
+		w.board.Put(notice{key: noticeItems, kind: markNote,
+			text: fmt.Sprintf("%d files were dropped; one part at a time: %s is opened.", len(uris), filepath.Base(uris[0].Path()))})
+	}
+}
+
+// stopWork stops what is being worked on; what is known stays.
+func (w *mainWindow) stopWork() {
+	working := w.opening.running() || w.advising.running()
+	w.opening.stop()
+	w.advising.stop()
+	w.pause.stop()
+	if !working {
+		return
+	}
+	w.head.SetIdle("stopped; what was found so far stays")
+	w.setTitle("stopped")
+	if w.desk.advice != nil {
+		w.desk.brief.Directions = w.desk.advice.Brief.Directions
+	}
+	if w.desk.part != nil && w.desk.advice == nil {
+		w.board.Put(notice{key: noticeAdvice, kind: markNote, text: "The work was stopped before the advice was finished.",
+			actions: []noticeAction{{"Go on", func() { w.advise() }}}})
+	}
+}

@@ -1,0 +1,56 @@
+// Package window is Kilnpoise's window: it shows a part on both machines, the
+// candidates with the reasons, and the way out, and keeps all long work on
+// goroutines of their own.
+//
+// The title of the window ends with the state of the work, so that a script that
+// drives the window can wait for it: "opening", "advising", "advised", "stopped"
+// or "failed".
+package window
+
+import (
+	"errors"
+	"os"
+	"runtime"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/app"
+
+	"kilnpoise/assets"
+)
+
+// appID names the program to the system, for preferences.
+const appID = "kilnpoise.desktop"
+
+// Options are what the window is opened with.
+type Options struct {
+	// Path is the part to open; "" opens the built-in part.
+	Path string
+	// Version is shown under Help.
+	Version string
+}
+
+// Run opens the window and returns when it is closed. It must be called on the
+// main goroutine. Without a display it returns an error.
+func Run(o Options) error {
+	if !hasDisplay() {
+		return errors.New("there is no display to open a window on; use \"advise\" to work without one")
+	}
+	a := app.NewWithID(appID)
+	a.SetIcon(fyne.NewStaticResource("icon.png", assets.Icon()))
+	w := newWindow(a, workshop{}, openRecords(), o)
+	w.begin(o.Path)
+	w.win.ShowAndRun()
+	w.end()
+	return nil
+}
+
+// hasDisplay reports whether a window can be opened, as far as can be told
+// before the toolkit tries, which panics.
+func hasDisplay() bool {
+	switch runtime.GOOS {
+	case "windows", "darwin", "js", "android", "ios":
+		return true
+	default:
+		return os.Getenv("DISPLAY") != "" || os.Getenv("WAYLAND_DISPLAY") != ""
+	}
+}

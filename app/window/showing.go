@@ -1,0 +1,160 @@
+package window
+
+import (
+	"fmt"
+	"image"
+	"strings"
+
+	"kilnpoise/orient"
+)
+
+// show brings the page up to the state of the desk.
+func (w *mainWindow) show() {
+	w.showHead()
+	w.showShelf()
+	w.showWhy()
+	w.showMachines()
+	w.showBrief()
+	w.page.Refresh()
+}
+
+func (w *mainWindow) showHead() {
+	d := &w.desk
+	if d.part == nil {
+		w.head.part.SetText("")
+		w.head.verdict.SetText("Drop a part here, or open one.")
+		return
+	}
+	w.head.part.SetText(soundness(factsOf(d.part)))
+	show(w.head.unit, d.part.UnitAssumed || d.from.unit != "")
+	w.head.brief.SetText(briefLine(&d.brief))
+	c := d.candidate()
+	switch {
+	case c == nil:
+		w.head.verdict.SetText("Working out which way up …")
+	default:
+		w.head.verdict.SetText(w.verdict(c))
+	}
+}
+
+// verdict is the sentence for the chosen candidate.
+func (w *mainWindow) verdict(c *orient.Candidate) string {
+	all := w.desk.candidates()
+	text := verdictSentence(c, asLoadedOf(all))
+	switch {
+	case w.desk.advice == nil:
+		return "Best so far. " + text
+	case c.Rank > 1:
+		return place(c, len(all)) + ". " + text
+	case !c.Passes():
+		return "No way up passes every gate. The least bad is to " + lowerFirst(text)
+	default:
+		return text
+	}
+}
+
+func asLoadedOf(all []orient.Candidate) *orient.Candidate {
+	for i := range all {
+		if all[i].Origin == orient.AsLoaded {
+			return &all[i]
+		}
+	}
+	return nil
+}
+
+// briefLine tells the brief in one line.
+func briefLine(b *orient.Brief) string {
+	return typeset(fmt.Sprintf("For %s; %s; %s. What counts most: %s.",
+		b.Material.Name, b.Printer.Name, b.Furnace.Name, leading(b.Priorities)))
+}
+
+func (w *mainWindow) showShelf() {
+	all := w.desk.candidates()
+	faces := make([]cardFace, len(all))
+	pictures := make([]*image.RGBA, len(all))
+	for i := range all {
+		faces[i] = faceOf(&all[i])
+		pictures[i] = w.thumbs[all[i].Pose]
+	}
+	w.shelf.Set(faces, pictures, w.desk.index())
+}
+
+func (w *mainWindow) showWhy() {
+	c := w.desk.candidate()
+	if c == nil {
+		w.why.Set(nil, nil, nil, false)
+		return
+	}
+	all := w.desk.candidates()
+	var notes []string
+	if a := w.desk.advice; a != nil {
+		notes = append(notes, a.Notes...)
+	}
+	notes = append(notes, findings(w.desk.part)...)
+	w.why.Set(c, comparisons(c, all), notes, w.desk.advice != nil)
+}
+
+// showMachines shows the chosen candidate on both machines, as soon as it is
+// ready.
+func (w *mainWindow) showMachines() {
+	c := w.desk.candidate()
+	if c == nil || w.desk.advice == nil {
+		return
+	}
+	w.machines.SetSizes(
+		"green "+sizeText(c.GreenSize.X, c.GreenSize.Y, c.GreenSize.Z),
+		"shrinks "+percentText(w.desk.advice.Brief.Material.Shrinkage),
+		"sintered "+sizeText(c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z))
+	if staged, ok := w.scenes.find(c.Pose); ok {
+		w.detailing.stop()
+		w.machines.SetScenes(staged.plate, staged.setter)
+		return
+	}
+	ctx, ticket := w.detailing.begin(w.ctx)
+	advice, chosen := w.desk.advice, *c
+	go func() {
+		staged, err := stage(ctx, w.engine, advice, &chosen)
+		w.post(func() { w.staged(ticket, staged, err) })
+	}()
+}
+
+// staged takes a candidate that was made ready for the machines.
+func (w *mainWindow) staged(ticket int, s stagedCandidate, err error) {
+	if !w.detailing.done(ticket) {
+		return
+	}
+	if err != nil {
+		w.board.Put(notice{key: noticeAdvice, kind: markFails, text: sentence(err)})
+		return
+	}
+	w.scenes.add(s)
+	w.machines.SetScenes(s.plate, s.setter)
+}
+
+// percentText writes the shrinkage in the three directions.
+func percentText(s [3]float64) string {
+	var parts []string
+	for _, v := range s {
+		parts = append(parts, plainNumber(v*100))
+	}
+	return strings.Join(parts, nbsp+"/"+nbsp) + nbsp + "% in X" + nbsp + "/" + nbsp + "Y" + nbsp + "/" + nbsp + "Z"
+}
+
+// choose shows the candidate at that place of the shelf.
+func (w *mainWindow) choose(i int) {
+	if i < 0 || i >= len(w.desk.candidates()) {
+		return
+	}
+	w.desk.choose(i)
+	w.endHandOver()
+	w.show()
+}
+
+// step walks along the shelf.
+func (w *mainWindow) step(by int) {
+	n := len(w.desk.candidates())
+	if n == 0 {
+		return
+	}
+	w.choose(min(max(w.desk.index()+by, 0), n-1))
+}
