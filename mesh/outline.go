@@ -10,8 +10,9 @@ import (
 
 // Outline gives the convex hull of points in the plane, counter-clockwise and
 // without points on straight edges (Andrew's monotone chain, 1979). The slice
-// points is sorted in place. Fewer than three distinct points give what there is.
+// points is reordered in place. Fewer than three distinct points give what there is.
 func Outline(points []r2.Vec) []r2.Vec {
+	points = outerPoints(points)
 	slices.SortFunc(points, func(a, b r2.Vec) int {
 		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y))
 	})
@@ -34,6 +35,34 @@ func Outline(points []r2.Vec) []r2.Vec {
 		add(points[i], lower)
 	}
 	return hull[:len(hull)-1]
+}
+
+// outerPoints drops points inside the octagon of the extremes in eight directions
+// (Akl and Toussaint, 1978), which spares sorting most of a large set.
+func outerPoints(points []r2.Vec) []r2.Vec {
+	const few = 64
+	if len(points) < few {
+		return points
+	}
+	directions := [8]r2.Vec{{X: 1}, {X: 1, Y: 1}, {Y: 1}, {X: -1, Y: 1}, {X: -1}, {X: -1, Y: -1}, {Y: -1}, {X: 1, Y: -1}}
+	var octagon [8]r2.Vec
+	for k, d := range directions {
+		octagon[k] = points[0]
+		for _, p := range points {
+			if r2.Dot(d, p) > r2.Dot(d, octagon[k]) {
+				octagon[k] = p
+			}
+		}
+	}
+	inside := func(p r2.Vec) bool {
+		for k, a := range octagon {
+			if b := octagon[(k+1)%8]; a != b && turn(a, b, p) <= 0 {
+				return false
+			}
+		}
+		return true
+	}
+	return slices.DeleteFunc(points, inside)
 }
 
 // turn is positive where a, b, c turn to the left.

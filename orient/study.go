@@ -42,15 +42,16 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	if err != nil && !errors.Is(err, mesh.ErrNoSolid) {
 		return nil, fmt.Errorf("measuring the walls of %s: %w", part.Name, err)
 	}
-	faces := restingFaces(hull)
-	s := &Study{part: part, own: part.Mesh.PrincipalAxes(), faces: faces, box: smallestBox(hull.Vertices, faces)}
+	s := &Study{part: part, own: part.Mesh.PrincipalAxes(), faces: restingFaces(hull)}
+	rough := s.extremes(hull.Vertices)
+	s.box = smallestBox(rough, s.faces)
 	s.full = &subject{
 		mesh: part.Mesh, hull: hull.Vertices, closed: part.Health.Watertight, cavity: cavities(part),
 		solid: part.Mesh.Solid(), area: part.Mesh.Area(), walls: walls, box: s.box,
 	}
 	s.middle = s.coarser(s.full, middleFacets)
 	s.crowd = s.coarser(s.middle, crowdFacets)
-	s.crowd.hull = s.extremes(hull.Vertices)
+	s.middle.hull, s.crowd.hull = rough, rough
 	return s, ctx.Err()
 }
 

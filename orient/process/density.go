@@ -6,7 +6,8 @@ import "math"
 const mm3PerCM3 = 1000
 
 // MetalFraction is the share of metal in the volume of the green part, from the
-// rule of mixtures: (green - binder) / (metal - binder).
+// rule of mixtures: (green - binder) / (metal - binder). It is NaN for the zero
+// record; Validate refuses such records.
 func (m Material) MetalFraction() float64 {
 	return (m.GreenDensityGCM3 - m.BinderDensityGCM3) / (m.MetalDensityGCM3 - m.BinderDensityGCM3)
 }
@@ -36,7 +37,7 @@ func (m Material) SinteredMassG(greenVolumeMM3 float64) float64 {
 }
 
 // FilamentLengthM gives the metres of filament that a green volume in mm3 takes,
-// without brim, purge and waste.
+// without brim, purge and waste. A diameter of 0 gives infinity.
 func (m Material) FilamentLengthM(greenVolumeMM3 float64) float64 {
 	section := math.Pi / 4 * m.FilamentDiameterMM * m.FilamentDiameterMM
 	return greenVolumeMM3 / section / 1000
