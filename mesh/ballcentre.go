@@ -41,6 +41,10 @@ func (w *Walls) findThickest(ctx context.Context, g *facetGrid, v *Voxels, chord
 			best = b
 		}
 	}
+	if least := bricks*max(v.Pitch.X, v.Pitch.Y, v.Pitch.Z) - r3.Norm(v.Pitch); least > best.depth {
+		w.fromLattice(v, starts[0].at)
+		return nil
+	}
 	if best.depth == 0 {
 		return ErrNoSolid
 	}
@@ -50,6 +54,37 @@ func (w *Walls) findThickest(ctx context.Context, g *facetGrid, v *Voxels, chord
 	}
 	return nil
 }
+
+// fromLattice takes the thickest place as the lattice has it, within a brick.
+// It stands in where bodies overlap or touch inside the part: their buried
+// faces would be mistaken for the surface.
+func (w *Walls) fromLattice(v *Voxels, at r3.Vec) {
+	best := math.Inf(1)
+	for i, f := range v.Fill {
+		if f >= 0.5 {
+			continue
+		}
+		out := r3.Sub(v.Center(i%v.N[0], i/v.N[0]%v.N[1], i/v.N[0]/v.N[1]), at)
+		if d := r3.Norm(out); d < best {
+			best, w.ThickestOut = d, r3.Scale(1/d, out)
+		}
+	}
+	for a, out := range axes { // beyond the lattice nothing is solid either
+		low := component(at, a) - component(v.Origin, a)
+		high := float64(v.N[a])*component(v.Pitch, a) - low
+		half := component(v.Pitch, a) / 2
+		if low+half < best {
+			best, w.ThickestOut = low+half, r3.Scale(-1, out)
+		}
+		if high+half < best {
+			best, w.ThickestOut = high+half, out
+		}
+	}
+	w.ThickestMM, w.ThickestAt = 2*best-max(v.Pitch.X, v.Pitch.Y, v.Pitch.Z), at
+}
+
+// axes are the unit vectors.
+var axes = [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}
 
 // deepest gives a few places deep inside, apart from one another, and how many
 // bricks deep the deepest is.

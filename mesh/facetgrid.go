@@ -15,6 +15,8 @@ type facetGrid struct {
 	cells Lattice
 	first []int32 // the facets of cell c are list[first[c]:first[c+1]]
 	list  []int32
+	// touching is how near two faces count as one, mm.
+	touching float64
 }
 
 // newFacetGrid makes the grid over the bounding box of m, with about one cell
@@ -26,7 +28,7 @@ func newFacetGrid(m *Mesh, box Box) *facetGrid {
 	cells := min(max(float64(len(m.Facets))/2, 64), 1<<18)
 	least := 1e-3 * max(size.X, size.Y, size.Z)
 	pitch := math.Cbrt(max(size.X, least) * max(size.Y, least) * max(size.Z, least) / cells)
-	g := &facetGrid{mesh: m, cells: LatticeOver(box, max(pitch, 1e-12))}
+	g := &facetGrid{mesh: m, cells: LatticeOver(box, max(pitch, 1e-12)), touching: 1e-7 * box.Diagonal()}
 	g.first = make([]int32, g.cells.Bricks()+1)
 	only := make([]int32, len(m.Facets)) // the cell of a facet that touches one
 	for i := range m.Facets {

@@ -15,25 +15,16 @@ type rayHit struct {
 }
 
 // exit follows a ray that starts just inside the solid, from a facet to be
-// passed over, to the place where it leaves the solid. Bodies that overlap are
-// counted through. It reports false when the ray never leaves (an open mesh).
+// passed over, to the place where it leaves the solid. Bodies that overlap or
+// touch are counted through. It reports false when the ray never leaves (an
+// open mesh).
 func (g *facetGrid) exit(from, dir r3.Vec, source int32, outward float64, hits []rayHit) (rayHit, bool) {
 	walk := newWalk(g, from, dir)
 	depth := 1
 	for done := false; !done; {
-		cell, enter := walk.cell(), walk.t
-		var leave float64
-		leave, done = walk.step()
-		hits = hits[:0]
-		for _, f := range g.in(cell) {
-			if f == source {
-				continue
-			}
-			if h, ok := g.hit(from, dir, f, outward); ok && h.t > enter && h.t <= leave {
-				hits = append(hits, h)
-			}
-		}
-		slices.SortFunc(hits, func(a, b rayHit) int { return cmp.Compare(a.t, b.t) })
+		hits, done = g.hitsInCell(walk, from, dir, source, outward, hits[:0])
+		// Where one body ends on the next, the next is entered first.
+		slices.SortFunc(hits, func(a, b rayHit) int { return cmp.Compare(a.order(g.touching), b.order(g.touching)) })
 		for _, h := range hits {
 			if h.along < 0 {
 				depth++
@@ -43,6 +34,49 @@ func (g *facetGrid) exit(from, dir r3.Vec, source int32, outward float64, hits [
 		}
 	}
 	return rayHit{}, false
+}
+
+// buried reports whether a point of the surface lies inside, or on, another
+// body, looking along dir, which leads out of its own.
+func (g *facetGrid) buried(from, dir r3.Vec, source int32, outward float64, hits []rayHit) bool {
+	from = r3.Add(from, r3.Scale(g.touching, dir))
+	walk := newWalk(g, from, dir)
+	depth := 0
+	for done := false; !done; {
+		hits, done = g.hitsInCell(walk, from, dir, source, outward, hits[:0])
+		for _, h := range hits {
+			if h.along < 0 {
+				depth--
+			} else {
+				depth++
+			}
+		}
+	}
+	return depth > 0
+}
+
+// hitsInCell collects what the ray meets in the walk's cell and steps on. It
+// reports true in the last cell.
+func (g *facetGrid) hitsInCell(w *walk, from, dir r3.Vec, source int32, outward float64, hits []rayHit) ([]rayHit, bool) {
+	cell, enter := w.cell(), w.t
+	leave, done := w.step()
+	for _, f := range g.in(cell) {
+		if f == source {
+			continue
+		}
+		if h, ok := g.hit(from, dir, f, outward); ok && h.t > enter && h.t <= leave {
+			hits = append(hits, h)
+		}
+	}
+	return hits, done
+}
+
+// order is t, a little less where the ray enters a body.
+func (h rayHit) order(touching float64) float64 {
+	if h.along < 0 {
+		return h.t - touching
+	}
+	return h.t
 }
 
 // hit meets the ray with one facet (Moller and Trumbore, J. Graphics Tools 2

@@ -94,7 +94,7 @@ func (m *Mesh) Walls(ctx context.Context) (Walls, error) {
 // at its start.
 type chord struct {
 	middle r3.Vec
-	length float64 // 0: the line never left the solid
+	length float64 // 0: the line never left the solid, or began inside a body
 	facing bool
 }
 
@@ -133,7 +133,7 @@ func (g *facetGrid) chord(f, k int, outward float64, hits []rayHit) chord {
 	u, v := spread(k)
 	from := r3.Add(a, r3.Add(r3.Scale(u, r3.Sub(b, a)), r3.Scale(v, r3.Sub(c, a))))
 	h, ok := g.exit(from, dir, int32(f), outward, hits)
-	if !ok {
+	if !ok || g.buried(from, r3.Scale(-1, dir), int32(f), outward, hits) {
 		return chord{}
 	}
 	return chord{middle: r3.Add(from, r3.Scale(h.t/2, dir)), length: h.t, facing: h.along >= facing}
@@ -184,7 +184,8 @@ func (w *Walls) findThinnest(chords []chord) {
 		return
 	}
 	slices.SortStableFunc(walls, func(a, b chord) int { return cmp.Compare(a.length, b.length) })
-	if c := walls[at]; c.length < w.ThinnestMM {
+	const more = 1.05 // a wall cannot be thicker than the thickest place, but for rounding
+	if c := walls[at]; c.length <= more*w.ThickestMM {
 		w.ThinnestMM, w.ThinnestAt = c.length, c.middle
 	}
 }

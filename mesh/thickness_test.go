@@ -59,6 +59,23 @@ func TestWallsClosedForms(t *testing.T) {
 			checkBall(t, tt.mesh, w)
 		})
 	}
+	t.Run("bodies that touch and overlap are one", func(t *testing.T) {
+		stack := solidsJoined(solidBlock(r3.Vec{X: -5}, r3.Vec{X: 5, Y: 10, Z: 2}), solidBlock(r3.Vec{X: -5, Z: 2}, r3.Vec{X: 5, Y: 10, Z: 5}),
+			solidBlock(r3.Vec{X: -5, Z: 4}, r3.Vec{X: 5, Y: 10, Z: 6}))
+		w, err := stack.Walls(context.Background())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(w.ThinnestMM-6) > 1e-6 {
+			t.Errorf("thinnest = %v, want 6", w.ThinnestMM)
+		}
+		if math.Abs(w.ThickestMM-6) > 0.2 { // within a brick of the lattice
+			t.Errorf("thickest = %v, want 6", w.ThickestMM)
+		}
+		if math.Abs(r3.Norm(w.ThickestOut)-1) > 1e-9 {
+			t.Errorf("direction to the surface %v is no unit vector", w.ThickestOut)
+		}
+	})
 	t.Run("rib on a plate", func(t *testing.T) {
 		w, err := rib.Walls(context.Background())
 		if err != nil {
