@@ -25,16 +25,30 @@ func (m *Mesh) Coarsen(facets int) (coarse *Mesh, from []int32) {
 		return m, from
 	}
 	// A closed surface has about half as many vertices as facets, and about
-	// as many cells of side d on it as area / d^2.
+	// as many cells of side d on it as area / d^2; where the vertices are
+	// crowded in a few places, far fewer cells are used, and finer ones fit.
 	side := math.Sqrt(m.Area() / (float64(facets) / 2))
-	for {
-		coarse, from = m.cluster(side)
-		if len(coarse.Facets) <= facets {
-			return coarse, from
+	for range coarsenTries {
+		try, was := m.cluster(side)
+		got := float64(len(try.Facets))
+		if len(try.Facets) <= facets && (coarse == nil || len(try.Facets) > len(coarse.Facets)) {
+			coarse, from = try, was
 		}
-		side *= 1.15
+		if got <= float64(facets) && got >= 0.6*float64(facets) {
+			break
+		}
+		side *= min(max(math.Sqrt(got/(0.85*float64(facets))), 0.4), 2)
 	}
+	for coarse == nil || len(coarse.Facets) > facets {
+		side *= 1.3
+		coarse, from = m.cluster(side)
+	}
+	return coarse, from
 }
+
+// coarsenTries is how often the cell is sized anew to come near the number of
+// facets asked for.
+const coarsenTries = 4
 
 // quadric sums the squared distances to planes around one cluster.
 type quadric struct {

@@ -128,7 +128,7 @@ func (s *search) finalPoses(pool []Candidate) (poses []Pose, origins []Origin) {
 func (s *search) candidate(r reading, o Origin) Candidate {
 	return Candidate{
 		print:  s.study.fingerprint(r.pose.Up()),
-		Origin: o, Pose: r.pose, Name: nameFor(r.pose, s.study.box),
+		Origin: o, Pose: r.pose, Name: nameFor(r.pose, s.study.box, fileBox(s.study.full.mesh)),
 		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures,
 	}
 }
@@ -139,7 +139,7 @@ func (s *search) mergeFound(all []Candidate) []Candidate {
 	return slices.DeleteFunc(slices.Clone(all), func(c Candidate) bool {
 		return c.Origin == FromSearch && slices.ContainsFunc(all, func(o Candidate) bool {
 			return o.Origin != FromSearch && s.same(&c, &o) &&
-				o.Measures.asGoodAs(c.Measures) && footprintFits(&o, &c)
+				o.Measures.asGoodAs(c.Measures) && o.severity() <= c.severity()
 		})
 	})
 }
@@ -148,13 +148,6 @@ func (s *search) mergeFound(all []Candidate) []Candidate {
 // lies flat and one that does not.
 func (m Measures) asGoodAs(o Measures) bool {
 	return m.TipAngleDeg >= o.TipAngleDeg-0.5 && m.SupportVolumeMM3 <= o.SupportVolumeMM3*1.02+1
-}
-
-// footprintFits reports whether the spin of the first takes hardly more of the plate.
-func footprintFits(loaded, found *Candidate) bool {
-	const much = 1.02
-	return max(loaded.GreenSize.X, loaded.GreenSize.Y) <= much*max(found.GreenSize.X, found.GreenSize.Y) ||
-		loaded.GreenSize.X*loaded.GreenSize.Y <= much*found.GreenSize.X*found.GreenSize.Y
 }
 
 // cut keeps the best n of the search and all others, and numbers anew.

@@ -35,6 +35,12 @@ func smallestBox(hull []r3.Vec, faces []restingFace) ownBox {
 	return best
 }
 
+// fileBox is the box along the axes of the file.
+func fileBox(m *mesh.Mesh) ownBox {
+	size := m.Bounds().Size()
+	return sorted([3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}, [3]float64{size.X, size.Y, size.Z})
+}
+
 // boxOn gives the smallest box with one side across up.
 func boxOn(hull []r3.Vec, up r3.Vec) ownBox {
 	stand := mesh.RotationBetween(up, r3.Vec{Z: 1})

@@ -35,6 +35,8 @@ type restingFace struct {
 	// up is the build direction when the part stands on it.
 	up   r3.Vec
 	area float64
+	// corners are hull points around it, part frame.
+	corners []r3.Vec
 }
 
 const (
@@ -51,12 +53,13 @@ func restingFaces(hull *mesh.Mesh) []restingFace {
 	type plane struct {
 		normal r3.Vec
 		area   float64
+		facet  [3]int32
 	}
 	planes := make([]plane, 0, len(hull.Facets))
 	for i := range hull.Facets {
 		n := hull.AreaVector(i)
 		if area := r3.Norm(n); area > 0 {
-			planes = append(planes, plane{r3.Scale(1/area, n), area})
+			planes = append(planes, plane{r3.Scale(1/area, n), area, hull.Facets[i]})
 		}
 	}
 	slices.SortStableFunc(planes, func(a, b plane) int { return cmp.Compare(b.area, a.area) })
@@ -64,12 +67,17 @@ func restingFaces(hull *mesh.Mesh) []restingFace {
 	var faces []restingFace
 	for _, p := range planes {
 		up := r3.Scale(-1, p.normal)
-		if k, ok := cells.find(up); ok {
-			faces[k].area += p.area
-			continue
+		k, ok := cells.find(up)
+		if !ok {
+			cells.add(up)
+			k = len(faces)
+			faces = append(faces, restingFace{up: up})
 		}
-		cells.add(up)
-		faces = append(faces, restingFace{up: up, area: p.area})
+		f := &faces[k]
+		f.area += p.area
+		for _, v := range p.facet {
+			f.corners = append(f.corners, hull.Vertices[v])
+		}
 	}
 	slices.SortStableFunc(faces, func(a, b restingFace) int { return cmp.Compare(b.area, a.area) })
 	return faces[:min(len(faces), mostFaces)]

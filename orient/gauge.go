@@ -15,7 +15,11 @@ import (
 // what does not depend on the direction. It is never changed, and shared by all
 // gauges.
 type subject struct {
-	mesh   *mesh.Mesh
+	mesh *mesh.Mesh
+	// exact is true for the part itself, false for a coarser level. base is how
+	// near the plate a facet counts as resting, mm.
+	exact  bool
+	base   float64
 	hull   []r3.Vec
 	closed bool
 	cavity []bool // per facet of mesh; nil when there is none
@@ -47,8 +51,26 @@ type reading struct {
 	finished  r3.Vec
 }
 
+// readFace is read for a pose on a resting face of the hull. A coarse level of
+// detail may have lost the face, so how the part stands comes from the hull.
+func (g *gauge) readFace(p Pose, lines int, face *restingFace) reading {
+	r := g.read(p, lines)
+	if face == nil || g.subject.exact {
+		return r
+	}
+	linear := p.linear()
+	g.contact = g.contact[:0]
+	for _, v := range face.corners {
+		c := linear.MulVec(v)
+		g.contact = append(g.contact, r2.Vec{X: c.X, Y: c.Y})
+	}
+	g.standOn(&r, g.contact)
+	return r
+}
+
 // read measures one pose with about lines columns.
 func (g *gauge) read(p Pose, lines int) reading {
+	g.stance.BaseTolerance = g.subject.base
 	g.stance.Set(g.subject.mesh, p.linear(), g.brief.Material.OverhangLimitDeg)
 	g.stance.Columns(&g.columns, lines)
 	size := r3.Sub(g.stance.Hi, g.stance.Lo)
@@ -136,8 +158,11 @@ const layerChangeS = 2
 
 // standing fills in how the part stands: the polygon on the plate and the tilt
 // that tips it.
-func (g *gauge) standing(r *reading) {
-	outline := mesh.Outline(g.contactPoints())
+func (g *gauge) standing(r *reading) { g.standOn(r, g.contactPoints()) }
+
+// standOn is standing on the hull of the given points of the plate.
+func (g *gauge) standOn(r *reading, contact []r2.Vec) {
+	outline := mesh.Outline(contact)
 	com := g.centerOfMass(r.pose)
 	r.measures.TipAngleDeg = furnace.TipAngleDeg(outline, com)
 	s := g.brief.Material.Shrinkage

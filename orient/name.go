@@ -18,8 +18,8 @@ const alignedDeg = 1
 // as equal and their order means nothing.
 const equalSides = 0.005
 
-// nameFor names a pose. Where the part's own box is parallel to the axes of the
-// print frame, in the letters of ISO/ASTM 52921 (orthogonal orientation
+// nameFor names a pose. Where the part's own box, or else the box of the file, is
+// parallel to the axes of the print frame, in the letters of ISO/ASTM 52921 (orthogonal orientation
 // notation): the axis along the longest side first, then the second, then the
 // shortest. Two rules the standard leaves open are settled here: letters of
 // equal sides come in alphabetical order, and where the second and third sides
@@ -28,8 +28,11 @@ const equalSides = 0.005
 //
 // Other poses are named by the rotations A, B and C about X, Y and Z, in this
 // order, from the orientation as loaded.
-func nameFor(p Pose, box ownBox) string {
-	letters, ok := boxLetters(p, box)
+func nameFor(p Pose, own, file ownBox) string {
+	letters, ok := boxLetters(p, own)
+	if !ok {
+		letters, ok = boxLetters(p, file)
+	}
 	switch up := fileAxis(p.Up()); {
 	case ok && up != "":
 		return letters + ", " + up + " up"

@@ -16,7 +16,7 @@ import (
 func (s *search) refine(ctx context.Context, crowd []sampled) ([]sampled, error) {
 	var free []sampled
 	for _, d := range crowd {
-		if !d.face {
+		if d.face == nil {
 			free = append(free, d)
 		}
 	}
@@ -39,7 +39,7 @@ func (s *search) descend(ctx context.Context, g *gauge, from sampled) sampled {
 	}
 	problem := optimize.Problem{
 		Func: func(x []float64) float64 {
-			d := s.sample(g, at(x), refineLines)
+			d := s.sample(g, at(x), nil, refineLines)
 			if byMerit(d, best) < 0 {
 				best = d
 			}

@@ -70,9 +70,10 @@ func (s *search) tell(stage int, share float64, leaders []Candidate) {
 
 // sampled is one direction with its rough reading.
 type sampled struct {
-	up       r3.Vec // part frame
-	face     bool   // a resting face of the hull
-	severity int    // of the failed gates
+	up       r3.Vec       // part frame
+	face     *restingFace // of the hull; nil for a free direction
+	stands   bool
+	severity int // of the failed gates
 	cost     float64
 	values   [priorityCount]float64
 }
@@ -98,8 +99,11 @@ func (s *search) crowd(ctx context.Context) ([]sampled, error) {
 	out := make([]sampled, len(ups))
 	tick := max(len(ups)/50, 1)
 	err := each(ctx, s.study.crowd, s.brief, len(ups), func(g *gauge, i int) {
-		out[i] = s.sample(g, ups[i], crowdLines)
-		out[i].face = i < faces
+		var face *restingFace
+		if i < faces {
+			face = &s.study.faces[i]
+		}
+		out[i] = s.sample(g, ups[i], face, crowdLines)
 	}, func(done int) {
 		if done%tick == 0 {
 			s.tell(stageCrowd, float64(done)/float64(len(ups)), nil)
@@ -121,12 +125,13 @@ func (s *search) directions() (ups []r3.Vec, faces int) {
 }
 
 // sample reads one direction and weighs it.
-func (s *search) sample(g *gauge, up r3.Vec, lines int) sampled {
+func (s *search) sample(g *gauge, up r3.Vec, face *restingFace, lines int) sampled {
 	pose, _ := poseFor(up, g.subject.hull, s.oversize)
-	r := g.read(pose, lines)
+	r := g.readFace(pose, lines, face)
 	v := s.yard.values(&r.measures)
 	return sampled{
-		up: up, values: v, cost: cost(v, s.weights), severity: severity(&r.measures, r.greenSize, &s.brief),
+		up: up, face: face, values: v, cost: cost(v, s.weights), severity: severity(&r.measures, r.greenSize, &s.brief),
+		stands: r.measures.TipAngleDeg >= s.brief.Material.SmallestTipDeg,
 	}
 }
 
@@ -136,6 +141,7 @@ const (
 	shortBest     = 24 // the best by gates and cost
 	shortEach     = 4  // the best by each priority alone
 	shortFree     = 8  // the best whatever the gates
+	shortStable   = 8  // the largest faces that the part stands on
 	refineStarts  = 6
 	refineEffort  = 60
 	refineSpanDeg = 4
@@ -154,6 +160,16 @@ func (s *search) shorten(crowd []sampled) []sampled {
 		})
 	}
 	take(shortFree, byCost)
+	stable := 0
+	for _, d := range crowd { // faces come first, the largest first
+		if d.face == nil || stable == shortStable {
+			break
+		}
+		if d.stands {
+			short = append(short, d)
+			stable++
+		}
+	}
 	return distinct(short)
 }
 
@@ -163,18 +179,21 @@ func byCost(a, b sampled) int {
 
 func byMerit(a, b sampled) int { return cmp.Or(cmp.Compare(a.severity, b.severity), byCost(a, b)) }
 
-// bestOf gives n directions in order, no two within the distance that counts as
-// the same.
+// bestOf gives n directions in order, none near another.
 func bestOf(all []sampled, n int, order func(a, b sampled) int) []sampled {
 	sorted := slices.Clone(all)
 	slices.SortFunc(sorted, order)
 	var out []sampled
-	seen := newDirectionSet(SameDirectionDeg)
+	faces, free := newDirectionSet(SameDirectionDeg), newDirectionSet(freeApartDeg)
 	for _, d := range sorted {
 		if len(out) == n {
 			break
 		}
-		if _, ok := seen.find(d.up); ok {
+		seen := free
+		if d.face != nil {
+			seen = faces
+		}
+		if _, near := seen.find(d.up); near {
 			continue
 		}
 		seen.add(d.up)
@@ -183,6 +202,10 @@ func bestOf(all []sampled, n int, order func(a, b sampled) int) []sampled {
 	return out
 }
 
+// freeApartDeg is how far apart directions that rest on no face have to be to be
+// worth showing beside each other, degrees (judgement).
+const freeApartDeg = 12
+
 // SameDirectionDeg is how near two build directions are one, degrees.
 const SameDirectionDeg = 3
 
@@ -190,19 +213,22 @@ const SameDirectionDeg = 3
 // next to a face the part stands only on the face itself.
 func distinct(all []sampled) []sampled {
 	slices.SortStableFunc(all, func(a, b sampled) int {
-		if a.face != b.face {
-			if a.face {
-				return -1
-			}
+		switch {
+		case a.face != nil && b.face == nil:
+			return -1
+		case a.face == nil && b.face != nil:
 			return 1
 		}
 		return byMerit(a, b)
 	})
-	seen := newDirectionSet(SameDirectionDeg)
+	faces, free := newDirectionSet(SameDirectionDeg), newDirectionSet(freeApartDeg)
 	var out []sampled
 	for _, d := range all {
-		k, near := seen.find(d.up)
-		if near && (d.face == out[k].face || out[k].severity <= d.severity && out[k].cost <= d.cost*1.01) {
+		seen := free
+		if d.face != nil {
+			seen = faces
+		}
+		if _, near := seen.find(d.up); near {
 			continue
 		}
 		seen.add(d.up)
@@ -216,7 +242,7 @@ func (s *search) shortList(ctx context.Context, short []sampled) ([]Candidate, e
 	pool := make([]Candidate, len(short))
 	err := each(ctx, s.study.middle, s.brief, len(short), func(g *gauge, i int) {
 		pose, _ := poseFor(short[i].up, g.subject.hull, s.oversize)
-		pool[i] = s.candidate(g.read(pose, shortListLines), FromSearch)
+		pool[i] = s.candidate(g.readFace(pose, shortListLines, short[i].face), FromSearch)
 	}, func(done int) { s.tell(stageShortList, float64(done)/float64(len(short)), nil) })
 	if err != nil {
 		return nil, err

@@ -4,12 +4,14 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"runtime"
 	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
+	"kilnpoise/orient/support"
 )
 
 // Study holds what is known of a part whatever the brief: its levels of detail,
@@ -46,7 +48,7 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	rough := s.extremes(hull.Vertices)
 	s.box = smallestBox(rough, s.faces)
 	s.full = &subject{
-		mesh: part.Mesh, hull: hull.Vertices, closed: part.Health.Watertight, cavity: cavities(part),
+		mesh: part.Mesh, exact: true, base: support.BaseTolerance, hull: hull.Vertices, closed: part.Health.Watertight, cavity: cavities(part),
 		solid: part.Mesh.Solid(), area: part.Mesh.Area(), walls: walls, box: s.box,
 	}
 	s.middle = s.coarser(s.full, middleFacets)
@@ -100,6 +102,9 @@ func (s *Study) coarser(from *subject, facets int) *subject {
 	}
 	turned, was := from.mesh.Transform(s.own, r3.Vec{}).Coarsen(facets)
 	rough.mesh = turned.Transform(s.own.Transpose(), r3.Vec{})
+	rough.exact = false
+	// Clusters move by a few hundredths of their size off a flat.
+	rough.base = support.BaseTolerance + 0.05*math.Sqrt(2*from.area/float64(len(was)))
 	if from.cavity != nil {
 		rough.cavity = make([]bool, len(was))
 		for i, k := range was {

@@ -161,7 +161,7 @@ func TestSearchAgainstBruteForce(t *testing.T) {
 		ups := covering(directions, 1)
 		found := make([]sampled, len(ups))
 		err = each(context.Background(), study.full, testBrief(t), len(ups), func(g *gauge, i int) {
-			found[i] = s.sample(g, ups[i], 24*24)
+			found[i] = s.sample(g, ups[i], nil, 24*24)
 		}, nil)
 		if err != nil {
 			t.Fatal(err)

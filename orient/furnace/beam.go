@@ -71,7 +71,9 @@ type span struct {
 // span between two carriers: fixed at both ends, the same form gives a third.
 func (r *BeamReader) Read(c *mesh.Columns, size r3.Vec, compliancePerPa, density float64) Beam {
 	r.collect(c)
-	r.thicken(c)
+	for range thickenCells {
+		r.thicken(c)
+	}
 	r.spread(c, size)
 	worst := r.worst(size, float32(1.5*density*gravity*compliancePerPa*perMM))
 	if worst < 0 {
@@ -106,6 +108,10 @@ func (r *BeamReader) collect(c *mesh.Columns) {
 // on the setter, mm: that of the footprint.
 const restTolerance = 0.05
 
+// thinnestSpanMM is the thickness below which solid is a graze of a line along a
+// face and not a wall: less than a printed layer.
+const thinnestSpanMM = 0.1
+
 // addSpans pairs the crossings of one line into pieces of solid.
 func (r *BeamReader) addSpans(line []mesh.Crossing, column int32) {
 	depth := 0
@@ -121,23 +127,33 @@ func (r *BeamReader) addSpans(line []mesh.Crossing, column int32) {
 		depth--
 		if depth == 0 {
 			h := x.Z - low
+			if h < thinnestSpanMM {
+				continue
+			}
 			r.spans = append(r.spans, span{low: low, high: x.Z, column: column, source: -1, toward: -1, stiff: h})
 		}
 	}
 }
 
-// thicken sets the stiffness of every span to the thickness of the thickest
-// piece among itself and its neighbours, those aside that rest on the setter: a
+// thickenCells is how many cells around count for the thickness that bends: a
+// rounded edge is thin over about that many.
+const thickenCells = 2
+
+// thicken raises the stiffness of every span to that of the stiffest piece among
+// itself and its neighbours, those aside that rest on the setter: a
 // post does not make the root of its arm thicker.
 func (r *BeamReader) thicken(c *mesh.Columns) {
-	for i := range r.spans {
+	for i := range r.spans { // thinnest serves as the new value until all are known
 		s := &r.spans[i]
+		s.thinnest = s.stiff
 		r.neighbours(c, s, func(n int32) {
 			if t := &r.spans[n]; t.source < 0 {
-				s.stiff = max(s.stiff, t.high-t.low)
+				s.thinnest = max(s.thinnest, t.stiff)
 			}
 		})
-		s.thinnest = s.stiff
+	}
+	for i := range r.spans {
+		r.spans[i].stiff = r.spans[i].thinnest
 	}
 }
 

@@ -33,6 +33,9 @@ const (
 // once. It is filled by Set, again and again with the same memory; it is not
 // safe for concurrent use.
 type Stance struct {
+	// BaseTolerance is set by the caller for a coarsened mesh; 0 means the
+	// constant of that name.
+	BaseTolerance float64
 	// Vertices are in the print frame, lowest z 0; Facets and Kinds go together.
 	Vertices []r3.Vec
 	Facets   [][3]int32
@@ -63,9 +66,13 @@ func (s *Stance) Set(m *mesh.Mesh, linear mesh.Matrix, limitDeg float64) {
 	}
 	s.Kinds = s.Kinds[:len(m.Facets)]
 	s.OverhangArea, s.BaseArea, s.OverhangShadow, s.Prisms, s.Area, s.MeanSlope = 0, 0, 0, 0, 0, 0
+	base := s.BaseTolerance
+	if base == 0 {
+		base = BaseTolerance
+	}
 	limit := math.Cos((limitDeg - angleSlack) * math.Pi / 180)
 	for i := range m.Facets {
-		s.Kinds[i] = s.classify(i, limit)
+		s.Kinds[i] = s.classify(i, limit, base)
 	}
 	if s.Area > 0 {
 		s.MeanSlope /= s.Area
@@ -97,7 +104,7 @@ func (s *Stance) place(m *mesh.Mesh, linear mesh.Matrix) {
 
 // classify adds facet i to the sums and gives its kind. An overhang's normal
 // points down more steeply than limit, the cosine of the limit angle.
-func (s *Stance) classify(i int, limit float64) Kind {
+func (s *Stance) classify(i int, limit, base float64) Kind {
 	f := s.Facets[i]
 	a, b, c := s.Vertices[f[0]], s.Vertices[f[1]], s.Vertices[f[2]]
 	n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
@@ -111,7 +118,7 @@ func (s *Stance) classify(i int, limit float64) Kind {
 	if flat := math.Abs(cos); flat < flatCos {
 		s.MeanSlope += area * flat
 	}
-	if n.Z < 0 && max(a.Z, b.Z, c.Z) <= BaseTolerance {
+	if n.Z < 0 && max(a.Z, b.Z, c.Z) <= base {
 		s.BaseArea += area
 		return Base
 	}
