@@ -29,7 +29,7 @@ func (f fileFormat) read(ctx context.Context, r io.ReaderAt, size int64) (conten
 	case formatSTLText:
 		return readSTLText(r, size)
 	case formatOBJ:
-		return readOBJ(r, size)
+		return readOBJ(ctx, r, size)
 	}
 	return read3MF(ctx, r, size)
 }

@@ -113,6 +113,7 @@ func (f *File) read(ctx context.Context, r io.ReaderAt, size int64, o ReadOption
 		return err
 	}
 	f.Items = c.items
+	f.nameItems()
 	f.settleUnit(c.unit, o.Unit)
 	if err := f.scale(); err != nil {
 		return err
@@ -120,6 +121,19 @@ func (f *File) read(ctx context.Context, r io.ReaderAt, size int64, o ReadOption
 	f.noteSize()
 	f.Notes = append(append(f.Notes, notes...), c.notes...)
 	return f.hash(r, size)
+}
+
+// nameItems names what the file does not.
+func (f *File) nameItems() {
+	for i := range f.Items {
+		switch item := &f.Items[i]; {
+		case item.Name != "":
+		case len(f.Items) == 1:
+			item.Name = f.Name
+		default:
+			item.Name = fmt.Sprintf("item %d", i+1)
+		}
+	}
 }
 
 // settleUnit chooses between the unit of the file and the one asked for.

@@ -226,10 +226,10 @@ func (r *mender) fillHoles() error {
 }
 
 func (r *mender) dropFins() error {
-	if r.t.count().open == 0 {
+	p := r.patches()
+	if len(p.list) == 1 {
 		return nil
 	}
-	p := r.patches()
 	fin, n := findFins(r.t, p, p.sheets(r.t))
 	if n == 0 {
 		return nil

@@ -162,14 +162,18 @@ func agreed(probes []probe) []int32 {
 	return out
 }
 
+// openShare is the part of its box that an open shell must enclose inward to be
+// turned over: a bowl has an inside, a warped sheet has none (judgement).
+const openShare = 0.05
+
 // classify says what each shell is, and marks those to turn over: outermost
 // shells that face inward, with all that lies within them, and inward shells
 // that bound no void.
 func (s *shellSurvey) classify() {
 	for q := range s.list {
-		a := &s.list[q]
-		if len(a.within) == 0 {
-			a.turn = a.closed && a.sign() < 0
+		if a := &s.list[q]; len(a.within) == 0 {
+			size := a.box.Size()
+			a.turn = a.sign() < 0 && (a.closed || -a.volume > openShare*size.X*size.Y*size.Z)
 		}
 	}
 	for q := range s.list {

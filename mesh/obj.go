@@ -3,6 +3,7 @@ package mesh
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -36,14 +37,14 @@ type objFace struct {
 	end  int
 }
 
-func readOBJ(r io.ReaderAt, size int64) (content, error) {
+func readOBJ(ctx context.Context, r io.ReaderAt, size int64) (content, error) {
 	o := &objReader{lines: bufio.NewScanner(io.NewSectionReader(r, 0, size)), skipped: map[string]int{}}
 	o.lines.Buffer(make([]byte, 1<<16), maxOBJLine)
 	o.lines.Split(splitAnyLine)
 	if err := o.read(); err != nil {
 		return content{}, err
 	}
-	m, err := o.mesh()
+	m, err := o.mesh(ctx)
 	if err != nil {
 		return content{}, err
 	}
@@ -179,12 +180,15 @@ func (o *objReader) face(args [][]byte) error {
 }
 
 // mesh cuts the polygons into triangles, now that all vertices are known.
-func (o *objReader) mesh() (*Mesh, error) {
+func (o *objReader) mesh(ctx context.Context) (*Mesh, error) {
 	m := &Mesh{Vertices: o.vertices, Facets: make([][3]int32, 0, o.facets)}
 	begin := 0
 	for _, face := range o.faces {
 		corners := o.corners[begin:face.end]
 		begin = face.end
+		if err := ctx.Err(); err != nil { // large polygons take their time
+			return nil, err
+		}
 		for _, v := range corners {
 			if int(v) >= len(o.vertices) {
 				return nil, fmt.Errorf("line %d: vertex %d, but the file has %d; export the part again", face.line, v+1, len(o.vertices))

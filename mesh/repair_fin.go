@@ -7,9 +7,14 @@ const finShare = 0.2
 // findFins marks patches that stick out from a closed surface as sheets without
 // thickness, or lie loose beside one. They enclose nothing and cannot be made.
 // A fin has open edges, and without it an even number of facets meets at each of
-// the shared edges it stands on.
+// the shared edges it stands on. A flat sheet may be closed: stored from both
+// sides.
+//
+// Sheets whose rim runs along another are left alone: they are faces of a body
+// that did not join.
 func findFins(t *Topology, p *patches, sheets []sheet) (fin []bool, n int) {
 	fin = make([]bool, len(p.list))
+	seamed := p.seamed(t)
 	closed := 0.0
 	for q := range sheets {
 		if sheets[q].open == 0 {
@@ -17,7 +22,7 @@ func findFins(t *Topology, p *patches, sheets []sheet) (fin []bool, n int) {
 		}
 	}
 	for q, s := range sheets {
-		if s.open > 0 && s.area <= finShare*closed && (s.shared > 0 || s.flat) {
+		if s.area <= finShare*closed && (s.open > 0 && s.shared > 0 || s.flat && s.shared == 0) && !seamed[q] {
 			fin[q] = true
 		}
 	}
@@ -44,4 +49,17 @@ func evenWithout(t *Topology, p *patches, side int, q int32) bool {
 		}
 	})
 	return others%2 == 0
+}
+
+// seamed marks the patches that have a rim which runs along another.
+func (p *patches) seamed(t *Topology) []bool {
+	out := make([]bool, len(p.list))
+	loops := t.Loops()
+	s := findSeam(t.mesh, t, loops)
+	for i, loop := range loops {
+		if q := p.of[loop[0]/3]; s.loops[i] {
+			out[q] = true
+		}
+	}
+	return out
 }

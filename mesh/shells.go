@@ -13,6 +13,7 @@ type shell struct {
 	largest float64  // area of the largest, mm2
 	closed  bool
 	volume  float64 // mm3, signed: negative where the facets face inward
+	vector  r3.Vec  // sum of the area vectors, mm2: zero where closed
 	area    float64 // mm2
 	box     Box
 
@@ -55,6 +56,11 @@ func surveyShells(t *Topology, p *patches) *shellSurvey {
 		}
 	}
 	s.markOpen(t)
+	for i := range s.list { // the volume of an open shell depends on where it is measured from
+		if a := &s.list[i]; !a.closed {
+			a.volume -= r3.Dot(r3.Sub(a.box.Center(), origin), a.vector) / 3
+		}
+	}
 	return s
 }
 
@@ -66,6 +72,7 @@ func (s *shell) take(m *Mesh, facet int32, origin r3.Vec) {
 	area := math.Sqrt(r3.Norm2(n))
 	s.area += area
 	s.volume += r3.Dot(n, r3.Sub(a, origin)) / 3
+	s.vector = r3.Add(s.vector, n)
 	if s.facets == 0 {
 		s.probes[0] = facet
 	}
