@@ -87,7 +87,7 @@ func recordNames[T any](all []T, id string, of func(T) (id, name string)) (names
 			name += " (" + rid + ")"
 		}
 		seen[name] = true
-		names = append(names, name)
+		names = append(names, typeset(name))
 		if rid == id {
 			chosen = i
 		}
@@ -175,9 +175,11 @@ func (w *mainWindow) openBrief() {
 	w.focusSoon(w.brief.first)
 }
 
-// focusSoon moves the focus once the object can be seen.
+// focusSoon moves the focus once the key that asked for it has had its say: the
+// toolkit sends the letter of a key after the key itself, to what then has the
+// focus.
 func (w *mainWindow) focusSoon(o fyne.Focusable) {
-	if o != nil {
-		w.win.Canvas().Focus(o)
-	}
+	time.AfterFunc(focusDelay, func() { w.post(func() { w.win.Canvas().Focus(o) }) })
 }
+
+const focusDelay = 60 * time.Millisecond

@@ -49,7 +49,7 @@ type briefPanel struct {
 	box     *fyne.Container
 	scroll  *scroller
 	editor  *recordEditor
-	selects [recordKinds]*widget.Select
+	selects [recordKinds]*escSelect
 	notes   [recordKinds]*prose
 	figures *quickFigures
 	sliders *prioritySliders
@@ -76,12 +76,15 @@ func newBriefPanel() *briefPanel {
 			p.OnFigure(key, axis, v)
 		}
 	}
+	p.figures.OnEscape = func() { call(p.OnDone) }
+	p.sliders.OnEscape = p.figures.OnEscape
 	p.editor.OnDone = p.ShowBrief
 	column := newPile(0, p.parts()...)
 	p.scroll = newScroller(column)
-	done := widget.NewButton("Done", func() { call(p.OnDone) })
+	leave := func() { call(p.OnDone) }
+	done := newEscButton("Done", leave, leave)
 	done.Importance = widget.HighImportance
-	defaults := widget.NewButton("Usual priorities", func() { call(p.OnDefaults) })
+	defaults := newEscButton("Usual priorities", func() { call(p.OnDefaults) }, leave)
 	brief := container.NewBorder(nil, newInset(0, 6, 0, 0, newFlow(6, 4, done, defaults)), nil, nil, p.scroll)
 	p.editor.box.Hide()
 	p.box = container.NewStack(brief, p.editor.box)
@@ -91,16 +94,17 @@ func newBriefPanel() *briefPanel {
 // parts lists what stands in the panel, from top to bottom.
 func (p *briefPanel) parts() []fyne.CanvasObject {
 	out := []fyne.CanvasObject{newHeading("The brief"), gap(6)}
+	leave := func() { call(p.OnDone) }
 	for k := range recordKinds {
-		p.selects[k] = widget.NewSelect(nil, func(string) { p.picked(k) })
+		p.selects[k] = newEscSelect(func(string) { p.picked(k) }, leave)
 		p.notes[k] = newSmall("")
-		edit := widget.NewButton("Figures…", func() {
+		edit := newEscButton("Figures…", func() {
 			if p.OnEdit != nil {
 				p.OnEdit(k)
 			}
-		})
-		row := container.NewBorder(nil, nil, nil, edit, p.selects[k])
-		out = append(out, newProse(roleSmallStrong, theme.ColorNameForeground, k.String()), row, p.notes[k], gap(4))
+		}, leave)
+		name := newProse(roleBody, theme.ColorNameForeground, k.String())
+		out = append(out, container.New(&recordRow{}, name, p.selects[k], edit), p.notes[k], gap(4))
 	}
 	p.first = p.selects[0]
 	return append(out, p.trouble,
@@ -152,3 +156,24 @@ func (p *briefPanel) ShowBrief() {
 
 // Editing reports whether a record is open.
 func (p *briefPanel) Editing() bool { return p.editor.box.Visible() }
+
+// recordRow sets a name, the list of records and the button that opens one on a
+// line.
+type recordRow struct{}
+
+const recordName = 62
+
+func (*recordRow) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	line := roleBody.lineHeight()
+	objects[0].Move(fyne.NewPos(0, (size.Height-line)/2))
+	objects[0].Resize(fyne.NewSize(recordName, line))
+	edit := objects[2].MinSize()
+	objects[2].Move(fyne.NewPos(size.Width-edit.Width, 0))
+	objects[2].Resize(fyne.NewSize(edit.Width, size.Height))
+	objects[1].Move(fyne.NewPos(recordName, 0))
+	objects[1].Resize(fyne.NewSize(size.Width-recordName-edit.Width-6, size.Height))
+}
+
+func (*recordRow) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(280, objects[1].MinSize().Height)
+}

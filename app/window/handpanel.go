@@ -26,56 +26,64 @@ type handPanel struct {
 	box     *fyne.Container
 	scroll  *scroller
 	what    *prose
-	folder  *widget.Entry
-	name    *widget.Entry
-	size    *widget.RadioGroup
+	folder  *escEntry
+	name    *escEntry
+	size    *optionList
 	scale   *prose
-	threeMF *widget.Check
-	stl     *widget.Check
-	sheet   *widget.Check
-	paper   *widget.RadioGroup
+	threeMF *escCheck
+	stl     *escCheck
+	sheet   *escCheck
+	paper   *optionList
 	names   *prose
-	write   *widget.Button
-	open    *widget.Button
-	print   *widget.Button
+	write   *escButton
+	open    *escButton
+	print   *escButton
 	report  *fyne.Container
 }
 
+// The options of size and paper, in their order.
 const (
-	sizeGreen    = "Green size, ready to print"
-	sizeSintered = "Finished size, scaled in the next program"
-	paperA4      = "A4"
-	paperLetter  = "Letter"
+	sizeGreen = iota
+	sizeSintered
+)
+
+const (
+	paperA4 = iota
+	paperLetter
 )
 
 func newHandPanel() *handPanel {
-	p := &handPanel{
-		what: newBody(""), scale: newSmall(""), names: newSmall(""), report: newPile(4),
-		folder: widget.NewEntry(), name: widget.NewEntry(),
+	p := &handPanel{what: newBody(""), scale: newSmall(""), names: newSmall(""), report: newPile(4)}
+	leave := func() { call(p.OnDone) }
+	p.folder, p.name = newEscEntry(leave), newEscEntry(leave)
+	changed := func(bool) { p.changed() }
+	p.threeMF = newEscCheck("Mesh as 3MF, with orientation and factors", changed, leave)
+	p.stl = newEscCheck("Mesh as binary STL", changed, leave)
+	p.sheet = newEscCheck("Sheet for the shop, PDF", changed, leave)
+	p.size = newOptionList(false, "Green size, ready to print", "Finished size, scaled in the next program")
+	p.paper = newOptionList(true, "A4", "Letter")
+	p.size.OnEscape, p.paper.OnEscape = leave, leave
+	p.write = newEscButton("Write the files", p.doWrite, leave)
+	p.write.Importance = widget.HighImportance
+	p.open = newEscButton("Open the sheet", func() { p.do(p.OnOpen) }, leave)
+	p.print = newEscButton("Print the sheet", func() { p.do(p.OnPrint) }, leave)
+	p.scroll = newScroller(newPile(0, p.parts()...))
+	back := newEscButton("Back to the reasons", leave, leave)
+	bottom := newPile(0, hairline(), newInset(0, 8, 0, 4, back))
+	p.box = container.NewBorder(nil, bottom, nil, nil, p.scroll)
+	p.preset()
+	return p
+}
+
+// preset asks for everything, and only then listens to changes.
+func (p *handPanel) preset() {
+	for _, c := range []*escCheck{p.threeMF, p.stl, p.sheet} {
+		c.SetChecked(true)
 	}
-	p.threeMF = widget.NewCheck("Mesh as 3MF, with orientation and factors", func(bool) { p.changed() })
-	p.stl = widget.NewCheck("Mesh as binary STL", func(bool) { p.changed() })
-	p.sheet = widget.NewCheck("Sheet for the shop, PDF", func(bool) { p.changed() })
-	p.size = widget.NewRadioGroup([]string{sizeGreen, sizeSintered}, func(string) { p.changed() })
-	p.paper = widget.NewRadioGroup([]string{paperA4, paperLetter}, nil)
-	p.size.Required, p.paper.Required, p.paper.Horizontal = true, true, true
+	p.size.OnChanged = func(int) { p.changed() }
 	p.name.OnChanged = func(string) { p.changed() }
 	p.folder.OnSubmitted = func(string) { p.doWrite() }
 	p.name.OnSubmitted = func(string) { p.doWrite() }
-	p.write = widget.NewButton("Write the files", p.doWrite)
-	p.write.Importance = widget.HighImportance
-	p.open = widget.NewButton("Open the sheet", func() { p.do(p.OnOpen) })
-	p.print = widget.NewButton("Print the sheet", func() { p.do(p.OnPrint) })
-	p.scroll = newScroller(newPile(0, p.parts()...))
-	back := widget.NewButton("Back to the reasons", func() { call(p.OnDone) })
-	bottom := container.New(&overlay{}, newPile(0, hairline(), newInset(0, 8, 0, 4, back)))
-	p.box = container.NewBorder(nil, bottom, nil, nil, p.scroll)
-	p.threeMF.SetChecked(true)
-	p.stl.SetChecked(true)
-	p.sheet.SetChecked(true)
-	p.size.SetSelected(sizeGreen)
-	p.paper.SetSelected(paperA4)
-	return p
 }
 
 // parts lists what stands in the panel, from top to bottom.
@@ -83,12 +91,12 @@ func (p *handPanel) parts() []fyne.CanvasObject {
 	label := func(text string) fyne.CanvasObject {
 		return newProse(roleSmallStrong, theme.ColorNameForeground, text)
 	}
-	browse := widget.NewButton("Choose…", func() { call(p.OnFolder) })
+	browse := newEscButton("Choose…", func() { call(p.OnFolder) }, func() { call(p.OnDone) })
 	return []fyne.CanvasObject{
 		newHeading("Hand over"), gap(4), p.what, gap(10),
 		label("Folder"), gap(2), container.NewBorder(nil, nil, nil, browse, p.folder), gap(8),
 		label("Name"), gap(2), p.name, gap(10),
-		label("Size of the mesh"), p.size, p.scale, gap(8),
+		label("Size of the mesh"), gap(2), p.size, p.scale, gap(8),
 		label("Files"), p.threeMF, p.stl, p.sheet, newInset(24, 0, 0, 0, p.paper), p.names, gap(10),
 		p.write, gap(6), newFlow(6, 4, p.open, p.print), gap(8), p.report, gap(8),
 	}
@@ -111,15 +119,15 @@ func (p *handPanel) SetFolder(folder string) { p.folder.SetText(folder) }
 
 // SetLetter chooses the paper.
 func (p *handPanel) SetLetter(letter bool) {
-	p.paper.SetSelected(paperA4)
+	p.paper.Select(paperA4)
 	if letter {
-		p.paper.SetSelected(paperLetter)
+		p.paper.Select(paperLetter)
 	}
 }
 
 // SetBusy says what is being done and holds the buttons.
 func (p *handPanel) SetBusy(doing string) {
-	for _, b := range []*widget.Button{p.write, p.open, p.print} {
+	for _, b := range []*escButton{p.write, p.open, p.print} {
 		b.Disable()
 	}
 	p.say(newItem(newRule(), newBody(doing)))
@@ -127,7 +135,7 @@ func (p *handPanel) SetBusy(doing string) {
 
 // SetDone says how it ended; lines follow the first sentence.
 func (p *handPanel) SetDone(kind markKind, text string, lines []string) {
-	for _, b := range []*widget.Button{p.write, p.open, p.print} {
+	for _, b := range []*escButton{p.write, p.open, p.print} {
 		b.Enable()
 	}
 	items := []fyne.CanvasObject{newItem(newMark(kind), newBody(text))}
@@ -149,13 +157,13 @@ func (p *handPanel) Choice() handChoice {
 	return handChoice{
 		folder: p.folder.Text, name: p.name.Text,
 		threeMF: p.threeMF.Checked, stl: p.stl.Checked, sheet: p.sheet.Checked,
-		sintered: p.size.Selected == sizeSintered, letter: p.paper.Selected == paperLetter,
+		sintered: p.size.selected == sizeSintered, letter: p.paper.selected == paperLetter,
 	}
 }
 
 // changed shows what the choices mean.
 func (p *handPanel) changed() {
-	if p.paper == nil || p.scroll == nil {
+	if p.scroll == nil {
 		return // still being made
 	}
 	c := p.Choice()

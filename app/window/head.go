@@ -77,7 +77,7 @@ const headSideWidth = 300
 type headLayout struct{}
 
 func (l *headLayout) widths(total float32) (text, side float32) {
-	side = min(headSideWidth, total/3)
+	side = min(headSideWidth, total*0.27)
 	return total - side - 24, side
 }
 

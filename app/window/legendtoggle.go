@@ -21,8 +21,10 @@ type legendToggle struct {
 	// OnToggled is called when the user switches.
 	OnToggled func(on bool)
 
-	on      bool
-	entry   render.LegendEntry
+	on    bool
+	entry render.LegendEntry
+	// brief are fewer words, for where the room is short.
+	brief   string
 	enabled bool
 	focused bool
 	hovered bool
@@ -40,9 +42,10 @@ func newLegendToggle() *legendToggle {
 	return t
 }
 
-// Set shows the entry; enabled is false where the picture has nothing of it.
-func (t *legendToggle) Set(entry render.LegendEntry, on, enabled bool) {
-	t.entry, t.on, t.enabled = entry, on, enabled
+// Set shows the entry, with fewer words for where the room is short; enabled is
+// false where the picture has nothing of it.
+func (t *legendToggle) Set(entry render.LegendEntry, brief string, on, enabled bool) {
+	t.entry, t.brief, t.on, t.enabled = entry, brief, on, enabled
 	t.Refresh()
 }
 
@@ -80,6 +83,15 @@ func (t *legendToggle) MouseMoved(*desktop.MouseEvent) {}
 
 // MouseOut ends the hint.
 func (t *legendToggle) MouseOut() { t.hovered = false; t.Refresh() }
+
+// wordsFor gives the words that fit a width.
+func (t *legendToggle) wordsFor(width float32) string {
+	measure := func(s string) float32 { return roleSmall.measure(s).Width }
+	if measure(t.entry.Text) <= width {
+		return t.entry.Text
+	}
+	return clip(t.brief, width, measure)
+}
 
 const (
 	toggleBox    = 12
@@ -135,7 +147,7 @@ func (r *toggleRenderer) Layout(size fyne.Size) {
 	r.fill.Move(fyne.NewPos(x, mid-swatchHeight/2))
 	r.fill.Resize(fyne.NewSize(r.swatchWidth(), swatchHeight))
 	x += r.swatchWidth() + 6
-	r.words.Text = clip(r.toggle.entry.Text, size.Width-x-2, func(s string) float32 { return roleSmall.measure(s).Width })
+	r.words.Text = r.toggle.wordsFor(size.Width - x - 2)
 	h := r.words.MinSize().Height
 	r.words.Move(fyne.NewPos(x, mid-h/2))
 	r.words.Resize(fyne.NewSize(size.Width-x, h))

@@ -262,7 +262,7 @@ func (m *machines) refreshLegend() {
 	for k, t := range m.toggles {
 		info := overlayKind(k).info()
 		entry, found := m.entryFor(info)
-		t.Set(entry, m.overlays[k], found)
+		t.Set(entry, info.name, m.overlays[k], found)
 	}
 	m.Refresh()
 }

@@ -2,6 +2,7 @@ package window
 
 import (
 	"math"
+	"slices"
 
 	"kilnpoise/orient"
 )
@@ -112,13 +113,29 @@ func sagText(c *orient.Candidate) string {
 	return "sag " + sagRange(c) + nbsp + "mm"
 }
 
-// cell writes the value of one candidate; most is the largest of the row, whose
-// decimals all share, so that the points stand below each other.
-func (r *measureRow) cell(c *orient.Candidate, most float64) string {
+// cell writes the value of one candidate with that many decimals.
+func (r *measureRow) cell(c *orient.Candidate, decimals int) string {
 	if r.text != nil {
 		return r.text(c)
 	}
-	return fixed(r.value(c), decimalsFor(most))
+	return fixed(r.value(c), decimals)
+}
+
+// decimals gives how many decimals the numbers of a row share: enough that the
+// smallest still tells something, without making the largest too long.
+func (r *measureRow) decimals(cs []*orient.Candidate) int {
+	least, most := math.Inf(1), 0.0
+	for _, c := range cs {
+		v := math.Abs(r.value(c))
+		if v > 0 && !math.IsInf(v, 0) {
+			least, most = min(least, v), max(most, v)
+		}
+	}
+	n := decimalsFor(least)
+	if most >= 999.5 {
+		n = min(n, 1)
+	}
+	return n
 }
 
 // judgement says how one value compares with another.
@@ -138,13 +155,16 @@ type verdict struct {
 	higher bool
 }
 
+// sameShare is the relative difference that no print repeats to (judgement).
+const sameShare = 0.02
+
 // compare says how candidate c stands against this one.
 func (r *measureRow) compare(this, c *orient.Candidate) verdict {
 	a, b := r.value(this), r.value(c)
 	if r.neutral || math.IsNaN(a) || math.IsNaN(b) {
 		return verdict{}
 	}
-	if a == b || math.Abs(a-b) <= max(r.sameWithin, 0.005*math.Max(math.Abs(a), math.Abs(b))) && !math.IsInf(a-b, 0) {
+	if a == b || math.Abs(a-b) <= max(r.sameWithin, sameShare*max(math.Abs(a), math.Abs(b))) && !math.IsInf(a-b, 0) {
 		return verdict{judgement: same}
 	}
 	higher := b > a
@@ -159,16 +179,7 @@ func (v verdict) word() string {
 	return [...]string{"", "same", "better", "worse"}[v.judgement]
 }
 
-// largest gives the largest finite value among the candidates.
-func (r *measureRow) largest(cs ...*orient.Candidate) float64 {
-	most := 0.0
-	for _, c := range cs {
-		if c == nil {
-			continue
-		}
-		if v := math.Abs(r.value(c)); !math.IsInf(v, 0) && v > most {
-			most = v
-		}
-	}
-	return most
+// any reports whether the row has a value that is not zero.
+func (r *measureRow) any(cs []*orient.Candidate) bool {
+	return slices.ContainsFunc(cs, func(c *orient.Candidate) bool { return r.value(c) != 0 })
 }

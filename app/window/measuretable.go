@@ -99,9 +99,14 @@ func (r *tableRenderer) build() {
 	t := r.table
 	edges := r.edges()
 	for i, title := range t.titles {
-		if i < len(edges) {
-			r.flushRight(title, roleSmall, colorSoftInk, edges[i], 0, tableRow)
+		if i >= len(edges) {
+			break
 		}
+		edge := edges[i]
+		if i > 0 {
+			edge += markWidth // over the numbers and their words together
+		}
+		r.flushRight(title, roleSmall, colorSoftInk, edge, 0, tableRow)
 	}
 	y := float32(tableRow)
 	for _, l := range t.lines {
@@ -145,12 +150,20 @@ func (r *tableRenderer) line(l tableLine, y float32, edges []float32) {
 		return
 	}
 	r.flushLeft(l.unit, roleSmall, colorSoftInk, edges[0]-numberWidth-unitWidth-tableGap, y, tableRow)
-	r.flushRight(l.this, roleStrong, theme.ColorNameForeground, edges[0], y, tableRow)
+	r.flushRight(l.this, fitting(l.this, roleStrong, roleSmallStrong), theme.ColorNameForeground, edges[0], y, tableRow)
 	for i, cell := range l.others {
 		edge := edges[i+1]
-		r.flushRight(cell.text, roleBody, theme.ColorNameForeground, edge, y, tableRow)
+		r.flushRight(cell.text, fitting(cell.text, roleBody, roleSmall), theme.ColorNameForeground, edge, y, tableRow)
 		r.mark(cell.verdict, edge+6, y)
 	}
+}
+
+// fitting gives the usual role, or the small one where a value is a long word.
+func fitting(text string, usual, small textRole) textRole {
+	if usual.measure(text).Width > numberWidth {
+		return small
+	}
+	return usual
 }
 
 // mark draws arrow and word from x on.

@@ -90,7 +90,7 @@ func (w *mainWindow) viewMenu() *fyne.Menu {
 	keys := [overlayCount]fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5}
 	for k := range w.menu.overlays {
 		kind := overlayKind(k)
-		m := item("Show "+kind.info().name, shortcut(keys[k]), func() {
+		m := item(kind.menuLabel(), shortcut(keys[k]), func() {
 			w.machines.SetOverlay(kind, !w.machines.Overlay(kind))
 			w.refreshMenu()
 		})

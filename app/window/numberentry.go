@@ -18,6 +18,8 @@ type numberEntry struct {
 	// with one that is not, or with nil once it is right again.
 	OnNumber func(v float64)
 	OnFault  func(err error)
+	// OnEscape is called by Esc.
+	OnEscape func()
 
 	least, most float64
 	given       float64
@@ -73,6 +75,15 @@ func (e *numberEntry) commit() {
 	if e.OnNumber != nil {
 		e.OnNumber(v)
 	}
+}
+
+// TypedKey edits, or passes Esc on.
+func (e *numberEntry) TypedKey(k *fyne.KeyEvent) {
+	if k.Name == fyne.KeyEscape {
+		call(e.OnEscape)
+		return
+	}
+	e.Entry.TypedKey(k)
 }
 
 // FocusLost hands the number over; one that is not valid goes back to the last

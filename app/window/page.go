@@ -43,6 +43,9 @@ func (p *page) DrawBrief(out bool) {
 	if out {
 		to = 1
 	}
+	if out {
+		show(p.brief, true) // at once, so that it can take the focus
+	}
 	p.animation = fyne.NewAnimation(canvas.DurationShort, func(t float32) {
 		p.drawn = from + (to-from)*t
 		p.Refresh()

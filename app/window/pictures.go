@@ -74,9 +74,9 @@ func (k overlayKind) info() overlayInfo {
 	return [overlayCount]overlayInfo{
 		{render.OnPlate, "overhang", "no overhang", render.Overlays{Overhang: true}},
 		{render.OnPlate, "support columns", "no support", render.Overlays{Supports: true}},
-		{render.OnPlate, "footprint on the plate", "no footprint", render.Overlays{Footprint: true}},
-		{render.OnSetter, "sag", "no sag field yet", render.Overlays{Sag: true}},
-		{render.OnSetter, "footprint on the setter", "no footprint", render.Overlays{Footprint: true}},
+		{render.OnPlate, "footprint", "no footprint", render.Overlays{Footprint: true}},
+		{render.OnSetter, "sag, estimate", "no sag field yet", render.Overlays{Sag: true}},
+		{render.OnSetter, "footprint", "no footprint", render.Overlays{Footprint: true}},
 	}[k]
 }
 
@@ -95,4 +95,13 @@ func (s overlaySet) on(m render.Machine) render.Overlays {
 		return render.Overlays{Sag: s[overlaySag], Footprint: s[overlaySetterFootprint]}
 	}
 	return render.Overlays{Overhang: s[overlayOverhang], Supports: s[overlaySupports], Footprint: s[overlayFootprint]}
+}
+
+// menuLabel names the overlay in the menu, where the machine is not seen.
+func (k overlayKind) menuLabel() string {
+	where := "on the plate"
+	if k.info().machine == render.OnSetter {
+		where = "on the setter"
+	}
+	return upperFirst(k.info().name) + " " + where
 }

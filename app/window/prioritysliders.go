@@ -4,7 +4,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
-	"fyne.io/fyne/v2/widget"
 
 	"kilnpoise/orient"
 )
@@ -13,8 +12,9 @@ import (
 type prioritySliders struct {
 	// OnChanged is called with the new weights while a slider moves.
 	OnChanged func(orient.Priorities)
+	OnEscape  func()
 
-	sliders []*widget.Slider
+	sliders []*escSlider
 	words   []*prose
 	box     *fyne.Container
 	weights orient.Priorities
@@ -24,15 +24,14 @@ type prioritySliders struct {
 func newPrioritySliders() *prioritySliders {
 	s := &prioritySliders{box: newPile(2)}
 	for _, p := range orient.AllPriorities() {
-		slider := widget.NewSlider(0, mostWeight)
-		slider.Step = 1
+		slider := newEscSlider(0, mostWeight, func() { call(s.OnEscape) })
 		word := newProse(roleSmall, colorSoftInk, "")
 		word.align, word.most = fyne.TextAlignTrailing, 1
 		slider.OnChanged = func(w float64) { s.changed(p, w) }
 		name := newProse(roleBody, theme.ColorNameForeground, upperFirst(p.String()))
 		name.most = 1
 		s.sliders, s.words = append(s.sliders, slider), append(s.words, word)
-		s.box.Add(newPile(-4, container.New(&twoEnds{}, name, word), slider))
+		s.box.Add(newPile(-7, container.New(&twoEnds{}, name, word), slider))
 	}
 	return s
 }

@@ -14,6 +14,7 @@ import (
 // its record. Figures of one key for several axes share a line.
 type quickFigures struct {
 	OnFigure func(key, axis string, v float64)
+	OnEscape func()
 
 	entries []*numberEntry
 	box     *fyne.Container
@@ -73,6 +74,7 @@ func (q *quickFigures) entry(f process.Figure) fyne.CanvasObject {
 			q.OnFigure(f.Key, f.Axis, v/scale)
 		}
 	}
+	e.OnEscape = func() { call(q.OnEscape) }
 	e.OnFault = func(err error) {
 		text := ""
 		if err != nil {
@@ -106,7 +108,7 @@ func isQuick(f process.Figure) bool {
 
 const (
 	quickEntry = 56
-	quickUnit  = 22
+	quickUnit  = 26
 )
 
 // quickRow sets a label left, and entries with their unit flush right.

@@ -24,25 +24,26 @@ type editedRecord struct {
 
 // recordEditor shows all figures of a record with where each comes from.
 type recordEditor struct {
-	// OnDone is called when the user leaves.
+	// OnDone is called when the user leaves, by the button or Esc.
 	OnDone func()
 
 	box    *fyne.Container
 	column *fyne.Container
 	scroll *scroller
 	report *prose
-	keep   *widget.Button
-	back   *widget.Button
+	keep   *escButton
+	back   *escButton
 	record editedRecord
 }
 
 func newRecordEditor() *recordEditor {
 	e := &recordEditor{column: newPile(0), report: newSmall("")}
 	e.scroll = newScroller(e.column)
-	e.keep = widget.NewButton("Keep in my records", e.save)
+	leave := func() { call(e.OnDone) }
+	e.keep = newEscButton("Keep in my records", e.save, leave)
 	e.keep.Importance = widget.HighImportance
-	e.back = widget.NewButton("Back to the built-in", e.reset)
-	done := widget.NewButton("Back to the brief", func() { call(e.OnDone) })
+	e.back = newEscButton("Back to the built-in", e.reset, leave)
+	done := newEscButton("Back to the brief", leave, leave)
 	buttons := newFlow(6, 4, e.keep, e.back, done)
 	e.box = container.NewBorder(nil, newPile(4, e.report, buttons), nil, nil, e.scroll)
 	return e
@@ -80,6 +81,7 @@ func (e *recordEditor) row(f process.Figure) fyne.CanvasObject {
 	entry := newNumberEntry(f.Least*scale, f.Most*scale, 92)
 	entry.SetNumber(v)
 	entry.OnNumber = func(v float64) { e.record.set(f.Key, f.Axis, v/scale) }
+	entry.OnEscape = func() { call(e.OnDone) }
 	entry.OnFault = func(err error) {
 		if err != nil {
 			e.tell(upperFirst(figureLabel(f)) + ": " + err.Error() + ".")

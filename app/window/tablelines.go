@@ -72,13 +72,13 @@ func (r *measureRow) line(this *orient.Candidate, others []comparison) (tableLin
 	for _, o := range others {
 		shown = append(shown, o.candidate)
 	}
-	most := r.largest(shown...)
-	if r.onlyIfAny && most == 0 {
+	if r.onlyIfAny && !r.any(shown) {
 		return tableLine{}, false
 	}
-	line := tableLine{label: r.label, unit: r.unit, this: r.cell(this, most)}
+	n := r.decimals(shown)
+	line := tableLine{label: r.label, unit: r.unit, this: r.cell(this, n)}
 	for _, o := range others {
-		line.others = append(line.others, tableCell{r.cell(o.candidate, most), r.compare(this, o.candidate)})
+		line.others = append(line.others, tableCell{r.cell(o.candidate, n), r.compare(this, o.candidate)})
 	}
 	return line, true
 }
