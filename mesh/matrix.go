@@ -19,16 +19,15 @@ func Diagonal(d r3.Vec) Matrix {
 }
 
 // RotationBetween gives the rotation by the smallest angle that turns the unit
-// vector from onto the unit vector to.
+// vector from onto the unit vector to. Where they are opposite any axis across
+// will do, and it is the one that Across gives.
 func RotationBetween(from, to r3.Vec) Matrix {
 	c := r3.Dot(from, to)
-	if c < -1+1e-12 { // opposite: half a turn about any axis across
-		a := Across(from)
-		return Matrix{
-			{2*a.X*a.X - 1, 2 * a.X * a.Y, 2 * a.X * a.Z},
-			{2 * a.Y * a.X, 2*a.Y*a.Y - 1, 2 * a.Y * a.Z},
-			{2 * a.Z * a.X, 2 * a.Z * a.Y, 2*a.Z*a.Z - 1},
-		}
+	if c < 0 {
+		// Towards the opposite, 1 + c below would lose all its digits: make
+		// half a turn about the common axis first, and then the small rest.
+		back := r3.Scale(-1, from)
+		return RotationBetween(back, to).Mul(halfTurn(commonAxis(from, to)))
 	}
 	v := r3.Cross(from, to)
 	k := 1 / (1 + c)
@@ -36,6 +35,26 @@ func RotationBetween(from, to r3.Vec) Matrix {
 		{v.X*v.X*k + c, v.X*v.Y*k - v.Z, v.X*v.Z*k + v.Y},
 		{v.Y*v.X*k + v.Z, v.Y*v.Y*k + c, v.Y*v.Z*k - v.X},
 		{v.Z*v.X*k - v.Y, v.Z*v.Y*k + v.X, v.Z*v.Z*k + c},
+	}
+}
+
+// commonAxis gives a unit vector at right angles to the unit vector from, and to
+// the unit vector to as far as their product can tell.
+func commonAxis(from, to r3.Vec) r3.Vec {
+	a := r3.Cross(from, to)
+	if r3.Norm(a) < 1e-12 {
+		return Across(from)
+	}
+	a = r3.Unit(a)
+	return r3.Unit(r3.Sub(a, r3.Scale(r3.Dot(a, from), from)))
+}
+
+// halfTurn gives the rotation by 180 degrees about the unit vector a.
+func halfTurn(a r3.Vec) Matrix {
+	return Matrix{
+		{2*a.X*a.X - 1, 2 * a.X * a.Y, 2 * a.X * a.Z},
+		{2 * a.Y * a.X, 2*a.Y*a.Y - 1, 2 * a.Y * a.Z},
+		{2 * a.Z * a.X, 2 * a.Z * a.Y, 2*a.Z*a.Z - 1},
 	}
 }
 
