@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+
+	_ "kilnpoise/app/locale" // before the window toolkit
 )
 
 // The exit codes are a contract: scripts rely on them.
