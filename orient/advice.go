@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
+	"kilnpoise/orient/furnace"
 )
 
 // Origin says where a candidate came from.
@@ -67,26 +68,32 @@ type Measures struct {
 	OverhangAreaMM2  float64 `json:"overhang_area_mm2"`
 	SupportVolumeMM3 float64 `json:"support_volume_mm3"`
 	// SupportErrorMM3 is the estimated error of SupportVolumeMM3, from two grids.
-	SupportErrorMM3     float64 `json:"support_volume_error_mm3"`
-	SupportContactMM2   float64 `json:"support_contact_mm2"`
-	SupportOnPartMM3    float64 `json:"support_on_part_mm3"`
-	SupportMassG        float64 `json:"support_mass_g"`
-	OutOfReachMM3       float64 `json:"out_of_reach_support_mm3"`
-	HeightMM            float64 `json:"height_mm"`
-	Layers              int     `json:"layers"`
-	PrintTimeS          float64 `json:"print_time_s"` // estimate
-	FootprintMM2        float64 `json:"footprint_mm2"`
-	TipAngleDeg         float64 `json:"tip_angle_deg"`
-	StepHeightMM        float64 `json:"step_height_mm"`
-	DimensionSpreadMM   float64 `json:"dimension_spread_mm"`
-	SetterTravelMM      float64 `json:"setter_travel_mm"`
-	SagMM               float64 `json:"sag_mm"`
-	SagLowMM            float64 `json:"sag_low_mm"`
-	SagHighMM           float64 `json:"sag_high_mm"`
-	SagAtMM             Triple  `json:"sag_at_mm"`
-	SagSpanMM           float64 `json:"sag_span_mm"`
-	SagCollapses        bool    `json:"sag_collapses"`
-	SagMethod           string  `json:"sag_method"`
+	SupportErrorMM3   float64 `json:"support_volume_error_mm3"`
+	SupportContactMM2 float64 `json:"support_contact_mm2"`
+	SupportOnPartMM3  float64 `json:"support_on_part_mm3"`
+	SupportMassG      float64 `json:"support_mass_g"`
+	OutOfReachMM3     float64 `json:"out_of_reach_support_mm3"`
+	HeightMM          float64 `json:"height_mm"`
+	Layers            int     `json:"layers"`
+	PrintTimeS        float64 `json:"print_time_s"` // estimate
+	FootprintMM2      float64 `json:"footprint_mm2"`
+	TipAngleDeg       float64 `json:"tip_angle_deg"`
+	StepHeightMM      float64 `json:"step_height_mm"`
+	DimensionSpreadMM float64 `json:"dimension_spread_mm"`
+	SetterTravelMM    float64 `json:"setter_travel_mm"`
+	SagMM             float64 `json:"sag_mm"`
+	SagLowMM          float64 `json:"sag_low_mm"`
+	SagHighMM         float64 `json:"sag_high_mm"`
+	SagAtMM           Triple  `json:"sag_at_mm"`
+	SagSpanMM         float64 `json:"sag_span_mm"`
+	SagCollapses      bool    `json:"sag_collapses"`
+	SagMethod         string  `json:"sag_method"`
+	// SagGridErrorMM is the error that the solver's grid makes, estimated from
+	// two grids; -1 where it is not known. SagShapeErrorMM is the largest error
+	// of shape after the best rigid fit: what a caliper would find. Both are 0
+	// for the beam estimate.
+	SagGridErrorMM      float64 `json:"sag_grid_error_mm"`
+	SagShapeErrorMM     float64 `json:"sag_shape_error_mm"`
 	GreenMassG          float64 `json:"green_mass_g"`
 	FilamentLengthM     float64 `json:"filament_length_m"`
 	ThickestGreenWallMM float64 `json:"thickest_green_wall_mm"`
@@ -133,6 +140,10 @@ type Candidate struct {
 	Cost float64
 	// Reasons are sentences with numbers: what it gains, what it gives up.
 	Reasons []string
+	// Solved is the solver's answer for the furnace; nil before Advice.Fire, and
+	// where Unsolved says why there is none.
+	Solved   *furnace.Sag
+	Unsolved string
 
 	print fingerprint
 }
@@ -167,8 +178,9 @@ type Advice struct {
 	Elapsed Elapsed
 
 	study *Study
-	pool  []Candidate        // the short list, ranked
-	fine  map[r3.Vec]reading // full measures by build direction
+	pool  []Candidate            // the short list, ranked
+	fine  map[r3.Vec]reading     // full measures by build direction
+	fired map[mesh.Matrix]firing // the solver's answers by rotation
 }
 
 // Elapsed is the time that the stages took.

@@ -55,6 +55,13 @@ func (a *Advice) Revise(ctx context.Context, b Brief, report func(Progress)) (*A
 	if err != nil {
 		return nil, err
 	}
+	out.fired = a.fired
+	for i := range out.Candidates {
+		if f, ok := a.fired[out.Candidates[i].Pose.Rotation]; ok {
+			f.apply(&out.Candidates[i])
+		}
+	}
+	out.order()
 	out.Elapsed.Search = time.Since(begin)
 	return out, nil
 }
@@ -69,6 +76,12 @@ func (b Brief) sameProcess(o Brief) bool {
 		x.Creep == y.Creep && x.Debinding == y.Debinding &&
 		b.Printer.SpeedMMS == o.Printer.SpeedMMS && b.Printer.TravelOverhead == o.Printer.TravelOverhead &&
 		b.Seed == o.Seed
+}
+
+// order ranks and explains the candidates as they are measured now.
+func (a *Advice) order() {
+	rank(a.Candidates, newYardstick(a.study.full, a.Brief), a.Brief)
+	explain(a)
 }
 
 // spareFinalists is how many more than asked for are measured on the full mesh,
@@ -100,9 +113,8 @@ func (s *search) settle(ctx context.Context, pool []Candidate, known map[r3.Vec]
 		a.Candidates = append(a.Candidates, s.candidate(r, origins[i]))
 	}
 	rank(a.Candidates, s.yard, s.brief)
-	a.Candidates = s.mergeFound(a.Candidates)
-	a.Candidates = cut(a.Candidates, s.brief.Candidates)
-	explain(a)
+	a.Candidates = cut(s.mergeFound(a.Candidates), s.brief.Candidates)
+	a.order()
 	a.Notes = append(doubts(s.study.part), s.brief.Material.Warnings()...)
 	s.tell(stageFinal, 1, a.Candidates)
 	return a, nil

@@ -32,6 +32,12 @@ func (a *Advice) Detail(ctx context.Context, c *Candidate) (*Detail, error) {
 	d.CenterOfMass = d.Green.Solid().Centroid
 	g.stance.Columns(&g.columns, pictureLines)
 	d.Supports = posts(g)
+	if c.Solved != nil {
+		d.Sag = make([]float64, len(c.Solved.Displacement))
+		for i, u := range c.Solved.Displacement {
+			d.Sag[i] = -u.Z
+		}
+	}
 	d.SagAt = r3.Vec{X: c.Measures.SagAtMM[0], Y: c.Measures.SagAtMM[1], Z: c.Measures.SagAtMM[2]}
 	return d, ctx.Err()
 }

@@ -47,7 +47,11 @@ func (s *search) mergeSymmetric(pool []Candidate) []Candidate {
 // same reports whether two ranked candidates are one: the same direction, or the
 // same by the part's symmetry.
 func (s *search) same(a, b *Candidate) bool {
-	if angleBetween(a.Pose.Up(), b.Pose.Up()) <= SameDirectionDeg {
+	angle := angleBetween(a.Pose.Up(), b.Pose.Up())
+	if angle <= freeApartDeg && !a.stands() && !b.stands() {
+		return true
+	}
+	if angle <= SameDirectionDeg {
 		// A degree beside a resting face is another pose: it does not stand.
 		return (a.Measures.FootprintMM2 < restsMM2) == (b.Measures.FootprintMM2 < restsMM2)
 	}
@@ -56,6 +60,16 @@ func (s *search) same(a, b *Candidate) bool {
 		tolerance = looseTolerance
 	}
 	return a.print.sameBy(b.print, tolerance*s.study.box.diagonal()) && similar(a, b)
+}
+
+// stands reports whether the gate of that name is passed.
+func (c *Candidate) stands() bool {
+	for _, g := range c.Gates {
+		if g.Name == GateStands {
+			return g.Passed
+		}
+	}
+	return false
 }
 
 // similar reports whether the costs agree too: a fingerprint alone could pair

@@ -62,7 +62,21 @@ func (o *Options) brief(library *process.Library) (orient.Brief, error) {
 	if err := b.Material.Validate(); err != nil {
 		return b, fmt.Errorf("the process as asked for: %w", err)
 	}
+	o.overrideCreep(&b.Material.Creep) // may leave the limits of a record: references are not 316L
 	return b, file.weigh(&b.Priorities)
+}
+
+// overrideCreep sets what the flags say; the range of the compliance keeps its
+// width.
+func (o *Options) overrideCreep(c *process.Creep) {
+	if o.Compliance != nil {
+		scale := *o.Compliance / c.CompliancePerPa
+		c.ComplianceLowPerPa *= scale
+		c.ComplianceHighPerPa *= scale
+		c.CompliancePerPa = *o.Compliance
+	}
+	override(&c.Poisson, o.Poisson)
+	override(&c.DensityKGM3, o.FurnaceDensity)
 }
 
 // weigh sets the priorities that the file names.

@@ -35,6 +35,13 @@ type Options struct {
 	// Shrink and Overhang override the record where set.
 	Shrink   *[3]float64
 	Overhang *float64
+	// Compliance (1/Pa), Poisson and FurnaceDensity (kg/m3) override the creep of
+	// the record where set.
+	Compliance, Poisson, FurnaceDensity *float64
+	// NoFurnace leaves out the solver: sag stays a beam estimate. FurnaceGrid is
+	// its size budget in elements; 0 lets the thinnest wall decide.
+	NoFurnace   bool
+	FurnaceGrid int
 	// Material, Printer, Furnace and Brief name records and the brief file.
 	Material, Printer, Furnace, Brief string
 	// Letter prints the sheet on US Letter instead of A4; SinteredSize hands
@@ -48,6 +55,10 @@ const DefaultOut = "kilnpoise-out"
 // mostCandidates bounds --candidates to what a person could still look through.
 const mostCandidates = 100
 
+// mostElements bounds --furnace-grid to what fits in the memory of a workstation:
+// about 1 kB an element.
+const mostElements = 10_000_000
+
 // AddFlags adds the options to a set of flags.
 func (o *Options) AddFlags(f *pflag.FlagSet) {
 	f.StringVar(&o.Out, "out", "", "folder for the files (default "+DefaultOut+")")
@@ -60,7 +71,12 @@ func (o *Options) AddFlags(f *pflag.FlagSet) {
 	f.IntVar(&o.Candidates, "candidates", 0, "how many orientations the search hands over (default 6)")
 	f.Uint64Var(&o.Seed, "seed", 0, "turns the directions that the search starts from")
 	f.Var(&shrinkFlag{&o.Shrink}, "shrink", "shrinkage along X, Y and Z of the print frame, as fractions: 0.16,0.16,0.2")
-	f.Var(&overhangFlag{&o.Overhang}, "overhang", "downskin angle from the plate below which a face needs support, degrees")
+	f.Var(&numberFlag{&o.Overhang, 0, 89, "deg"}, "overhang", "downskin angle from the plate below which a face needs support, degrees")
+	f.Var(&numberFlag{&o.Compliance, 1e-12, 1, "1/Pa"}, "compliance", "creep compliance of the firing; its range scales along")
+	f.Var(&numberFlag{&o.Poisson, 0, 0.499, "ratio"}, "poisson", "viscous Poisson ratio while the part is soft")
+	f.Var(&numberFlag{&o.FurnaceDensity, 1, 30000, "kg/m3"}, "furnace-density", "density that weighs on the part while it is soft")
+	f.BoolVar(&o.NoFurnace, "no-furnace", false, "do not solve the furnace: sag stays a beam estimate")
+	f.IntVar(&o.FurnaceGrid, "furnace-grid", 0, "size of the furnace's grid in elements (default: what the thinnest wall needs)")
 	f.StringVar(&o.Material, "material", "", "material record, by name or TOML file")
 	f.StringVar(&o.Printer, "printer", "", "printer record, by name or TOML file")
 	f.StringVar(&o.Furnace, "furnace", "", "furnace record, by name or TOML file")
@@ -73,6 +89,9 @@ func (o *Options) AddFlags(f *pflag.FlagSet) {
 func (o *Options) Validate() error {
 	if o.Candidates < 0 || o.Candidates > mostCandidates {
 		return fmt.Errorf("--candidates %d: give 1 to %d", o.Candidates, mostCandidates)
+	}
+	if o.FurnaceGrid != 0 && (o.FurnaceGrid < 100 || o.FurnaceGrid > mostElements) {
+		return fmt.Errorf("--furnace-grid %d: give 100 to %d elements", o.FurnaceGrid, mostElements)
 	}
 	if o.Item < 0 {
 		return fmt.Errorf("--item %d: items are counted from 1", o.Item)
@@ -131,15 +150,19 @@ func (f *shrinkFlag) Set(s string) error {
 	return nil
 }
 
-// overhangFlag reads --overhang.
-type overhangFlag struct{ to **float64 }
+// numberFlag reads a number within limits.
+type numberFlag struct {
+	to        **float64
+	low, high float64
+	unit      string
+}
 
-func (f *overhangFlag) String() string { return "" }
-func (f *overhangFlag) Type() string   { return "deg" }
-func (f *overhangFlag) Set(s string) error {
+func (f *numberFlag) String() string { return "" }
+func (f *numberFlag) Type() string   { return f.unit }
+func (f *numberFlag) Set(s string) error {
 	v, err := strconv.ParseFloat(s, 64)
-	if err != nil || !(v >= 0 && v <= 89) {
-		return errors.New("give an angle from 0 to 89 degrees, measured from the plate")
+	if err != nil || !(v >= f.low && v <= f.high) {
+		return fmt.Errorf("give a number from %g to %g (%s)", f.low, f.high, f.unit)
 	}
 	*f.to = &v
 	return nil

@@ -39,6 +39,11 @@ func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
+	if !o.NoFurnace {
+		if advice, err = advice.Fire(ctx, orient.FiringOptions{Elements: o.FurnaceGrid}, say.progress); err != nil {
+			return err
+		}
+	}
 	say.notes(advice.Notes)
 	drawing := time.Now()
 	if !o.NoFiles {
