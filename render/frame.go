@@ -66,22 +66,7 @@ func (f *frame) part() {
 	if f.shot.Overlays.Sag && f.s.sagMM > 0 {
 		src.sag, src.perMM = f.s.sag, 1/f.s.sagMM
 	}
-	base := f.pal.Green
-	if f.s.stage.Machine == OnSetter {
-		base = f.pal.Sintered
-	}
-	f.b.part.draw(f.ctx, &f.b.lists, src, func(b *band) painter {
-		p := &partPainter{
-			light: newLight(&f.lens), base: tone(base), over: tone(f.pal.Overhang), back: tone(f.pal.Quiet),
-			hatch: f.hatching(), width: float64(b.dc.Width) / 2, height: float64(b.dc.Height) / 2, y0: float64(b.y0 - guard),
-		}
-		if src.sag != nil {
-			for _, c := range f.pal.Ramp {
-				p.ramp = append(p.ramp, tone(c))
-			}
-		}
-		return p
-	})
+	f.b.part.draw(f.ctx, &f.b.lists, src, func(b *band) painter { return f.partPainter(b, src) })
 	f.rows(func(y int, out, over []uint8) {
 		for x := 0; x < len(out); x += 4 {
 			if over[x+3] != bareAlpha {
@@ -89,6 +74,24 @@ func (f *frame) part() {
 			}
 		}
 	}, f.b.part)
+}
+
+// partPainter gives the painter of the part for a band.
+func (f *frame) partPainter(b *band, src *partSource) painter {
+	base := f.pal.Green
+	if f.s.stage.Machine == OnSetter {
+		base = f.pal.Sintered
+	}
+	p := &partPainter{
+		light: newLight(&f.lens), base: tone(base), over: tone(f.pal.Overhang), back: tone(f.pal.Quiet),
+		hatch: f.hatching(), width: float64(b.dc.Width) / 2, height: float64(b.dc.Height) / 2, y0: float64(b.y0 - guard),
+	}
+	if src.sag != nil {
+		for _, c := range f.pal.Ramp {
+			p.ramp = append(p.ramp, tone(c))
+		}
+	}
+	return p
 }
 
 // hatching of the overhang, tied to the middle of the part.

@@ -21,7 +21,9 @@ func (f *frame) furnish() {
 	}
 	p := &pen{img: f.img}
 	f.scaleBar(p, t, u)
-	f.axes(p, t, u)
+	if min(f.shot.Width, f.shot.Height) > int(6*axesArm*u) {
+		f.axes(p, t, u)
+	}
 	if f.shot.Overlays.Sag && f.s.hasSagAt && f.s.sagMM > 0 {
 		f.worstValue(t, u)
 	}
@@ -30,7 +32,7 @@ func (f *frame) furnish() {
 // scaleBar draws a length in the lower right corner, with the grid beside it.
 func (f *frame) scaleBar(p *pen, t *lettering, u float64) {
 	perMM := f.lens.pxPerMM / float64(f.shot.Samples)
-	mm := roundLength(110 * u / perMM)
+	mm := roundLength(min(110*u, 0.3*float64(f.shot.Width)) / perMM)
 	x1, y := float64(f.shot.Width)-14*u, float64(f.shot.Height)-16*u
 	x0 := x1 - mm*perMM
 	c := f.pal.Ink
@@ -41,7 +43,9 @@ func (f *frame) scaleBar(p *pen, t *lettering, u float64) {
 	text := fmt.Sprintf("%g mm", mm)
 	t.write(f.img, (x0+x1-t.width(text))/2, y-6*u, text, c)
 	grid := fmt.Sprintf("grid %g mm", f.gridMM())
-	t.write(f.img, x0-t.width(grid)-14*u, y+t.height()/2, grid, f.pal.Quiet)
+	if x := x0 - t.width(grid) - 14*u; x > (axesArm+60)*u { // clear of the axes
+		t.write(f.img, x, y+t.height()/2, grid, f.pal.Quiet)
+	}
 }
 
 // roundLength gives the largest of 1, 2, 5, 10, 20 ... that is not over most.
@@ -58,9 +62,12 @@ func roundLength(most float64) float64 {
 	return decade
 }
 
+// axesArm is how long the axes are drawn, window units.
+const axesArm = 24
+
 // axes draws the directions of X, Y and Z in the lower left corner.
 func (f *frame) axes(p *pen, t *lettering, u float64) {
-	const arm = 24
+	const arm = axesArm
 	o := spot{x: 36 * u, y: float64(f.shot.Height) - 36*u}
 	for _, a := range []struct {
 		name string

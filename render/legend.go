@@ -11,13 +11,14 @@ type Pattern int
 
 // The patterns.
 const (
-	Solid   Pattern = iota
-	Hatched         // diagonal lines over the colour
-	Ribbed          // upright lines over the colour
-	Outline         // a line
-	Cross           // a ringed cross: the centre of mass
-	Ringed          // a ring with a dot: the worst place
-	Scale           // a strip of the ramp
+	Solid    Pattern = iota
+	Hatched          // diagonal lines over the colour
+	Ribbed           // upright lines over the colour
+	Outline          // a line
+	Cross            // a ringed cross: the centre of mass
+	Ringed           // a ring with a dot: the worst place
+	Scale            // a strip of the ramp
+	Unmarked         // no sample: a remark on the picture
 )
 
 // LegendEntry explains one kind of mark in the picture.
@@ -67,11 +68,7 @@ func (s *Scene) sagLegend(o Overlays, p Palette) []LegendEntry {
 	}
 	var out []LegendEntry
 	if s.sagMM > 0 {
-		text := "gravity sag, mm (" + basis + ")"
-		if k := o.SagExaggeration; k != 0 {
-			text += fmt.Sprintf(", shape drawn with %g × the sag", k)
-		}
-		out = append(out, LegendEntry{Pattern: Scale, Text: text, Ramp: p.Ramp, HighMM: s.sagMM})
+		out = append(out, LegendEntry{Pattern: Scale, Text: "gravity sag, mm (" + basis + ")", Ramp: p.Ramp, HighMM: s.sagMM})
 	}
 	if s.hasSagAt {
 		text := "place of most sag"
@@ -81,6 +78,9 @@ func (s *Scene) sagLegend(o Overlays, p Palette) []LegendEntry {
 			text += " (" + basis + ")"
 		}
 		out = append(out, LegendEntry{Color: p.Worst, Pattern: Ringed, Text: text})
+	}
+	if k := o.SagExaggeration; k != 0 && s.sagMM > 0 {
+		out = append(out, LegendEntry{Pattern: Unmarked, Text: fmt.Sprintf("shape drawn with %g × the sag", k)})
 	}
 	return out
 }

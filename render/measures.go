@@ -83,7 +83,7 @@ func digitsOf(v float64, digits int) string {
 	whole, rest, found := strings.Cut(s, ".")
 	if len(strings.TrimPrefix(whole, "-")) > 4 {
 		for at := len(whole) - 3; at > 0 && whole[at-1] != '-'; at -= 3 {
-			whole = whole[:at] + "\u00a0" + whole[at:]
+			whole = whole[:at] + " " + whole[at:]
 		}
 	}
 	if found {

@@ -1,16 +1,11 @@
 package render
 
 import (
-	"bytes"
-	"fmt"
-	"image"
 	"image/color"
-	"image/png"
 	"strings"
 
 	"codeberg.org/go-fonts/liberation/liberationmonoregular"
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
-	"codeberg.org/go-fonts/liberation/liberationsansitalic"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
 	"codeberg.org/go-pdf/fpdf"
 )
@@ -23,7 +18,8 @@ type press struct {
 	wide, high, margin float64
 	// scale multiplies the size of all type and the distance of lines.
 	scale  float64
-	images int
+	widths map[int]bool         // of the pictures so far, pixels
+	cases  map[string]*typecase // by family and style
 	// dry measures only: pictures are left out.
 	dry bool
 	// mute draws nothing at all, to learn how high something stands.
@@ -33,7 +29,7 @@ type press struct {
 // face is how text is set.
 type face struct {
 	pt    float64
-	style string // "", "B", "I"
+	style string // "" or "B"
 	mono  bool
 	ink   color.RGBA
 }
@@ -58,22 +54,31 @@ func faceStrong() face { return face{pt: 7.9, style: "B", ink: rgb(inkText)} }
 func faceSmall() face  { return face{pt: 6.8, ink: rgb(inkQuiet)} }
 
 // newPress opens an empty document.
-func newPress(paper Paper) *press {
+func newPress(paper Paper) (*press, error) {
 	size := "A4"
 	if paper == Letter {
 		size = "Letter"
 	}
-	p := &press{pdf: fpdf.New("P", "mm", size, ""), margin: 11, scale: 1}
+	p := &press{pdf: fpdf.New("P", "mm", size, ""), margin: 11, scale: 1, cases: map[string]*typecase{}, widths: map[int]bool{}}
 	p.wide, p.high = p.pdf.GetPageSize()
 	p.pdf.SetAutoPageBreak(false, 0)
 	p.pdf.SetMargins(0, 0, 0)
 	p.pdf.SetCellMargin(0)
 	p.pdf.SetCatalogSort(true)
-	p.pdf.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
-	p.pdf.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
-	p.pdf.AddUTF8FontFromBytes("sans", "I", liberationsansitalic.TTF)
-	p.pdf.AddUTF8FontFromBytes("mono", "", liberationmonoregular.TTF)
-	return p
+	for _, f := range []struct {
+		family, style string
+		ttf           []byte
+	}{
+		{"sans", "", liberationsansregular.TTF}, {"sans", "B", liberationsansbold.TTF}, {"mono", "", liberationmonoregular.TTF},
+	} {
+		c, err := newTypecase(f.ttf)
+		if err != nil {
+			return nil, err
+		}
+		p.cases[f.family+f.style] = c
+		p.pdf.AddUTF8FontFromBytes(f.family, f.style, f.ttf)
+	}
+	return p, p.pdf.Error()
 }
 
 // tall gives how high something stands that draws from y = 0 and gives its end.
@@ -84,22 +89,29 @@ func (p *press) tall(draw func() float64) float64 {
 	return draw()
 }
 
-// use sets the face for what follows.
-func (p *press) use(f face) {
+// use sets the face for what follows, and gives s in characters that it has.
+func (p *press) use(f face, s string) string {
 	family := "sans"
 	if f.mono {
 		family = "mono"
 	}
-	p.pdf.SetFont(family, f.style, f.pt*p.scale)
+	p.pdf.SetFont(family, f.style, p.points(f))
 	p.pdf.SetTextColor(int(f.ink.R), int(f.ink.G), int(f.ink.B))
+	return p.cases[family+f.style].plain(s)
+}
+
+// points is the size that f is set in: not smaller than can be read in a shop.
+func (p *press) points(f face) float64 {
+	const least = 6
+	return max(f.pt*p.scale, least)
 }
 
 // line is the distance of lines set in f.
-func (p *press) line(f face) float64 { return 1.22 * f.pt * p.scale * perPoint }
+func (p *press) line(f face) float64 { return 1.22 * p.points(f) * perPoint }
 
 // width is the length of text set in f.
 func (p *press) width(s string, f face) float64 {
-	p.use(f)
+	s = p.use(f, s)
 	return p.pdf.GetStringWidth(s)
 }
 
@@ -108,7 +120,7 @@ func (p *press) left(x, y float64, s string, f face) {
 	if s == "" || p.mute {
 		return
 	}
-	p.use(f)
+	s = p.use(f, s)
 	p.pdf.Text(x, y, s)
 }
 
@@ -198,34 +210,6 @@ func (p *press) box(x, y, w, h, width float64, hex uint32) {
 	p.pdf.SetLineWidth(width)
 	p.pdf.Rect(x, y, w, h, "D")
 }
-
-// picture places img in the middle of a rectangle, as large as fits. Nil leaves
-// it empty.
-func (p *press) picture(img *image.RGBA, x, y, w, h float64) error {
-	if p.dry || p.mute || img == nil || img.Rect.Empty() {
-		return nil
-	}
-	var data bytes.Buffer
-	enc := png.Encoder{CompressionLevel: png.DefaultCompression}
-	if err := enc.Encode(&data, opaque{img}); err != nil {
-		return fmt.Errorf("picture for the sheet: %w", err)
-	}
-	p.images++
-	name := fmt.Sprintf("picture-%02d", p.images)
-	options := fpdf.ImageOptions{ImageType: "PNG"}
-	p.pdf.RegisterImageOptionsReader(name, options, &data)
-	iw, ih := float64(img.Rect.Dx()), float64(img.Rect.Dy())
-	k := min(w/iw, h/ih)
-	p.pdf.ImageOptions(name, x+(w-k*iw)/2, y+(h-k*ih)/2, k*iw, k*ih, false, options, 0, "")
-	return p.pdf.Error()
-}
-
-// opaque tells the encoder that no pixel is see-through, so that the file needs
-// no mask.
-type opaque struct{ *image.RGBA }
-
-// Opaque is always true.
-func (opaque) Opaque() bool { return true }
 
 // heading sets the title of a section over a rule as wide as the section, and
 // gives y under it.

@@ -1,8 +1,6 @@
 package render
 
 import (
-	"image"
-
 	"github.com/fogleman/fauxgl"
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -14,7 +12,6 @@ type buffers struct {
 	front      []bool // facets that face the viewer
 	lists      bins
 	mask       *mask
-	img        *image.RGBA // of the supersampled picture
 }
 
 // take gives buffers for a picture of w x h.

@@ -40,14 +40,18 @@ func NewScene(d *orient.Detail, stage Stage) *Scene {
 	s := &Scene{stage: stage, mesh: meshOf(d, stage.Machine)}
 	s.box = s.mesh.Bounds()
 	s.flat = facetNormals(s.mesh)
-	s.smooth = cornerNormals(s.mesh, s.flat)
-	s.outline = outlineOf(s.mesh, s.flat)
-	s.shadow = shadowOf(s.mesh, s.box)
+	take := s.takePlate
 	if stage.Machine == OnSetter {
-		s.takeSetter(d)
-	} else {
-		s.takePlate(d)
+		take = s.takeSetter
 	}
+	// None of these needs another.
+	steps := []func(){
+		func() { s.smooth = cornerNormals(s.mesh, s.flat) },
+		func() { s.outline = outlineOf(s.mesh, s.flat) },
+		func() { take(d) },
+		func() { s.shadow = shadowOf(s.mesh, s.box) },
+	}
+	each(len(steps), func(i int) { steps[i]() })
 	return s
 }
 

@@ -29,33 +29,35 @@ func blocks(xs, ys, zs []float64, filled func(i, j, k int) bool) *mesh.Mesh {
 	in := func(i, j, k int) bool {
 		return i >= 0 && j >= 0 && k >= 0 && i < len(xs)-1 && j < len(ys)-1 && k < len(zs)-1 && filled(i, j, k)
 	}
-	face := func(a, b, c, d int32) {
-		m.Facets = append(m.Facets, [3]int32{a, b, c}, [3]int32{a, c, d})
+	// For each side of a brick: the neighbour, and the corners seen from outside.
+	sides := []struct {
+		to      [3]int
+		corners [4][3]int
+	}{
+		{[3]int{-1, 0, 0}, [4][3]int{{0, 0, 0}, {0, 0, 1}, {0, 1, 1}, {0, 1, 0}}},
+		{[3]int{1, 0, 0}, [4][3]int{{1, 0, 0}, {1, 1, 0}, {1, 1, 1}, {1, 0, 1}}},
+		{[3]int{0, -1, 0}, [4][3]int{{0, 0, 0}, {1, 0, 0}, {1, 0, 1}, {0, 0, 1}}},
+		{[3]int{0, 1, 0}, [4][3]int{{0, 1, 0}, {0, 1, 1}, {1, 1, 1}, {1, 1, 0}}},
+		{[3]int{0, 0, -1}, [4][3]int{{0, 0, 0}, {0, 1, 0}, {1, 1, 0}, {1, 0, 0}}},
+		{[3]int{0, 0, 1}, [4][3]int{{0, 0, 1}, {1, 0, 1}, {1, 1, 1}, {0, 1, 1}}},
+	}
+	brick := func(i, j, k int) {
+		for _, s := range sides {
+			if in(i+s.to[0], j+s.to[1], k+s.to[2]) {
+				continue
+			}
+			var v [4]int32
+			for n, c := range s.corners {
+				v[n] = vertex(i+c[0], j+c[1], k+c[2])
+			}
+			m.Facets = append(m.Facets, [3]int32{v[0], v[1], v[2]}, [3]int32{v[0], v[2], v[3]})
+		}
 	}
 	for i := range len(xs) - 1 {
 		for j := range len(ys) - 1 {
 			for k := range len(zs) - 1 {
-				if !filled(i, j, k) {
-					continue
-				}
-				v := func(a, b, c int) int32 { return vertex(i+a, j+b, k+c) }
-				if !in(i-1, j, k) {
-					face(v(0, 0, 0), v(0, 0, 1), v(0, 1, 1), v(0, 1, 0))
-				}
-				if !in(i+1, j, k) {
-					face(v(1, 0, 0), v(1, 1, 0), v(1, 1, 1), v(1, 0, 1))
-				}
-				if !in(i, j-1, k) {
-					face(v(0, 0, 0), v(1, 0, 0), v(1, 0, 1), v(0, 0, 1))
-				}
-				if !in(i, j+1, k) {
-					face(v(0, 1, 0), v(0, 1, 1), v(1, 1, 1), v(1, 1, 0))
-				}
-				if !in(i, j, k-1) {
-					face(v(0, 0, 0), v(0, 1, 0), v(1, 1, 0), v(1, 0, 0))
-				}
-				if !in(i, j, k+1) {
-					face(v(0, 0, 1), v(1, 0, 1), v(1, 1, 1), v(0, 1, 1))
+				if filled(i, j, k) {
+					brick(i, j, k)
 				}
 			}
 		}

@@ -58,10 +58,16 @@ func WriteSheet(w io.Writer, s Sheet) error {
 	if s.Advice == nil || s.Chosen == nil {
 		return errors.New("sheet: no candidate chosen; choose one and try again")
 	}
-	draft := newLayout(&s)
+	draft, err := newLayout(&s)
+	if err != nil {
+		return fmt.Errorf("sheet: %w", err)
+	}
 	draft.dry = true
 	rooms := [2]room{draft.fitting(draft.first), draft.fitting(draft.second)}
-	l := newLayout(&s)
+	l, err := newLayout(&s)
+	if err != nil {
+		return fmt.Errorf("sheet: %w", err)
+	}
 	for i, page := range []func() (float64, error){l.first, l.second} {
 		l.settle(rooms[i])
 		if _, err := page(); err != nil {
@@ -117,8 +123,12 @@ type layout struct {
 	shown []*orient.Candidate // chosen first
 }
 
-func newLayout(s *Sheet) *layout {
-	l := &layout{press: newPress(s.Paper), s: s, shown: SheetCandidates(s.Advice, s.Chosen)}
+func newLayout(s *Sheet) (*layout, error) {
+	p, err := newPress(s.Paper)
+	if err != nil {
+		return nil, err
+	}
+	l := &layout{press: p, s: s, shown: SheetCandidates(s.Advice, s.Chosen)}
 	date := s.Date.UTC()
 	l.pdf.SetCreationDate(date)
 	l.pdf.SetModificationDate(date)
@@ -127,7 +137,7 @@ func newLayout(s *Sheet) *layout {
 	l.pdf.SetCreator("Kilnpoise", true)
 	l.pdf.SetProducer("Kilnpoise", true)
 	l.pdf.SetLang("en")
-	return l
+	return l, nil
 }
 
 // settle takes the room for the next page.

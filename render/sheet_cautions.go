@@ -6,7 +6,8 @@ func (l *layout) cautions(y float64) float64 {
 	x, width := l.x0(), l.across()
 	const pad, between = 2.0, 5.0
 	w := (width - 2*pad - between) / 2
-	f := faceSmall()
+	f := faceBody()
+	f.pt = 7.2
 	f.ink = rgb(inkText)
 	columns := [2][]string{generalCautions(), hazardCautions()}
 	high := 0.0

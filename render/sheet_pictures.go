@@ -55,8 +55,11 @@ func (l *layout) legendLines() [][]LegendEntry {
 
 func (l *layout) legendWidth(e LegendEntry) float64 {
 	w := float64(sampleWide)
-	if e.Pattern == Scale {
+	switch e.Pattern {
+	case Scale:
 		w = sampleScale + l.width(mmText(e.LowMM)+mmText(e.HighMM), faceSmall()) + 2
+	case Unmarked:
+		w = 0
 	}
 	return w + 1.5 + l.width(e.Text, faceSmall())
 }
@@ -84,6 +87,8 @@ func (l *layout) sample(e LegendEntry, x, y, h float64) float64 {
 	w, mid := float64(sampleWide), y+h/2
 	ink := uint32(e.Color.R)<<16 | uint32(e.Color.G)<<8 | uint32(e.Color.B)
 	switch e.Pattern {
+	case Unmarked:
+		return 0
 	case Scale:
 		return l.sampleRamp(e, x, y, h)
 	case Outline:

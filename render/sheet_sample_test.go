@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -96,18 +97,22 @@ func sampleSheet(t testing.TB, paper Paper, long bool) Sheet {
 	if long {
 		lengthen(&s)
 	}
-	d := detailOf(tube(48))
-	others := map[int]*orient.Detail{}
-	for _, c := range SheetCandidates(a, s.Chosen)[1:] {
-		others[c.Rank] = detailOf(table())
-	}
-	pictures := DrawSheetPictures(context.Background(), &a.Brief, d, others)
-	if pictures == nil {
-		t.Fatal("no pictures")
-	}
-	s.Pictures = *pictures
+	s.Pictures = *samplePictures()
 	return s
 }
+
+// samplePictures draws the pictures of the sample sheet, once for all tests.
+var samplePictures = sync.OnceValue(func() *SheetPictures {
+	b := orient.Brief{
+		Material: sampleMaterial(),
+		Printer:  process.Printer{PlateMM: [2]float64{200, 150}}, Furnace: process.Furnace{SetterMM: [2]float64{150, 120}},
+	}
+	others := map[int]*orient.Detail{}
+	for rank := 2; rank <= 5; rank++ {
+		others[rank] = detailOf(table())
+	}
+	return DrawSheetPictures(context.Background(), &b, detailOf(tube(48)), others)
+})
 
 // lengthen overfills every part of the sheet.
 func lengthen(s *Sheet) {

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -40,19 +41,20 @@ func shellOf(posts []orient.Post) shell {
 		return s
 	}
 	l := latticeOf(posts)
-	stacks := make(map[cell][]orient.Post, len(posts))
-	for _, p := range posts {
-		stacks[l.cellOf(p)] = append(stacks[l.cellOf(p)], p)
-	}
-	for _, p := range posts { // in the order of posts, not of the map
-		c := l.cellOf(p)
-		s.addPost(p, l.dx/2, l.dy/2, func(di, dj int) []orient.Post { return stacks[cell{c.i + di, c.j + dj}] })
+	stacks := l.stack(posts)
+	for _, k := range stacks.order {
+		i, j := l.cellOf(posts[k])
+		s.addPost(posts[k], l.dx/2, l.dy/2, func(di, dj int) []orient.Post { return stacks.at(i+di, j+dj) })
 	}
 	return s
 }
 
-// lattice is the grid that posts stand on: a corner and the sides of its cells.
-type lattice struct{ x0, y0, dx, dy float64 }
+// lattice is the grid that posts stand on: the middle of its first cell, the
+// sides and the number of its cells.
+type lattice struct {
+	x0, y0, dx, dy float64
+	nx, ny         int
+}
 
 // latticeOf reads the grid off the places of the posts.
 func latticeOf(posts []orient.Post) lattice {
@@ -62,7 +64,61 @@ func latticeOf(posts []orient.Post) lattice {
 	}
 	l := lattice{dx: leastStep(xs, posts[0].Width), dy: leastStep(ys, posts[0].Width)}
 	l.x0, l.y0 = slices.Min(xs), slices.Min(ys)
+	l.nx = int(math.Round((slices.Max(xs)-l.x0)/l.dx)) + 1
+	l.ny = int(math.Round((slices.Max(ys)-l.y0)/l.dy)) + 1
 	return l
+}
+
+// cellOf gives the cell that p stands on.
+func (l lattice) cellOf(p orient.Post) (i, j int) {
+	return int(math.Round((p.X - l.x0) / l.dx)), int(math.Round((p.Y - l.y0) / l.dy))
+}
+
+// stacks are the posts on each cell of a lattice: posts over each other share
+// one.
+type stacks struct {
+	l      lattice
+	sorted []orient.Post // by cell
+	start  map[int]int32 // of the cell in sorted
+	order  []int32       // posts by cell
+}
+
+// stack sorts posts onto their cells. Far apart posts make a wide lattice, so
+// that only cells in use are kept.
+func (l lattice) stack(posts []orient.Post) *stacks {
+	s := &stacks{l: l, sorted: make([]orient.Post, len(posts)), start: map[int]int32{}, order: make([]int32, len(posts))}
+	key := make([]int, len(posts))
+	for k, p := range posts {
+		i, j := l.cellOf(p)
+		key[k], s.order[k] = j*l.nx+i, int32(k)
+	}
+	slices.SortStableFunc(s.order, func(a, b int32) int { return cmp.Compare(key[a], key[b]) })
+	for at, k := range s.order {
+		s.sorted[at] = posts[k]
+		if _, ok := s.start[key[k]]; !ok {
+			s.start[key[k]] = int32(at)
+		}
+	}
+	return s
+}
+
+// at gives the posts on a cell.
+func (s *stacks) at(i, j int) []orient.Post {
+	if i < 0 || j < 0 || i >= s.l.nx || j >= s.l.ny {
+		return nil
+	}
+	from, ok := s.start[j*s.l.nx+i]
+	if !ok {
+		return nil
+	}
+	to := from + 1
+	for int(to) < len(s.sorted) {
+		if u, v := s.l.cellOf(s.sorted[to]); u != i || v != j {
+			break
+		}
+		to++
+	}
+	return s.sorted[from:to]
 }
 
 // leastStep gives the smallest distance between different values, at least half
@@ -80,10 +136,6 @@ func leastStep(values []float64, width float64) float64 {
 		return width
 	}
 	return step
-}
-
-func (l lattice) cellOf(p orient.Post) cell {
-	return cell{int(math.Round((p.X - l.x0) / l.dx)), int(math.Round((p.Y - l.y0) / l.dy))}
 }
 
 // addPost adds the open sides of p, hx and hy to each side of its axis; beside
@@ -120,19 +172,13 @@ func (s *shell) addPost(p orient.Post, hx, hy float64, beside func(di, dj int) [
 // uncovered gives the parts of s that no post covers, lowest first.
 func uncovered(s span, posts []orient.Post) []span {
 	const sliver = 0.02 // mm; thinner strips are not worth drawing
-	sorted := slices.Clone(posts)
-	slices.SortFunc(sorted, func(a, b orient.Post) int {
-		switch {
-		case a.Bottom < b.Bottom:
-			return -1
-		case a.Bottom > b.Bottom:
-			return 1
-		}
-		return 0
-	})
+	if len(posts) > 1 {
+		posts = slices.Clone(posts)
+		slices.SortFunc(posts, func(a, b orient.Post) int { return cmp.Compare(a.Bottom, b.Bottom) })
+	}
 	var out []span
 	z := s.lo
-	for _, p := range sorted {
+	for _, p := range posts {
 		if p.Bottom-z > sliver && z < s.hi {
 			out = append(out, span{z, min(p.Bottom, s.hi)})
 		}

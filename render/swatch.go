@@ -59,8 +59,11 @@ func placeEntries(entries []LegendEntry, width int, u float64, t *lettering) ([]
 
 func entryWidth(e LegendEntry, u float64, t *lettering) float64 {
 	w := swatchWide * u
-	if e.Pattern == Scale {
+	switch e.Pattern {
+	case Scale:
 		w = scaleWide*u + scaleEnds(e, t, u)
+	case Unmarked:
+		w = 0
 	}
 	return w + 6*u + t.width(e.Text)
 }
@@ -91,8 +94,11 @@ func decimals(v float64) int {
 
 // drawSwatch draws the sample of an entry and gives its width.
 func drawSwatch(img *image.RGBA, e LegendEntry, at spot, u float64, t *lettering, p Palette) float64 {
-	if e.Pattern == Scale {
+	switch e.Pattern {
+	case Scale:
 		return drawScale(img, e, at, u, t, p)
+	case Unmarked:
+		return 0
 	}
 	d := &pen{img: img}
 	w, h := swatchWide*u, swatchHigh*u

@@ -1,0 +1,87 @@
+package render
+
+import (
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
+
+// soup gives m with corners of its own for every facet.
+func soup(m *mesh.Mesh) *mesh.Mesh {
+	out := &mesh.Mesh{}
+	for i := range m.Facets {
+		a, b, c := m.Corners(i)
+		k := int32(len(out.Vertices))
+		out.Vertices = append(out.Vertices, a, b, c)
+		out.Facets = append(out.Facets, [3]int32{k, k + 1, k + 2})
+	}
+	return out
+}
+
+func TestOutline(t *testing.T) {
+	open := box(1, 2, 3)
+	open.Facets = open.Facets[:len(open.Facets)-2] // one side gone
+	for _, c := range []struct {
+		name         string
+		m            *mesh.Mesh
+		edges, sharp int
+		closed       bool
+	}{
+		{name: "box", m: box(1, 2, 3), edges: 18, sharp: 12, closed: true},
+		{name: "box, never welded", m: soup(box(1, 2, 3)), edges: 18, sharp: 12, closed: true},
+		{name: "box with a side gone", m: open, edges: 17, sharp: 12},
+		{name: "smooth ball", m: ball(10, 24), edges: 3 * 24 * 46 / 2, closed: true},
+		{name: "nothing", m: &mesh.Mesh{}, closed: true},
+	} {
+		o := outlineOf(c.m, facetNormals(c.m))
+		sharp := 0
+		for _, e := range o.edges {
+			if e.sharp {
+				sharp++
+			}
+		}
+		if len(o.edges) != c.edges || sharp != c.sharp || o.closed != c.closed {
+			t.Errorf("%s: %d edges, %d sharp, closed %v; want %d, %d, %v", c.name, len(o.edges), sharp, o.closed, c.edges, c.sharp, c.closed)
+		}
+	}
+}
+
+// A rough surface has a crease at nearly every edge; drawn, they would be a
+// black blot.
+func TestRoughSurfaceIsNotDrawnBlack(t *testing.T) {
+	m := ball(10, 60)
+	random := rand.New(rand.NewPCG(1, 2))
+	for i, v := range m.Vertices {
+		m.Vertices[i] = r3.Add(v, r3.Vec{X: random.Float64(), Y: random.Float64(), Z: random.Float64()})
+	}
+	for _, e := range outlineOf(m, facetNormals(m)).edges {
+		if e.sharp {
+			t.Fatal("creases of a rough surface are drawn")
+		}
+	}
+}
+
+func TestCornerNormalsRoundOnlyWhatIsRound(t *testing.T) {
+	for i, c := range cornerNormals(box(1, 1, 1), facetNormals(box(1, 1, 1))) {
+		n := facetNormals(box(1, 1, 1))[i]
+		for _, k := range c {
+			if got := (r3.Vec{X: float64(k[0]), Y: float64(k[1]), Z: float64(k[2])}); r3.Norm(r3.Sub(got, n)) > 1e-6 {
+				t.Fatalf("corner normal %v on a face of a box facing %v", got, n)
+			}
+		}
+	}
+	m := ball(10, 48)
+	center := r3.Vec{Z: 10}
+	for i, c := range cornerNormals(m, facetNormals(m)) {
+		for k, v := range m.Facets[i] {
+			want := r3.Unit(r3.Sub(m.Vertices[v], center))
+			got := r3.Vec{X: float64(c[k][0]), Y: float64(c[k][1]), Z: float64(c[k][2])}
+			if r3.Norm(r3.Sub(got, want)) > 0.02 {
+				t.Fatalf("corner normal %v on a ball, want about %v", got, want)
+			}
+		}
+	}
+}

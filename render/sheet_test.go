@@ -1,0 +1,215 @@
+package render
+
+import (
+	"bytes"
+	"encoding/xml"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+)
+
+// sheetFile writes the sheet into a file of its own and gives its path and bytes.
+func sheetFile(t *testing.T, s Sheet) (string, []byte) {
+	t.Helper()
+	var b bytes.Buffer
+	if err := WriteSheet(&b, s); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "sheet.pdf")
+	if err := os.WriteFile(path, b.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path, b.Bytes()
+}
+
+// run gives what a tool of the poppler-utils package says, and skips where it is
+// not installed.
+func run(t *testing.T, name string, args ...string) string {
+	t.Helper()
+	if _, err := exec.LookPath(name); err != nil {
+		t.Skipf("%s is not installed (package poppler-utils)", name)
+	}
+	out, err := exec.Command(name, args...).CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s: %v: %s", name, err, out)
+	}
+	return string(out)
+}
+
+// plainText joins lines and unites spaces.
+func plainText(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+func TestSheetHasItsContents(t *testing.T) {
+	s := sampleSheet(t, A4, false)
+	path, _ := sheetFile(t, s)
+	text := plainText(run(t, "pdftotext", "-raw", path, "-"))
+	for _, want := range []string{
+		"Part sheet", "gland-follower.stl", s.PartSHA256, "14 March 2026", "gland-follower-green.3mf",
+		"316L filament, 16/16/20", "Workshop printer 200 × 150", "Tube furnace 150", "16.0 / 16.0 / 20.0 %", "common practice",
+		"45° from the plate", "On the printer's plate, green size", "On the furnace setter, sintered size", "overhang, under 45°", "support",
+		"42.86 36.00 1.1905", "41.25 33.00 1.2500", "do not scale it again",
+		"98.6 g", "8.2 m", "2.5 to 5.0 h", "0.12 to 1.44 mm", "uncalibrated estimate",
+		"as loaded", "runner-up", "Overhang area", "Tip angle", "fails 1 of 6",
+		"Against as loaded it gains: 83 % less support", "Fits the printer.", "print and fire the creep coupon",
+		"Nozzle bore", "235-250 °C", "solid (judgement)", "Trade-off of all candidates",
+		"Before print", "In the green state", "Before the furnace",
+		"safety data sheet", "local codes", "licensed practice", "no acid recipe", "Nitric acid", "Formaldehyde", "Hydrogen", "NFPA 86", "from memory",
+		"Inspected: name, date", "page 2 of 2", "Estimates are marked",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the sheet does not say %q", want)
+		}
+	}
+	if strings.Contains(text, "119.05 %") {
+		t.Error("percentages are printed although the mesh is at green size")
+	}
+}
+
+func TestSheetAtSinteredSizeGivesPercentages(t *testing.T) {
+	s := sampleSheet(t, Letter, false)
+	s.AtSinteredSize = true
+	path, _ := sheetFile(t, s)
+	text := plainText(run(t, "pdftotext", "-raw", path, "-"))
+	for _, want := range []string{"at finished size", "X 119.05 % Y 119.05 % Z 125.00 %", "three percentages typed"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the sheet does not say %q", want)
+		}
+	}
+}
+
+func TestSheetSaysWhatFails(t *testing.T) {
+	s := sampleSheet(t, A4, false)
+	s.Chosen = &s.Advice.Candidates[1]
+	s.Chosen.Measures.SagCollapses = true
+	path, _ := sheetFile(t, s)
+	text := plainText(run(t, "pdftotext", "-raw", path, "-"))
+	for _, want := range []string{"FAILS Sag within the allowed.", "collapses: over a tenth of the span", "no. 2"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the sheet does not say %q", want)
+		}
+	}
+}
+
+// wordBoxes reads where each word stands on each page.
+type wordBoxes struct {
+	Pages []struct {
+		Width  float64 `xml:"width,attr"`
+		Height float64 `xml:"height,attr"`
+		Words  []struct {
+			X0   float64 `xml:"xMin,attr"`
+			Y0   float64 `xml:"yMin,attr"`
+			X1   float64 `xml:"xMax,attr"`
+			Y1   float64 `xml:"yMax,attr"`
+			Text string  `xml:",chardata"`
+		} `xml:"word"`
+	} `xml:"body>doc>page"`
+}
+
+func boxesOf(t *testing.T, s Sheet) (boxes wordBoxes) {
+	t.Helper()
+	path, _ := sheetFile(t, s)
+	d := xml.NewDecoder(strings.NewReader(run(t, "pdftotext", "-bbox", path, "-")))
+	d.Strict = false
+	if err := d.Decode(&boxes); err != nil {
+		t.Fatal(err)
+	}
+	return boxes
+}
+
+// Short or long, on either paper: two pages, nothing beyond the margins, the
+// lines to sign in place and no words on each other at the foot.
+func TestSheetStaysOnItsPages(t *testing.T) {
+	const millimetre = 72 / 25.4
+	for _, c := range []struct {
+		name       string
+		paper      Paper
+		long       bool
+		wide, high float64 // ISO 216; ANSI Y14.1
+	}{
+		{"A4", A4, false, 210, 297}, {"A4, long", A4, true, 210, 297},
+		{"Letter", Letter, false, 215.9, 279.4}, {"Letter, long", Letter, true, 215.9, 279.4},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			boxes := boxesOf(t, sampleSheet(t, c.paper, c.long))
+			if len(boxes.Pages) != 2 {
+				t.Fatalf("%d pages, want 2", len(boxes.Pages))
+			}
+			const margin = 11 * millimetre
+			sign, foot := 0.0, 0.0
+			for i, p := range boxes.Pages {
+				if d := p.Width - c.wide*millimetre; d > 1 || d < -1 {
+					t.Errorf("page %d is %.1f points wide, want %.1f", i+1, p.Width, c.wide*millimetre)
+				}
+				for _, w := range p.Words {
+					if w.X0 < margin-0.5 || w.X1 > p.Width-margin+0.5 || w.Y0 < margin-2 || w.Y1 > p.Height-margin+3 {
+						t.Errorf("page %d: %q stands beyond the margin at %.1f to %.1f, %.1f", i+1, w.Text, w.X0, w.X1, w.Y1)
+					}
+					switch w.Text {
+					case "Inspected:":
+						sign = w.Y1
+					case "page":
+						foot = w.Y0
+					}
+				}
+			}
+			if sign == 0 || sign > foot {
+				t.Errorf("lines to sign end at %.1f, the foot starts at %.1f", sign, foot)
+			}
+		})
+	}
+}
+
+func TestSheetEmbedsItsFonts(t *testing.T) {
+	path, _ := sheetFile(t, sampleSheet(t, A4, false))
+	lines := strings.Split(strings.TrimSpace(run(t, "pdffonts", path)), "\n")[2:]
+	if len(lines) < 2 {
+		t.Fatalf("%d fonts, want regular and bold at least", len(lines))
+	}
+	for _, l := range lines {
+		// columns: name, type (two words), encoding, emb, sub, uni, object (two)
+		f := strings.Fields(l)
+		if emb, uni := f[len(f)-5], f[len(f)-3]; emb != "yes" || uni != "yes" {
+			t.Errorf("font %s: embedded %s, readable as text %s; want yes, yes", f[0], emb, uni)
+		}
+	}
+}
+
+func TestSheetIsDeterministic(t *testing.T) {
+	s := sampleSheet(t, A4, false)
+	_, a := sheetFile(t, s)
+	_, b := sheetFile(t, s)
+	if !bytes.Equal(a, b) {
+		t.Error("the same sheet gives other bytes the second time")
+	}
+	s.Date = s.Date.Add(24 * time.Hour)
+	_, c := sheetFile(t, s)
+	if bytes.Equal(a, c) {
+		t.Error("another date gives the same bytes")
+	}
+	if !bytes.Contains(a, []byte("D:20260314093000")) {
+		t.Error("the creation date is not that of the sheet")
+	}
+	// Where no tool reads the file, count the pages in it.
+	if pages := len(regexp.MustCompile(`/Type /Page\b[^s]`).FindAll(a, -1)); pages != 2 {
+		t.Errorf("%d page objects, want 2", pages)
+	}
+}
+
+func TestSheetWithoutMuch(t *testing.T) {
+	if err := WriteSheet(&bytes.Buffer{}, Sheet{}); err == nil {
+		t.Error("a sheet of nothing gives no error")
+	}
+	s := sampleSheet(t, A4, false)
+	s.Pictures, s.PartFile, s.PartSHA256, s.MeshFile = SheetPictures{}, "", "", ""
+	s.Advice.Candidates = s.Advice.Candidates[:1]
+	s.Advice.Notes, s.Advice.Brief.Material.Settings = nil, nil
+	s.Chosen.Gates, s.Chosen.Reasons = nil, nil
+	path, _ := sheetFile(t, s)
+	if text := run(t, "pdftotext", path, "-"); !strings.Contains(text, "no print settings") {
+		t.Error("the sheet does not say that the record has no print settings")
+	}
+}
