@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strings"
 
 	"kilnpoise/orient"
@@ -167,8 +168,12 @@ func trustIn(m *process.Material, item string) string {
 	return trust("")
 }
 
-// trade writes units as print shows them: the sentences of the engine are plain
-// ASCII.
+// trade writes units as print shows them, and keeps them on the line of their
+// number: the sentences of the engine are plain ASCII.
 func trade(s string) string {
-	return strings.NewReplacer("mm2", "mm²", "mm3", "mm³", "cm3", "cm³", " deg", "°", " x ", " × ").Replace(s)
+	return strings.NewReplacer("mm2", "mm²", "mm3", "mm³", "cm3", "cm³", " deg", "°", " x ", " × ").
+		Replace(numberAndUnit().ReplaceAllString(s, "$1\u00a0$2"))
 }
+
+// numberAndUnit finds a number with the unit after it.
+func numberAndUnit() *regexp.Regexp { return regexp.MustCompile(`(\d) (%|mm|cm|h\b|g\b|m\b)`) }

@@ -94,7 +94,7 @@ func TestTrustInWords(t *testing.T) {
 }
 
 func TestTradeWritesUnits(t *testing.T) {
-	in, want := "1250 mm3 under 310 mm2, 42.9 x 42.9 mm, tips at 31 deg.", "1250 mm³ under 310 mm², 42.9 × 42.9 mm, tips at 31°."
+	in, want := "1250 mm3 under 310 mm2, 42.9 x 42.9 mm, tips at 31 deg.", "1250\u00a0mm³ under 310\u00a0mm², 42.9 × 42.9\u00a0mm, tips at 31°."
 	if got := trade(in); got != want {
 		t.Errorf("trade = %q, want %q", got, want)
 	}

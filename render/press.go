@@ -134,12 +134,12 @@ func (p *press) cut(s string, width float64, f face) string {
 
 // wrap breaks s into lines no longer than width, at most most of them (0: any
 // number); what does not fit ends in an ellipsis. Words longer than a line are
-// broken.
+// broken; a no-break space holds together.
 func (p *press) wrap(s string, width float64, f face, most int) []string {
 	fits := func(t string) bool { return p.width(t, f) <= width }
 	var lines []string
 	now := ""
-	for _, word := range strings.Fields(s) {
+	for _, word := range strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\n' || r == '\t' }) {
 		if now != "" && fits(now+" "+word) {
 			now += " " + word
 			continue

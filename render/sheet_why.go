@@ -166,7 +166,7 @@ func (l *layout) tradeOff(x, y, width float64) (float64, error) {
 		return y - gap, nil
 	}
 	y = l.heading(x, y, width, "Trade-off of all candidates", "")
-	y = l.block(x, y, width, "Numbers are ranks; cross: fails a gate; square: as loaded; large: chosen.", faceSmall(), 2)
+	y = l.block(x, y, width, "Numbers are ranks; large: chosen; square: as loaded; cross: fails a gate; triangle at the top: sag collapses.", faceSmall(), 2)
 	const high, dots = 40.0, 11.0 // mm; pixels per mm
 	h := high * l.scale
 	if l.dry {
@@ -187,7 +187,7 @@ func (l *layout) points() []Point {
 		c := &l.s.Advice.Candidates[i]
 		out = append(out, Point{
 			X: c.Measures.SupportVolumeMM3, Y: c.Measures.SagMM, Label: fmt.Sprint(c.Rank),
-			OnFront: c.OnFront, Chosen: c.Rank == l.s.Chosen.Rank,
+			OffScale: c.Measures.SagCollapses, OnFront: c.OnFront, Chosen: c.Rank == l.s.Chosen.Rank,
 			AsLoaded: c.Origin == orient.AsLoaded, Fails: !c.Passes(),
 		})
 	}

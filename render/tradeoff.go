@@ -25,6 +25,9 @@ type Point struct {
 	// OnFront says that no other candidate beats this one in everything; the
 	// rest are drawn lighter.
 	OnFront bool
+	// OffScale says that Y is beyond what can be given as a number (sag that
+	// collapses): the point is drawn as a triangle at the top, Y is not used.
+	OffScale bool
 	// Chosen and AsLoaded are told by shape as well as by colour. Fails marks a
 	// candidate that fails a gate: drawn as a cross.
 	Chosen, AsLoaded, Fails bool
@@ -45,7 +48,7 @@ func TradeOff(points []Point, axes Axes, width, height int, density float64, p P
 		density = 1
 	}
 	points = slices.DeleteFunc(slices.Clone(points), func(q Point) bool {
-		return math.IsNaN(q.X+q.Y) || math.IsInf(q.X, 0) || math.IsInf(q.Y, 0)
+		return !isNumber(q.X) || !q.OffScale && !isNumber(q.Y)
 	})
 	chart := newChart(axes, p)
 	if err := addTradeOff(chart, points, p); err != nil {
@@ -61,6 +64,8 @@ func TradeOff(points []Point, axes Axes, width, height int, density float64, p P
 	draw.Draw(out, out.Rect, c.Image(), image.Point{}, draw.Src)
 	return out, nil
 }
+
+func isNumber(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
 // newChart gives an empty chart in the style of the house.
 func newChart(axes Axes, p Palette) *plot.Plot {
@@ -99,6 +104,11 @@ func addTradeOff(c *plot.Plot, points []Point, p Palette) error {
 	grid.Vertical.Color, grid.Horizontal.Color = faint(p.Quiet), faint(p.Quiet)
 	c.Add(grid)
 	setRanges(c, points)
+	for i := range points { // a copy, see TradeOff
+		if points[i].OffScale {
+			points[i].Y = c.Y.Max - 0.04*(c.Y.Max-c.Y.Min)
+		}
+	}
 	if len(points) == 0 {
 		return nil
 	}
@@ -129,13 +139,16 @@ func setRanges(c *plot.Plot, points []Point) {
 	c.X.Min, c.Y.Min, c.X.Max, c.Y.Max = 0, 0, 0, 0
 	for _, q := range points {
 		c.X.Min, c.X.Max = min(c.X.Min, q.X), max(c.X.Max, q.X)
+		if q.OffScale {
+			continue
+		}
 		c.Y.Min, c.Y.Max = min(c.Y.Min, q.Y), max(c.Y.Max, q.Y)
 	}
 	grow := func(a *plot.Axis) {
 		if a.Max == a.Min {
 			a.Max = a.Min + 1
 		}
-		a.Max += 0.10 * (a.Max - a.Min)
+		a.Max += 0.15 * (a.Max - a.Min)
 	}
 	grow(&c.X)
 	grow(&c.Y)
@@ -144,7 +157,7 @@ func setRanges(c *plot.Plot, points []Point) {
 // lowerLeft gives, by rising X, the points that pass and that no other that
 // passes beats in both.
 func lowerLeft(points []Point) plotter.XYs {
-	sorted := slices.DeleteFunc(slices.Clone(points), func(q Point) bool { return q.Fails })
+	sorted := slices.DeleteFunc(slices.Clone(points), func(q Point) bool { return q.Fails || q.OffScale })
 	slices.SortStableFunc(sorted, func(a, b Point) int {
 		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y))
 	})
@@ -166,7 +179,10 @@ func glyphOf(q Point, p Palette) vgdraw.GlyphStyle {
 	if q.Fails {
 		g.Shape = vgdraw.CrossGlyph{}
 	}
-	if q.AsLoaded {
+	if q.OffScale {
+		g.Shape = vgdraw.PyramidGlyph{}
+	}
+	if q.AsLoaded && !q.OffScale {
 		g.Shape, g.Radius = vgdraw.SquareGlyph{}, 3.4
 		if !q.Fails {
 			g.Shape = vgdraw.BoxGlyph{}
@@ -174,7 +190,7 @@ func glyphOf(q Point, p Palette) vgdraw.GlyphStyle {
 	}
 	if q.Chosen {
 		g.Color, g.Radius = p.Accent, 4.6
-		if !q.AsLoaded && !q.Fails {
+		if !q.AsLoaded && !q.Fails && !q.OffScale {
 			g.Shape = vgdraw.CircleGlyph{}
 		}
 	}

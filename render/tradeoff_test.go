@@ -16,6 +16,7 @@ func samplePoints() []Point {
 		{X: 3000, Y: 0.40, Label: "4", AsLoaded: true},
 		{X: 100, Y: 0.90, Label: "5", Fails: true},
 		{X: 2100, Y: 0.05, Label: "6", OnFront: true},
+		{X: 2600, Y: 50, Label: "7", OffScale: true},
 	}
 }
 
@@ -35,8 +36,9 @@ func TestLowerLeftIsTheParetoSet(t *testing.T) {
 func TestTradeOffTakesAnything(t *testing.T) {
 	for name, points := range map[string][]Point{
 		"none": nil, "one": {{X: 1, Y: 1, Label: "1"}}, "all alike": {{Label: "1"}, {Label: "2"}},
-		"not numbers": {{X: math.NaN(), Label: "1"}, {Y: math.Inf(1), Label: "2"}, {X: 1, Y: 2, Label: "3"}},
-		"all fail":    {{X: 1, Y: 2, Fails: true}, {X: 2, Y: 1, Fails: true}},
+		"not numbers":       {{X: math.NaN(), Label: "1"}, {Y: math.Inf(1), Label: "2"}, {X: 1, Y: 2, Label: "3"}},
+		"all off the scale": {{X: 1, OffScale: true, Chosen: true}, {X: 2, Y: math.Inf(1), OffScale: true, AsLoaded: true}},
+		"all fail":          {{X: 1, Y: 2, Fails: true}, {X: 2, Y: 1, Fails: true}},
 	} {
 		img, err := TradeOff(points, Axes{X: "a, mm", Y: "b, mm"}, 120, 90, 2, LightPalette())
 		if err != nil || img.Rect.Dx() != 120 || img.Rect.Dy() != 90 {
