@@ -138,6 +138,9 @@ type Candidate struct {
 	Terms []Term
 	// Cost is the weighted mean of the terms, 0 (free) to 1; lower is better.
 	Cost float64
+	// FirstShare is the share of all weightings of the priorities for which this
+	// candidate comes first, 0 to 1: how firm its place is.
+	FirstShare float64
 	// Reasons are sentences with numbers: what it gains, what it gives up.
 	Reasons []string
 	// Solved is the solver's answer for the furnace; nil before Advice.Fire, and

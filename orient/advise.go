@@ -81,6 +81,7 @@ func (b Brief) sameProcess(o Brief) bool {
 // order ranks and explains the candidates as they are measured now.
 func (a *Advice) order() {
 	rank(a.Candidates, newYardstick(a.study.full, a.Brief), a.Brief)
+	firmness(a.Candidates)
 	explain(a)
 }
 

@@ -18,6 +18,9 @@ func explain(a *Advice) {
 		c.Reasons = c.Reasons[:0:0]
 		c.Reasons = append(c.Reasons, failingGates(c)...)
 		c.Reasons = append(c.Reasons, standing(c))
+		if c.Rank == 1 && c.FirstShare > 0 && len(a.Candidates) > 1 {
+			c.Reasons = append(c.Reasons, fmt.Sprintf("First in %.0f %% of all weightings of the priorities.", 100*c.FirstShare))
+		}
 		if loaded != nil && loaded != c {
 			c.Reasons = append(c.Reasons, against(c, loaded, "as loaded")...)
 		}

@@ -66,6 +66,7 @@ type CandidateReport struct {
 	Gates          []Gate      `json:"gates"`
 	OnFront        bool        `json:"on_pareto_front"`
 	Cost           float64     `json:"cost"`
+	FirstShare     float64     `json:"first_share_of_weightings"`
 	// Terms are the shares of the cost, 0 to 1, by priority, before weighting.
 	Terms   map[string]float64 `json:"cost_terms"`
 	Reasons []string           `json:"reasons"`
@@ -140,7 +141,7 @@ func candidateReport(c *Candidate) CandidateReport {
 	return CandidateReport{
 		Rank: c.Rank, Origin: c.Origin, Name: c.Name, Up: triple(c.Pose.Up()), Rotation: c.Pose.Rotation,
 		GreenSizeMM: triple(c.GreenSize), SinteredSizeMM: triple(c.SinteredSize), Measures: c.Measures,
-		Gates: c.Gates, OnFront: c.OnFront, Cost: c.Cost, Terms: terms, Reasons: orEmpty(c.Reasons),
+		Gates: c.Gates, OnFront: c.OnFront, Cost: c.Cost, FirstShare: c.FirstShare, Terms: terms, Reasons: orEmpty(c.Reasons),
 	}
 }
 
