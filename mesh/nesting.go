@@ -162,9 +162,11 @@ func agreed(probes []probe) []int32 {
 	return out
 }
 
-// openShare is the part of its box that an open shell must enclose inward to be
-// turned over: a bowl has an inside, a warped sheet has none (judgement).
-const openShare = 0.05
+// openShare is what an open shell must enclose inward, against its area to the
+// power of 3/2, to be turned over: a bowl has an inside, a warped sheet has none
+// to speak of. A ball has 0.094, a tube a hundred times as long as wide 0.009
+// (judgement).
+const openShare = 1e-3
 
 // classify says what each shell is, and marks those to turn over: outermost
 // shells that face inward, with all that lies within them, and inward shells
@@ -172,8 +174,7 @@ const openShare = 0.05
 func (s *shellSurvey) classify() {
 	for q := range s.list {
 		if a := &s.list[q]; len(a.within) == 0 {
-			size := a.box.Size()
-			a.turn = a.sign() < 0 && (a.closed || -a.volume > openShare*size.X*size.Y*size.Z)
+			a.turn = a.sign() < 0 && (a.closed || -a.volume > openShare*math.Pow(a.area, 1.5))
 		}
 	}
 	for q := range s.list {

@@ -41,20 +41,21 @@ func findSeam(m *Mesh, t *Topology, loops [][]int) seam {
 	return s
 }
 
-// match finds the nearest corner of another loop.
+// match marks the loop of a corner that has a corner of another loop near, and
+// notes how far off the nearest is; rims may meet in a corner and still gape.
 func (s *seam) match(near *neighbours, corners []rimCorner, i int32) {
-	best, found := near.side, false
+	width, gapes := near.side, false
 	near.each(near.vertices[i], func(j int32) {
 		d := r3.Norm(r3.Sub(near.vertices[j], near.vertices[i]))
-		if corners[j].loop != corners[i].loop && d <= best {
-			best, found = d, true
+		if corners[j].loop == corners[i].loop || d > near.side {
+			return
+		}
+		s.loops[corners[i].loop] = true
+		if corners[j].vertex != corners[i].vertex && d <= width {
+			width, gapes = d, true
 		}
 	})
-	if !found {
-		return
-	}
-	s.loops[corners[i].loop] = true
-	if best > s.width {
-		s.width, s.at = best, near.vertices[i]
+	if gapes && width > s.width {
+		s.width, s.at = width, near.vertices[i]
 	}
 }

@@ -14,6 +14,7 @@ type shell struct {
 	closed  bool
 	volume  float64 // mm3, signed: negative where the facets face inward
 	vector  r3.Vec  // sum of the area vectors, mm2: zero where closed
+	moment  r3.Vec  // sum of area times place, mm3
 	area    float64 // mm2
 	box     Box
 
@@ -56,9 +57,12 @@ func surveyShells(t *Topology, p *patches) *shellSurvey {
 		}
 	}
 	s.markOpen(t)
-	for i := range s.list { // the volume of an open shell depends on where it is measured from
-		if a := &s.list[i]; !a.closed {
-			a.volume -= r3.Dot(r3.Sub(a.box.Center(), origin), a.vector) / 3
+	for i := range s.list {
+		// The volume of an open shell depends on where it is measured from; from
+		// the middle of its surface, a flat one has none.
+		if a := &s.list[i]; !a.closed && a.area > 0 {
+			middle := r3.Scale(1/a.area, a.moment)
+			a.volume -= r3.Dot(r3.Sub(middle, origin), a.vector) / 3
 		}
 	}
 	return s
@@ -73,6 +77,7 @@ func (s *shell) take(m *Mesh, facet int32, origin r3.Vec) {
 	s.area += area
 	s.volume += r3.Dot(n, r3.Sub(a, origin)) / 3
 	s.vector = r3.Add(s.vector, n)
+	s.moment = r3.Add(s.moment, r3.Scale(area/3, r3.Add(a, r3.Add(b, c))))
 	if s.facets == 0 {
 		s.probes[0] = facet
 	}
