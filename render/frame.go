@@ -112,6 +112,9 @@ func (f *frame) hiddenOverhang() {
 			f.b.lists.put(0, int32(i), f.b.corners(f.s, i), f.w, f.h)
 		}
 	}
+	if f.b.mask == nil {
+		f.b.mask = newMask(f.w, f.h)
+	}
 	f.b.mask.fill(&f.b.lists, func(i int32) *[3]spot { return f.b.corners(f.s, int(i)) })
 	hatch, ink := f.hatching(), f.pal.Overhang
 	f.rows(func(y int, out, part []uint8) {
@@ -149,6 +152,9 @@ func (f *frame) supports() {
 	}
 	src := &shellSource{quads: f.s.supports.quads, l: &f.lens}
 	src.file(&f.b.lists, f.w, f.h)
+	if f.b.over == nil {
+		f.b.over = newLayer(f.w, f.h)
+	}
 	f.b.over.clear(f.b.part)
 	f.b.over.draw(f.ctx, &f.b.lists, src, func(*band) painter {
 		return &veilPainter{light: newLight(&f.lens), base: tone(f.pal.Support)}
@@ -178,6 +184,9 @@ func (f *frame) rows(do func(y int, out, over []uint8), over *layer) {
 	})
 }
 
+// mostPixels bounds the memory of a frame: 8 million take about 250 MB.
+const mostPixels = 8 << 20
+
 // complete fills in what the shot leaves open.
 func (s Shot) complete() Shot {
 	s.Width, s.Height = max(s.Width, 1), max(s.Height, 1)
@@ -185,6 +194,9 @@ func (s Shot) complete() Shot {
 		s.Density = 1
 	}
 	s.Samples = min(max(s.Samples, 1), 4)
+	for s.Samples > 1 && s.Width*s.Height*s.Samples*s.Samples > mostPixels {
+		s.Samples-- // that fine, single samples do
+	}
 	if s.Palette.Ramp == nil {
 		s.Palette = LightPalette()
 	}

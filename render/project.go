@@ -7,7 +7,8 @@ import (
 
 // buffers is the memory of one frame, kept between frames of a scene.
 type buffers struct {
-	part, over *layer // the part; what is blended over it
+	// part is the part, over and mask what is blended over it; nil until needed.
+	part, over *layer
 	spots      []spot // of the vertices
 	front      []bool // facets that face the viewer
 	lists      bins
@@ -18,7 +19,7 @@ type buffers struct {
 func (s *Scene) take(w, h int) *buffers {
 	b, ok := s.buffers.Get().(*buffers)
 	if !ok || b.part.w != w || b.part.h != h {
-		b = &buffers{part: newLayer(w, h), over: newLayer(w, h), mask: newMask(w, h)}
+		b = &buffers{part: newLayer(w, h)}
 	}
 	if len(b.spots) != len(s.mesh.Vertices) {
 		b.spots = make([]spot, len(s.mesh.Vertices))

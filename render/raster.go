@@ -39,13 +39,15 @@ const (
 
 func newLayer(w, h int) *layer {
 	l := &layer{w: w, h: h, step: bandStep(h)}
-	for y0 := 0; y0 < h; y0 += l.step {
+	l.bands = make([]*band, (h+l.step-1)/l.step)
+	each(len(l.bands), func(i int) {
+		y0 := i * l.step
 		y1 := min(y0+l.step, h)
 		dc := fauxgl.NewContext(w, y1-y0+2*guard)
 		dc.Cull = fauxgl.CullNone // done beforehand
 		dc.AlphaBlend = false     // alpha says what was drawn, see solidAlpha
-		l.bands = append(l.bands, &band{dc: dc, y0: y0, y1: y1})
-	}
+		l.bands[i] = &band{dc: dc, y0: y0, y1: y1}
+	})
 	return l
 }
 

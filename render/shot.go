@@ -88,7 +88,8 @@ type Shot struct {
 	// Palette holds the colours; the zero value means LightPalette.
 	Palette Palette
 	// Samples is 1 for a frame while the part is being turned, 2 for a still:
-	// each pixel is then the mean of 2 x 2. 0 means 1.
+	// each pixel is then the mean of 2 x 2. 0 means 1. Very large pictures take
+	// fewer.
 	Samples int
 	// Bare leaves out the scale bar and the axes.
 	Bare bool
