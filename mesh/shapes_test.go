@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"runtime"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -147,4 +148,13 @@ func sharedFolder(t testing.TB) string {
 // near reports whether got is want within a relative tolerance.
 func near(got, want, tol float64) bool {
 	return math.Abs(got-want) <= tol*math.Max(math.Abs(want), 1e-12)
+}
+
+// runtimeBytes is how much the program has ever set aside.
+type runtimeBytes struct{ total uint64 }
+
+func (r *runtimeBytes) read() {
+	var s runtime.MemStats
+	runtime.ReadMemStats(&s)
+	r.total = s.TotalAlloc
 }

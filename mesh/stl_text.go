@@ -145,8 +145,8 @@ func (t *stlText) corner(v *r3.Vec) ([]byte, error) {
 	*v = r3.Vec{X: n[0], Y: n[1], Z: n[2]}
 	for {
 		word := t.words.next()
-		if _, err := t.numbers.parse(word); err != nil {
-			return word, nil
+		if len(word) == 0 || bytes.IndexByte([]byte("+-.0123456789"), word[0]) < 0 {
+			return word, nil // the next keyword
 		}
 		t.extra++
 	}

@@ -1,0 +1,147 @@
+package mesh
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+	"testing/iotest"
+)
+
+// facetText is one facet as text.
+func facetText(vertices ...string) string {
+	return "facet normal 0 0 1\nouter loop\nvertex " + strings.Join(vertices, "\nvertex ") + "\nendloop\nendfacet\n"
+}
+
+func TestSTLTextSamples(t *testing.T) {
+	tests := []struct {
+		file   string
+		facets int
+		notes  []string
+	}{
+		{"tetra_mixed_case.stl", 4, []string{"1 numbers have D", "1 numbers beyond the third"}},
+		{"one_line.stl", 2, nil},
+	}
+	for _, tt := range tests {
+		t.Run(tt.file, func(t *testing.T) {
+			data, err := os.ReadFile("testdata/" + tt.file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			f, err := readBytes(tt.file, data)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if n := len(f.Items[0].Mesh.Facets); n != tt.facets || f.Format != "STL text" {
+				t.Errorf("%s, %d facets, want %d", f.Format, n, tt.facets)
+			}
+			for _, want := range tt.notes {
+				if !strings.Contains(strings.Join(f.Notes, " "), want) {
+					t.Errorf("notes %q, want %q", f.Notes, want)
+				}
+			}
+		})
+	}
+}
+
+func TestSTLTextMeasures(t *testing.T) {
+	data, err := os.ReadFile("testdata/tetra_mixed_case.stl")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := readBytes("a.stl", data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m := f.Items[0].Mesh; len(m.Vertices) != 4 || !near(m.Volume(), 1000.0/6, 1e-12) {
+		t.Errorf("%d vertices, volume %v; want 4, %v", len(m.Vertices), m.Volume(), 1000.0/6)
+	}
+}
+
+func TestSTLTextRefuses(t *testing.T) {
+	good := facetText("0 0 0", "1 0 0", "0 1 0")
+	tests := []struct{ name, text, want string }{
+		{"decimal comma", "solid a\n" + facetText("0,0 0 0", "1 0 0", "0 1 0"), "line 4: \"0,0\" has a decimal comma"},
+		{"no number", "solid a\n" + facetText("0 zero 0", "1 0 0", "0 1 0"), "line 4: \"zero\" is not a number"},
+		{"infinite", "solid a\n" + facetText("0 0 0", "1 0 1e999", "0 1 0"), "line 5: \"1e999\" is not a"},
+		{"not a number", "solid a\n" + facetText("0 0 0", "1 0 0", "0 NaN 0"), "line 6: \"NaN\" is not a finite number"},
+		{"two corners", "solid a\n" + facetText("0 0 0", "1 0 0"), "line 6: \"endloop\" where vertex should stand"},
+		{"four corners", "solid a\n" + facetText("0 0 0", "1 0 0", "0 1 0", "1 1 0"), "line 7: \"vertex\" where endloop should stand"},
+		{"two numbers", "solid a\n" + facetText("0 0", "1 0 0", "0 1 0"), "line 5: \"vertex\" is not a number"},
+		{"cut off in a facet", "solid a\n" + good + good[:40], "the file ends inside a facet"},
+		{"cut off in a corner", "solid a\nfacet normal 0 0 1 outer loop vertex 0 0", "the file ends inside a facet"},
+		{"nothing", "solid a\nendsolid a\n", "no triangles"},
+		{"junk between facets", "solid a\n" + good + "gasket\n", "line 9: \"gasket\" where a facet should begin"},
+		{"endless word", "solid a\nfacet normal 0 0 1 outer loop vertex " + strings.Repeat("7", 1<<20), "not a"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			_, err := readBytes("a.stl", []byte(tt.text))
+			if err == nil || !strings.HasPrefix(err.Error(), "a.stl: ") || !strings.Contains(err.Error(), tt.want) || !strings.Contains(err.Error(), ";") {
+				t.Errorf("error %v, want %q", err, tt.want)
+			}
+		})
+	}
+}
+
+func TestSTLTextEnds(t *testing.T) {
+	good := facetText("0 0 0", "1 0 0", "0 1 0")
+	tests := []struct {
+		name, text string
+		facets     int
+		note       bool
+	}{
+		{"as it should", "solid a\n" + good + "endsolid a", 1, false},
+		{"without endsolid", "solid a\n" + good, 1, true},
+		{"two solids", "solid a\n" + good + "endsolid a\nsolid b\n" + good + "endsolid b\n", 2, false},
+		{"CR alone", strings.ReplaceAll("solid a\n"+good+good+"endsolid\n", "\n", "\r"), 2, false},
+		{"a name with keywords", "solid facet plate vertex\n" + good + "endsolid facet plate vertex\n", 1, false},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			f, err := readBytes("a.stl", []byte(tt.text))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if n := len(f.Items[0].Mesh.Facets); n != tt.facets || strings.Contains(strings.Join(f.Notes, ""), "without endsolid") != tt.note {
+				t.Errorf("%d facets, notes %q", n, f.Notes)
+			}
+		})
+	}
+}
+
+// TestWordsAcrossBlocks has words and line ends fall on the seams between blocks.
+func TestWordsAcrossBlocks(t *testing.T) {
+	text := "alpha  beta\n\ngamma\r\n delta\t\n"
+	w := newWordReader(iotest.OneByteReader(strings.NewReader(text)))
+	var got []string
+	for word := w.next(); word != nil; word = w.next() {
+		got = append(got, fmt.Sprintf("%s@%d", word, w.line))
+	}
+	if want := "alpha@1 beta@1 gamma@3 delta@4"; strings.Join(got, " ") != want {
+		t.Errorf("words %v, want %s", got, want)
+	}
+	if long := newWordReader(bytes.NewReader(bytes.Repeat([]byte("x"), 1<<20))).next(); len(long) != maxWord {
+		t.Errorf("a word of %d bytes", len(long))
+	}
+}
+
+func BenchmarkReadSTLText(b *testing.B) {
+	m := torusShape(30, 8, 200, 100)
+	var text bytes.Buffer
+	text.WriteString("solid torus\n")
+	for i := range m.Facets {
+		p, q, r := m.Corners(i)
+		fmt.Fprintf(&text, "  facet normal 0 0 0\n    outer loop\n      vertex %e %e %e\n      vertex %e %e %e\n      vertex %e %e %e\n    endloop\n  endfacet\n",
+			p.X, p.Y, p.Z, q.X, q.Y, q.Z, r.X, r.Y, r.Z)
+	}
+	text.WriteString("endsolid torus\n")
+	b.ReportAllocs()
+	b.SetBytes(int64(text.Len()))
+	for b.Loop() {
+		if _, err := readBytes("a.stl", text.Bytes()); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
