@@ -39,12 +39,17 @@ func (w *mainWindow) advise() {
 	}
 	w.pause.stop()
 	ctx, ticket := w.advising.begin(w.ctx)
+	w.firing.stop()
 	w.thumbing.stop()
 	part, brief, last := w.desk.part, w.desk.brief, w.desk.advice
 	w.board.Clear(noticeAdvice)
 	w.head.SetBusy("making the part ready", 0)
 	w.setTitle("advising")
-	report := w.reporter(ticket)
+	report := w.reporter(func(p orient.Progress) {
+		if w.advising.current(ticket) {
+			w.progressed(p)
+		}
+	})
 	go func() {
 		var advice *orient.Advice
 		var err error
@@ -58,7 +63,7 @@ func (w *mainWindow) advise() {
 }
 
 // reporter passes progress on to the UI goroutine, not too often.
-func (w *mainWindow) reporter(ticket int) func(orient.Progress) {
+func (w *mainWindow) reporter(take func(orient.Progress)) func(orient.Progress) {
 	var last time.Time
 	return func(p orient.Progress) {
 		if p.Leaders == nil && time.Since(last) < progressPause {
@@ -66,15 +71,12 @@ func (w *mainWindow) reporter(ticket int) func(orient.Progress) {
 		}
 		last = time.Now()
 		p.Leaders = append([]orient.Candidate(nil), p.Leaders...)
-		w.post(func() { w.progressed(ticket, p) })
+		w.post(func() { take(p) })
 	}
 }
 
 // progressed shows the stage, and the best so far where nothing better is known.
-func (w *mainWindow) progressed(ticket int, p orient.Progress) {
-	if !w.advising.current(ticket) {
-		return
-	}
+func (w *mainWindow) progressed(p orient.Progress) {
 	w.head.SetBusy(p.Stage, p.Fraction)
 	if len(p.Leaders) > 0 && w.desk.advice == nil {
 		w.desk.leaders = p.Leaders
@@ -97,9 +99,11 @@ func (w *mainWindow) advised(ticket int, a *orient.Advice, err error) {
 		clear(w.thumbs)
 	}
 	w.desk.settle(a)
+	w.title.SetHint("")
 	w.show()
 	w.showIdle()
 	w.drawThumbs()
+	w.fire()
 }
 
 // adviceFailed says why there is no advice; the last one stays.
@@ -128,7 +132,8 @@ func (w *mainWindow) showIdle() {
 	case a == nil:
 		w.head.SetIdle("")
 	default:
-		w.head.SetIdle(fmt.Sprintf("%s, worked out in %s", plural(len(a.Candidates), "candidate"), quantity(a.Elapsed.Search.Seconds(), "s")))
+		took := (a.Elapsed.Search + a.Elapsed.Furnace).Seconds()
+		w.head.SetIdle(fmt.Sprintf("%s, worked out in %s", plural(len(a.Candidates), "candidate"), quantity(took, "s")))
 		w.setTitle("advised")
 	}
 }

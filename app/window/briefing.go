@@ -70,7 +70,7 @@ func (w *mainWindow) showBrief() {
 		}
 	}
 	if d.advice != nil {
-		v.firstPlace = firstPlace(d.advice.Candidates, d.brief.Priorities)
+		v.firstPlace = firstPlace(d.advice.Candidates)
 	}
 	if err := w.checkBrief(); err != nil {
 		v.problems = sentence(err)

@@ -23,6 +23,8 @@ type engine interface {
 	Part(ctx context.Context, f *mesh.File, item int) (*mesh.Part, error)
 	Advise(ctx context.Context, p *mesh.Part, b orient.Brief, report func(orient.Progress)) (*orient.Advice, error)
 	Revise(ctx context.Context, a *orient.Advice, b orient.Brief, report func(orient.Progress)) (*orient.Advice, error)
+	// Fire solves the furnace for the candidates and ranks anew.
+	Fire(ctx context.Context, a *orient.Advice, report func(orient.Progress)) (*orient.Advice, error)
 	Detail(ctx context.Context, a *orient.Advice, c *orient.Candidate) (*orient.Detail, error)
 	// Write writes the files of an order and gives their paths.
 	Write(ctx context.Context, o handoverOrder) (handed, error)
@@ -91,6 +93,11 @@ func (workshop) Advise(ctx context.Context, p *mesh.Part, b orient.Brief, report
 // Revise works the advice out for a changed brief.
 func (workshop) Revise(ctx context.Context, a *orient.Advice, b orient.Brief, report func(orient.Progress)) (*orient.Advice, error) {
 	return a.Revise(ctx, b, report)
+}
+
+// Fire solves the furnace on the usual grid.
+func (workshop) Fire(ctx context.Context, a *orient.Advice, report func(orient.Progress)) (*orient.Advice, error) {
+	return a.Fire(ctx, orient.FiringOptions{}, report)
 }
 
 // Detail works out what the pictures of a candidate need.

@@ -102,11 +102,16 @@ func (p *handPanel) parts() []fyne.CanvasObject {
 	}
 }
 
-// Begin shows the panel for a candidate: what it is, where to by default, and
-// the scaling that the finished size would need.
-func (p *handPanel) Begin(what, folder, name, scale string) {
+// SetWhat says what is handed over, and the scaling that the finished size would
+// need.
+func (p *handPanel) SetWhat(what, scale string) {
 	p.what.SetText(what)
-	p.scale.text = scale
+	p.scale.SetText(scale)
+	p.scroll.Reflow()
+}
+
+// Begin shows the panel afresh, with where the files go by default.
+func (p *handPanel) Begin(folder, name string) {
 	p.folder.SetText(folder)
 	p.name.SetText(name)
 	p.report.Objects = nil
@@ -130,7 +135,7 @@ func (p *handPanel) SetBusy(doing string) {
 	for _, b := range []*escButton{p.write, p.open, p.print} {
 		b.Disable()
 	}
-	p.say(newItem(newRule(), newBody(doing)))
+	p.say(newItem(newDash(), newBody(doing)))
 }
 
 // SetDone says how it ended; lines follow the first sentence.

@@ -2,7 +2,6 @@ package window
 
 import (
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 )
 
@@ -19,9 +18,6 @@ func newItem(mark fyne.CanvasObject, text *prose) *fyne.Container {
 	return container.New(&hanging{indent: 18, markSize: 11, first: text.role.lineHeight()}, mark, text)
 }
 
-// newRule makes the mark of a plain entry: a short stroke.
-func newRule() fyne.CanvasObject { return newStroke(colorSoftInk) }
-
 func (l *hanging) heightAt(objects []fyne.CanvasObject, width float32) float32 {
 	return max(heightOf(objects[1], width-l.indent), l.first)
 }
@@ -37,25 +33,4 @@ func (l *hanging) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 // MinSize is that of the text with its indent.
 func (l *hanging) MinSize(objects []fyne.CanvasObject) fyne.Size {
 	return objects[1].MinSize().AddWidthHeight(l.indent, 0)
-}
-
-// newStroke draws a short dash in the middle of its place.
-func newStroke(color fyne.ThemeColorName) fyne.CanvasObject {
-	return container.New(&dashLayout{}, canvas.NewRectangle(themed(color)))
-}
-
-type dashLayout struct{}
-
-func (*dashLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	objects[0].Move(fyne.NewPos(0, size.Height/2-1))
-	objects[0].Resize(fyne.NewSize(8, 1.5))
-}
-
-func (*dashLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(8, 2) }
-
-// hairline draws a rule over the whole width.
-func hairline() *canvas.Rectangle {
-	r := canvas.NewRectangle(themed(colorHairline))
-	r.SetMinSize(fyne.NewSize(1, 1))
-	return r
 }

@@ -91,7 +91,7 @@ func (w *mainWindow) escape() {
 		w.brief.ShowBrief()
 	case w.page.BriefOut():
 		w.toggleBrief()
-	case w.advising.running() || w.opening.running():
+	case w.advising.running() || w.opening.running() || w.firing.running():
 		w.stopWork()
 	}
 }

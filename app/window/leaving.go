@@ -25,12 +25,23 @@ func (w *mainWindow) beginHandOver() {
 		return
 	}
 	w.hand.SetLetter(w.prefs.store.Bool(prefPaper))
-	w.hand.Begin(
-		fmt.Sprintf("%s, no. %d of %d: %s. Green %s, sintered %s.", w.desk.part.Name, c.Rank, len(w.desk.candidates()),
-			c.Name, sizeText(c.GreenSize.X, c.GreenSize.Y, c.GreenSize.Z), sizeText(c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z)),
-		w.handFolder(), fileStem(w.desk.part.Name), scaleText(c))
+	w.hand.Begin(w.handFolder(), fileStem(w.desk.part.Name))
+	w.showHandOver()
 	w.page.SetHanding(true)
 	w.focusSoon(w.hand.folder)
+}
+
+// showHandOver says what is handed over; the rank may change while the panel is
+// open.
+func (w *mainWindow) showHandOver() {
+	c := w.desk.candidate()
+	if c == nil || w.desk.advice == nil {
+		return
+	}
+	g, s := c.GreenSize, c.SinteredSize
+	w.hand.SetWhat(fmt.Sprintf("%s, no. %d of %d: %s. Green %s, sintered %s.",
+		w.desk.part.Name, c.Rank, len(w.desk.candidates()), typeset(minus(c.Name)),
+		sizeText(g.X, g.Y, g.Z), sizeText(s.X, s.Y, s.Z)), scaleText(c))
 }
 
 // endHandOver gives the reasons back their place.

@@ -66,6 +66,7 @@ func furnaceRows() []measureRow {
 	type m = orient.Measures
 	return []measureRow{
 		{label: "sag (est.)", unit: "mm", value: sagValue, text: sagCell, sameWithin: 0.005},
+		{label: "shape error", unit: "mm", value: of(func(m *m) float64 { return m.SagShapeErrorMM }, 1), sameWithin: 0.005, onlyIfAny: true},
 		{label: "tip angle", unit: "°", value: of(func(m *m) float64 { return m.TipAngleDeg }, 1), higherIsBetter: true, sameWithin: 0.5},
 		{label: "size spread", unit: "mm", value: of(func(m *m) float64 { return m.DimensionSpreadMM }, 1), sameWithin: 0.005},
 		{label: "setter travel", unit: "mm", value: of(func(m *m) float64 { return m.SetterTravelMM }, 1), sameWithin: 0.005},

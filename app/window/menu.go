@@ -80,6 +80,7 @@ func (w *mainWindow) candidateMenu() *fyne.Menu {
 		item("The first", shortcut(fyne.KeyHome, fyne.KeyModifierShift), func() { w.choose(0) }),
 		fyne.NewMenuItemSeparator(),
 		item("Rest it on a face", shortcut(fyne.KeyR), w.togglePicking),
+		item("Copy the reasons", shortcut(fyne.KeyC, fyne.KeyModifierShift), w.copyReasons),
 		fyne.NewMenuItemSeparator(),
 		item("Work it out again", shortcut(fyne.KeyW, fyne.KeyModifierShift), w.advise),
 		item("Stop", shortcut(fyne.KeyPeriod), w.stopWork))
@@ -108,7 +109,7 @@ func (w *mainWindow) viewMenu() *fyne.Menu {
 	from := fyne.NewMenuItem("Look from", nil)
 	from.ChildMenu = fyne.NewMenu("", look("the front right", render.DefaultCamera()), look("the front", render.FrontCamera()),
 		look("the right", render.RightCamera()), look("above", render.TopCamera()), look("below", render.BelowCamera()))
-	items = append(items, fyne.NewMenuItemSeparator(), from,
+	items = append(items, w.sagMenu(), fyne.NewMenuItemSeparator(), from,
 		item("Reset the view", shortcut(fyne.Key0), w.machines.ResetCamera),
 		w.menu.wholes[render.OnPlate], w.menu.wholes[render.OnSetter],
 		fyne.NewMenuItemSeparator(), w.modeItem(asSystem, "Light or dark as the system"), w.modeItem(alwaysLight, "Light"),
@@ -175,4 +176,15 @@ func (w *mainWindow) recentItems() []*fyne.MenuItem {
 		out = append(out, fyne.NewMenuItem(label, func() { w.openPath(path) }))
 	}
 	return out
+}
+
+// sagMenu chooses how the shape is drawn on the setter, once its sag is known
+// all over.
+func (w *mainWindow) sagMenu() *fyne.MenuItem {
+	draw := func(label string, times float64) *fyne.MenuItem {
+		return fyne.NewMenuItem(label, func() { w.machines.SetSagDrawn(times) })
+	}
+	m := fyne.NewMenuItem("Draw the sag", nil)
+	m.ChildMenu = fyne.NewMenu("", draw("not in the shape", 0), draw("as it is", 1), draw("10 times", 10), draw("50 times", 50))
+	return m
 }

@@ -96,10 +96,14 @@ func duration(seconds float64) string {
 // span writes a range: 0.1–0.6. Ends that look the same are written once.
 func span(low, high float64, decimals int) string {
 	a, b := fixed(low, decimals), fixed(high, decimals)
-	if a == b {
+	switch {
+	case a == b:
 		return a
+	case strings.Trim(a, "0.") == "":
+		return "0–" + b
+	default:
+		return a + "–" + b
 	}
-	return a + "–" + b
 }
 
 // volumeText writes a volume in the unit that suits it.
@@ -110,9 +114,16 @@ func volumeText(mm3 float64) string {
 	return quantity(mm3/1000, "cm³")
 }
 
-// sizeText writes the three edges of a box.
+// sizeText writes the three edges of a box, finer where it is small.
 func sizeText(x, y, z float64) string {
-	return fmt.Sprintf("%s%s×%s%s%s×%s%s%smm", fixed(x, 1), nbsp, nbsp, fixed(y, 1), nbsp, nbsp, fixed(z, 1), nbsp)
+	n := 1
+	switch most := max(x, y, z); {
+	case most < 1:
+		n = 3
+	case most < 10:
+		n = 2
+	}
+	return fmt.Sprintf("%s%s×%s%s%s×%s%s%smm", fixed(x, n), nbsp, nbsp, fixed(y, n), nbsp, nbsp, fixed(z, n), nbsp)
 }
 
 // plural writes a count with its noun: 1 candidate, 3 candidates.

@@ -1,7 +1,9 @@
 package window
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"path/filepath"
 
 	"fyne.io/fyne/v2"
@@ -80,21 +82,21 @@ func (w *mainWindow) opened(ticket int, from source, file *mesh.File, err error)
 
 // openFailed tells why in one sentence; the old part stays.
 func (w *mainWindow) openFailed(from source, err error) {
-	if from.path != "" && w.ctx.Err() == nil {
+	if errors.Is(err, fs.ErrNotExist) {
+		w.prefs.dropRecent(from.path)
 		w.refreshMenu()
 	}
 	text := sentence(err)
 	if w.desk.part != nil {
 		text += " " + w.desk.part.Name + " stays open."
 	}
+	w.showIdle()
+	if w.desk.part == nil && from.path != "" {
+		w.open(source{demo: defaultDemo()}) // rather than an empty page
+	}
 	w.board.Put(notice{key: noticeOpen, kind: markFails, text: text, actions: []noticeAction{
 		{"Open another…", w.askForFile},
 	}})
-	w.showIdle()
-	if w.desk.part == nil {
-		w.setTitle("failed")
-		w.open(source{demo: defaultDemo()})
-	}
 }
 
 // askForItem asks which of several build items is the part.
@@ -143,9 +145,8 @@ func (w *mainWindow) lay(from source, file *mesh.File, item int, part *mesh.Part
 	clear(w.thumbs)
 	w.machines.SetScenes(nil, nil)
 	w.machines.ResetCamera()
-	for _, key := range []string{noticeOpen, noticeUnit, noticeAdvice} {
-		w.board.Clear(key)
-	}
+	w.board.Clear(noticeUnit)
+	w.board.Clear(noticeAdvice)
 	w.suggestUnit()
 	w.show()
 	w.advise()
@@ -273,9 +274,10 @@ func (w *mainWindow) dropped(uris []fyne.URI) {
 
 // stopWork stops what is being worked on; what is known stays.
 func (w *mainWindow) stopWork() {
-	working := w.opening.running() || w.advising.running()
+	working := w.opening.running() || w.advising.running() || w.firing.running()
 	w.opening.stop()
 	w.advising.stop()
+	w.firing.stop()
 	w.pause.stop()
 	if !working {
 		return

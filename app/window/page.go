@@ -77,12 +77,14 @@ const (
 
 // CreateRenderer makes the renderer.
 func (p *page) CreateRenderer() fyne.WidgetRenderer {
-	return &pageRenderer{page: p, headRule: hairline(), sideRule: hairline(), briefRule: hairline()}
+	return &pageRenderer{
+		page: p, headRule: newLine(theme.ColorNameForeground, 0, 1), sideRule: hairline(), briefRule: hairline(),
+	}
 }
 
 type pageRenderer struct {
 	page                          *page
-	headRule, sideRule, briefRule *canvas.Rectangle
+	headRule, sideRule, briefRule *rule
 }
 
 func (r *pageRenderer) MinSize() fyne.Size { return fyne.NewSize(860, 560) }
@@ -189,10 +191,6 @@ func show(o fyne.CanvasObject, visible bool) {
 }
 
 func (r *pageRenderer) Refresh() {
-	for _, rule := range []*canvas.Rectangle{r.headRule, r.sideRule, r.briefRule} {
-		rule.FillColor = themed(colorHairline)
-	}
-	r.headRule.FillColor = themed(theme.ColorNameForeground)
 	r.Layout(r.page.Size())
 	canvas.Refresh(r.page)
 }

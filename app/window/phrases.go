@@ -35,7 +35,12 @@ func angles(text string) string {
 		if err != nil {
 			return text
 		}
-		out = append(out, fmt.Sprintf("%s%s%+.0f°", axis, nbsp, v))
+		if math.Abs(v) >= 0.5 {
+			out = append(out, fmt.Sprintf("%s%s%+.0f°", axis, nbsp, v))
+		}
+	}
+	if len(out) == 0 {
+		return "less than 1°"
 	}
 	return minus(strings.Join(out, " "))
 }
@@ -60,6 +65,8 @@ func (n poseName) stance() string {
 func cardTitle(c *orient.Candidate) string {
 	n := nameOf(c)
 	switch {
+	case n.letters != "" && strings.Contains(n.rest, "°"):
+		return upperFirst(n.stance()) + ", " + n.letters
 	case n.letters != "":
 		return upperFirst(n.stance()) + ", " + n.rest
 	case c.Origin == orient.AsLoaded:

@@ -75,56 +75,21 @@ func leading(p orient.Priorities) string {
 	return strings.Join(names, " and ")
 }
 
-// firstPlace says how much the first place depends on the priorities: whether
-// moving a single slider, to any of its marks, would give it to another.
-func firstPlace(all []orient.Candidate, p orient.Priorities) string {
+// firstPlace says how much the first place depends on the priorities: in what
+// share of all weightings it and its closest rival come first.
+func firstPlace(all []orient.Candidate) string {
 	if len(all) < 2 {
 		return ""
 	}
-	p = settled(p)
-	for distance := 1.0; distance <= mostWeight; distance++ {
-		for _, k := range orient.AllPriorities() {
-			for _, w := range [...]float64{p[k] + distance, p[k] - distance} {
-				if w < 0 || w > mostWeight {
-					continue
-				}
-				changed := p
-				changed[k] = w
-				if winner := winnerFor(all, changed); winner != 0 {
-					return fmt.Sprintf("The first place is not firm: with “%s” at %.0f instead of %.0f, no.%s%d would take it.",
-						k, w, p[k], nbsp, all[winner].Rank)
-				}
-			}
+	rival := 1
+	for i := range all {
+		if i > 0 && all[i].FirstShare > all[rival].FirstShare {
+			rival = i
 		}
 	}
-	return "The first place is firm: no single slider, moved anywhere, takes it away."
-}
-
-// winnerFor gives the place in all of the candidate that would come first: of
-// those that stand level with the first in gates and trade-offs, the cheapest.
-func winnerFor(all []orient.Candidate, p orient.Priorities) int {
-	best, least := 0, costWith(&all[0], p)
-	for i := 1; i < len(all); i++ {
-		c := &all[i]
-		if len(failedGates(c)) != len(failedGates(&all[0])) || c.OnFront != all[0].OnFront {
-			continue
-		}
-		if cost := costWith(c, p); cost < least-1e-12 {
-			best, least = i, cost
-		}
+	text := fmt.Sprintf("No.%s1 comes first in %.0f%s%% of all ways to weigh these five", nbsp, 100*all[0].FirstShare, nbsp)
+	if all[rival].FirstShare < 0.005 {
+		return text + ", and no other in any to speak of."
 	}
-	return best
-}
-
-// costWith weighs the terms of c anew.
-func costWith(c *orient.Candidate, p orient.Priorities) float64 {
-	var sum, weights float64
-	for _, t := range c.Terms {
-		sum += t.Value * p[t.Priority]
-		weights += p[t.Priority]
-	}
-	if weights == 0 {
-		return 0
-	}
-	return sum / weights
+	return text + fmt.Sprintf(", no.%s%d in %.0f%s%%.", nbsp, all[rival].Rank, 100*all[rival].FirstShare, nbsp)
 }

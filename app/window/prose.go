@@ -23,6 +23,10 @@ type prose struct {
 	// most is the number of lines after which the text is cut with an
 	// ellipsis; 0 is no limit.
 	most int
+
+	// broken keeps the lines for the widths asked for last: layouts ask for the
+	// same height several times.
+	broken map[float32][]string
 }
 
 var (
@@ -48,16 +52,36 @@ func (p *prose) SetText(text string) {
 		return
 	}
 	p.text = text
+	p.broken = nil
 	p.Refresh()
 }
 
 func (p *prose) width(text string) float32 { return p.role.measure(text).Width }
+
+// narrowest is the width below which nothing is broken: such widths come up only
+// while a page is being laid out.
+const narrowest = 20
 
 // lines gives the text broken for width.
 func (p *prose) lines(width float32) []string {
 	if p.text == "" {
 		return nil
 	}
+	if width < narrowest {
+		return []string{p.text}
+	}
+	lines, known := p.broken[width]
+	if !known {
+		lines = p.wrapped(width)
+		if p.broken == nil || len(p.broken) > 8 {
+			p.broken = map[float32][]string{}
+		}
+		p.broken[width] = lines
+	}
+	return lines
+}
+
+func (p *prose) wrapped(width float32) []string {
 	lines := wrapText(p.text, width, p.width)
 	if p.most > 0 && len(lines) > p.most {
 		rest := lines[p.most-1]

@@ -3,8 +3,8 @@
 // goroutines of their own.
 //
 // The title of the window ends with the state of the work, so that a script that
-// drives the window can wait for it: "opening", "advising", "advised", "stopped"
-// or "failed".
+// drives the window can wait for it: "opening", "advising", "advised" (ranked, the
+// furnace still being solved), "fired" (solved too), "stopped" or "failed".
 package window
 
 import (

@@ -22,6 +22,7 @@ type shelf struct {
 	OnKey func(*fyne.KeyEvent)
 
 	cards    []*card
+	empty    *prose
 	row      *fyne.Container
 	scroll   *container.Scroll
 	selected int
@@ -33,6 +34,7 @@ var _ fyne.Focusable = (*shelf)(nil)
 func newShelf() *shelf {
 	s := &shelf{selected: -1}
 	s.row = container.New(&cardRow{})
+	s.empty = newSmall("The first ways appear here while the search runs.")
 	s.scroll = container.NewHScroll(s.row)
 	s.ExtendBaseWidget(s)
 	return s
@@ -56,7 +58,7 @@ func (s *shelf) Set(faces []cardFace, pictures []*image.RGBA, selected int) {
 		c.Refresh()
 	}
 	s.selected = selected
-	s.row.Refresh()
+	s.Refresh()
 	s.scroll.Refresh()
 	s.reveal()
 }
@@ -132,6 +134,9 @@ func (r *shelfRenderer) Layout(size fyne.Size) {
 		c.pictureHeight = picture
 	}
 	r.shelf.scroll.Resize(size)
+	r.shelf.empty.Move(fyne.NewPos(0, 4))
+	r.shelf.empty.Resize(fyne.NewSize(size.Width, 40))
+	show(r.shelf.empty, len(r.shelf.row.Objects) == 0)
 	r.ring.Move(fyne.NewPos(0, size.Height-2))
 	r.ring.Resize(fyne.NewSize(size.Width, 2))
 	r.shelf.row.Refresh()
@@ -148,7 +153,7 @@ func (r *shelfRenderer) Refresh() {
 }
 
 func (r *shelfRenderer) Objects() []fyne.CanvasObject {
-	return []fyne.CanvasObject{r.shelf.scroll, r.ring}
+	return []fyne.CanvasObject{r.shelf.scroll, r.shelf.empty, r.ring}
 }
 
 func (r *shelfRenderer) Destroy() {}

@@ -15,6 +15,7 @@ func (w *mainWindow) show() {
 	w.showWhy()
 	w.showMachines()
 	w.showBrief()
+	w.showHandOver()
 	w.page.Refresh()
 }
 
@@ -147,6 +148,9 @@ func (w *mainWindow) choose(i int) {
 	}
 	w.desk.choose(i)
 	w.endHandOver()
+	if !w.machines.Picking() {
+		w.title.SetHint("")
+	}
 	w.show()
 }
 
@@ -157,4 +161,15 @@ func (w *mainWindow) step(by int) {
 		return
 	}
 	w.choose(min(max(w.desk.index()+by, 0), n-1))
+}
+
+// copyReasons puts the verdict and the reasons on the clipboard.
+func (w *mainWindow) copyReasons() {
+	c := w.desk.candidate()
+	if c == nil {
+		return
+	}
+	lines := append([]string{w.verdict(c)}, c.Reasons...)
+	w.app.Clipboard().SetContent(typeset(strings.Join(lines, "\n")))
+	w.title.SetHint("The reasons are on the clipboard.")
 }

@@ -71,7 +71,7 @@ func reasonItems(c *orient.Candidate) []fyne.CanvasObject {
 	var out []fyne.CanvasObject
 	failed := len(failedGates(c))
 	for i, r := range c.Reasons {
-		mark := newRule()
+		var mark fyne.CanvasObject = newDash()
 		if i < failed {
 			mark = newMark(markFails)
 		}

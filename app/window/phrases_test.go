@@ -1,0 +1,94 @@
+package window
+
+import (
+	"strings"
+	"testing"
+
+	"kilnpoise/orient"
+)
+
+func TestNames(t *testing.T) {
+	for _, tc := range []struct {
+		name, title, does string
+		origin            orient.Origin
+	}{
+		{"ZXY, +Z up", "On end, +Z up", "Stand it on end, +Z up", orient.FromSearch},
+		{"XZY, -Y up", "On edge, −Y up", "Set it on edge, −Y up", orient.FromSearch},
+		{"XYZ, -Z up", "Lying flat, −Z up", "Lay it flat, −Z up", orient.FromSearch},
+		{"Z, +X up", "On end, +X up", "Stand it on end, +X up", orient.FromSearch},
+		{"X, +X up", "Lying flat, +X up", "Lay it flat, +X up", orient.FromSearch},
+		{"XZY, A +30.0, B -12.4 deg", "On edge, XZY", "Set it on edge, A +30° B −12°", orient.FromSearch},
+		{"A +35.0, B -12.4, C +0.3 deg", "A +35° B −12°", "Turn it A +35° B −12°", orient.Given},
+		{"C +0.2 deg", "less than 1°", "Turn it less than 1°", orient.Given},
+		{"as loaded", "As loaded", "Leave it as it was loaded", orient.AsLoaded},
+		{"XYZ, +Z up", "Lying flat, +Z up", "Leave it as it was loaded", orient.AsLoaded},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			c := &orient.Candidate{Name: tc.name, Origin: tc.origin}
+			if got := plainSpaces(cardTitle(c)); got != tc.title {
+				t.Errorf("cardTitle = %q, want %q", got, tc.title)
+			}
+			if got := plainSpaces(instruction(c)); got != tc.does {
+				t.Errorf("instruction = %q, want %q", got, tc.does)
+			}
+		})
+	}
+}
+
+func plainSpaces(s string) string { return strings.ReplaceAll(s, nbsp, " ") }
+
+func TestVerdictSentence(t *testing.T) {
+	c, loaded := turned(1, "XYZ, -Y up", 90), turned(2, "as loaded", 0)
+	loaded.Origin = orient.AsLoaded
+	c.Measures = orient.Measures{SagLowMM: 0.07, SagHighMM: 0.8}
+	for _, tc := range []struct {
+		name         string
+		mine, theirs float64
+		against      *orient.Candidate
+		want         string
+	}{
+		{"less", 17, 100, &loaded, "Lay it flat, −Y up: 83 % less support than as loaded, sag 0.07–0.80 mm (estimate)."},
+		{"more", 150, 100, &loaded, "Lay it flat, −Y up: 50 % more support than as loaded, sag 0.07–0.80 mm (estimate)."},
+		{"much more", 4000, 100, &loaded, "Lay it flat, −Y up: 4.00 cm³ of support, as loaded 0.10 cm³, sag 0.07–0.80 mm (estimate)."},
+		{"none", 0, 5000, &loaded, "Lay it flat, −Y up: no support, where as loaded it needs 5.00 cm³, sag 0.07–0.80 mm (estimate)."},
+		{"none either way", 0, 0, &loaded, "Lay it flat, −Y up: no support, sag 0.07–0.80 mm (estimate)."},
+		{"nothing to hold against", 5000, 0, nil, "Lay it flat, −Y up: 5.00 cm³ of support, sag 0.07–0.80 mm (estimate)."},
+		{"none as loaded", 5000, 0, &loaded, "Lay it flat, −Y up: 5.00 cm³ of support, sag 0.07–0.80 mm (estimate)."},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			c.Measures.SupportVolumeMM3, loaded.Measures.SupportVolumeMM3 = tc.mine, tc.theirs
+			if got := plainSpaces(verdictSentence(&c, tc.against)); got != tc.want {
+				t.Errorf("got  %q\nwant %q", got, tc.want)
+			}
+		})
+	}
+}
+
+func TestTypeset(t *testing.T) {
+	got := plainSpaces(typeset("rests on 40 mm2, tips at 20 deg, plate 250 x 210, 12 mm3, 3 % more"))
+	if want := "rests on 40 mm², tips at 20 °, plate 250 × 210, 12 mm³, 3 % more"; got != want {
+		t.Errorf("typeset = %q, want %q", got, want)
+	}
+}
+
+func TestCardFace(t *testing.T) {
+	c := turned(3, "ZXY, +Z up", 0)
+	c.Origin = orient.Given
+	c.Measures = orient.Measures{SupportVolumeMM3: 1240, SagLowMM: 0.1, SagHighMM: 2, PrintTimeS: 6*3600 + 300}
+	c.Gates = []orient.Gate{{Name: orient.GatePrinter, Passed: true}, {Name: orient.GateStands}, {Name: orient.GateSag}}
+	f := faceOf(&c)
+	if f.rank != "3" || f.tag != "your own" || f.fault != "tips over +1" {
+		t.Errorf("face = %+v", f)
+	}
+	want := [][2]string{{"support", "1.24 cm³"}, {"sag (est.)", "0.1–2.0 mm"}, {"print (est.)", "6 h 5 min"}}
+	for i, w := range want {
+		if got := [2]string{f.facts[i][0], plainSpaces(f.facts[i][1])}; got != w {
+			t.Errorf("fact %d = %q, want %q", i, got, w)
+		}
+	}
+	for _, g := range []string{orient.GatePrinter, orient.GateFurnace, orient.GateStands, orient.GateReach, orient.GateDebinding, orient.GateSag} {
+		if strings.HasPrefix(gateFault(g), "fails") {
+			t.Errorf("gate %q has no words of its own", g)
+		}
+	}
+}
