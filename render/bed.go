@@ -124,11 +124,12 @@ func (f *frame) gridMM() float64 {
 func (f *frame) grid(strength uint8) {
 	_, line := f.bedColors()
 	step, size := f.gridMM(), f.s.size()
-	p := &pen{img: f.img}
+	var segments []segment
 	stroke := func(a, b r2.Vec, width float64, alpha uint8) {
 		c := line
 		c.A = uint8(int(alpha) * int(strength) / 255)
-		p.line(f.lens.at(r3.Vec{X: a.X, Y: a.Y}), f.lens.at(r3.Vec{X: b.X, Y: b.Y}), width*f.unit, c, dash{})
+		segments = append(segments, segment{
+			f.lens.at(r3.Vec{X: a.X, Y: a.Y}), f.lens.at(r3.Vec{X: b.X, Y: b.Y}), width * f.unit, c})
 	}
 	x, y := size.X/2, size.Y/2
 	for i := -int(x / step); i <= int(x/step); i++ {
@@ -143,6 +144,7 @@ func (f *frame) grid(strength uint8) {
 	} {
 		stroke(s[0], s[1], 1.2, 255)
 	}
+	(&pen{img: f.img}).lines(segments)
 }
 
 // gridAlpha makes every fifth line stand out.

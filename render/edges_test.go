@@ -36,7 +36,7 @@ func TestOutline(t *testing.T) {
 		{name: "smooth ball", m: ball(10, 24), edges: 3 * 24 * 46 / 2, closed: true},
 		{name: "nothing", m: &mesh.Mesh{}, closed: true},
 	} {
-		o := outlineOf(c.m, facetNormals(c.m))
+		o := outlineOf(c.m, units(areaVectors(c.m)))
 		sharp := 0
 		for _, e := range o.edges {
 			if e.sharp {
@@ -57,7 +57,7 @@ func TestRoughSurfaceIsNotDrawnBlack(t *testing.T) {
 	for i, v := range m.Vertices {
 		m.Vertices[i] = r3.Add(v, r3.Vec{X: random.Float64(), Y: random.Float64(), Z: random.Float64()})
 	}
-	for _, e := range outlineOf(m, facetNormals(m)).edges {
+	for _, e := range outlineOf(m, units(areaVectors(m))).edges {
 		if e.sharp {
 			t.Fatal("creases of a rough surface are drawn")
 		}
@@ -65,8 +65,9 @@ func TestRoughSurfaceIsNotDrawnBlack(t *testing.T) {
 }
 
 func TestCornerNormalsRoundOnlyWhatIsRound(t *testing.T) {
-	for i, c := range cornerNormals(box(1, 1, 1), facetNormals(box(1, 1, 1))) {
-		n := facetNormals(box(1, 1, 1))[i]
+	areas := areaVectors(box(1, 1, 1))
+	for i, c := range cornerNormals(box(1, 1, 1), areas, units(areas)) {
+		n := units(areas)[i]
 		for _, k := range c {
 			if got := (r3.Vec{X: float64(k[0]), Y: float64(k[1]), Z: float64(k[2])}); r3.Norm(r3.Sub(got, n)) > 1e-6 {
 				t.Fatalf("corner normal %v on a face of a box facing %v", got, n)
@@ -75,7 +76,8 @@ func TestCornerNormalsRoundOnlyWhatIsRound(t *testing.T) {
 	}
 	m := ball(10, 48)
 	center := r3.Vec{Z: 10}
-	for i, c := range cornerNormals(m, facetNormals(m)) {
+	areas = areaVectors(m)
+	for i, c := range cornerNormals(m, areas, units(areas)) {
 		for k, v := range m.Facets[i] {
 			want := r3.Unit(r3.Sub(m.Vertices[v], center))
 			got := r3.Vec{X: float64(c[k][0]), Y: float64(c[k][1]), Z: float64(c[k][2])}

@@ -132,17 +132,20 @@ func (f *frame) edges() {
 	width, thin := 1.15*f.unit, 0.8*f.unit
 	crease := f.pal.Edge
 	crease.A = 150
+	segments := f.b.segments[:0]
 	for i := range f.s.outline.edges {
 		e := &f.s.outline.edges[i]
 		front := f.b.front[e.f]
 		back := e.g >= 0 && f.b.front[e.g]
 		switch {
 		case e.g < 0 || front != back:
-			p.line(f.b.spots[e.a], f.b.spots[e.b], width, f.pal.Edge, dash{})
+			segments = append(segments, segment{f.b.spots[e.a], f.b.spots[e.b], width, f.pal.Edge})
 		case e.sharp && front:
-			p.line(f.b.spots[e.a], f.b.spots[e.b], thin, crease, dash{})
+			segments = append(segments, segment{f.b.spots[e.a], f.b.spots[e.b], thin, crease})
 		}
 	}
+	p.lines(segments)
+	f.b.segments = segments
 }
 
 // supports lays the support envelope over the picture as a thin veil.
@@ -170,9 +173,12 @@ func (f *frame) supports() {
 	p := &pen{img: f.img, depth: f.b.over, bias: f.lens.depthOf(1 / f.lens.pxPerMM * f.unit)}
 	line := f.pal.SupportEdge
 	line.A = 130
+	segments := f.b.segments[:0]
 	for _, r := range f.s.supports.rims {
-		p.line(f.lens.at(r[0]), f.lens.at(r[1]), 0.8*f.unit, line, dash{})
+		segments = append(segments, segment{f.lens.at(r[0]), f.lens.at(r[1]), 0.8 * f.unit, line})
 	}
+	p.lines(segments)
+	f.b.segments = segments
 }
 
 // rows runs f over the rows of the picture, beside those of a layer.

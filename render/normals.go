@@ -12,12 +12,23 @@ import (
 // facets are then a pixel or two, and the normals would need much memory.
 const smoothLimit = 400_000
 
-// facetNormals gives the unit normal of each facet; zero for degenerate ones.
-func facetNormals(m *mesh.Mesh) []r3.Vec {
+// areaVectors gives the area vector of each facet.
+func areaVectors(m *mesh.Mesh) []r3.Vec {
 	out := make([]r3.Vec, len(m.Facets))
 	chunks(len(m.Facets), func(_, lo, hi int) {
 		for i := lo; i < hi; i++ {
-			out[i] = unit(m.AreaVector(i))
+			out[i] = m.AreaVector(i)
+		}
+	})
+	return out
+}
+
+// units gives each vector at length 1, and no vector for none.
+func units(vs []r3.Vec) []r3.Vec {
+	out := make([]r3.Vec, len(vs))
+	chunks(len(vs), func(_, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			out[i] = unit(vs[i])
 		}
 	})
 	return out
@@ -39,7 +50,7 @@ type corner [3][3]float32
 // cornerNormals gives normals for shading: at each corner the mean, by area, of
 // those facets around the vertex that meet this one without a crease. Nil for a
 // mesh over smoothLimit.
-func cornerNormals(m *mesh.Mesh, normals []r3.Vec) []corner {
+func cornerNormals(m *mesh.Mesh, areas, normals []r3.Vec) []corner {
 	if len(m.Facets) > smoothLimit {
 		return nil
 	}
@@ -52,7 +63,7 @@ func cornerNormals(m *mesh.Mesh, normals []r3.Vec) []corner {
 				var sum r3.Vec
 				for _, j := range around[start[v]:start[v+1]] {
 					if int(j) == i || r3.Dot(normals[i], normals[j]) > crease {
-						sum = r3.Add(sum, m.AreaVector(int(j)))
+						sum = r3.Add(sum, areas[j])
 					}
 				}
 				sum = unit(sum)

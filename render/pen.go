@@ -14,6 +14,40 @@ type pen struct {
 	// bias is by how much nearer than the surface a line counts, so that lines
 	// on the surface are not hidden by it.
 	bias float64
+	// top and bottom bound the rows drawn; both 0 for the whole picture.
+	top, bottom int
+}
+
+// rows gives the rows that may be drawn on.
+func (p *pen) rows() (top, bottom int) {
+	if p.bottom == 0 {
+		return 0, p.img.Rect.Max.Y
+	}
+	return p.top, p.bottom
+}
+
+// segment is an unbroken line to be drawn.
+type segment struct {
+	a, b  spot
+	width float64
+	color color.RGBA
+}
+
+// lines draws segments in their order, on all cores: each draws its own rows.
+func (p *pen) lines(segments []segment) {
+	h := p.img.Rect.Max.Y
+	step := bandStep(h)
+	each((h+step-1)/step, func(k int) {
+		q := *p
+		q.top, q.bottom = k*step, min((k+1)*step, h)
+		for i := range segments {
+			s := &segments[i]
+			reach := s.width + 1
+			if max(s.a.y, s.b.y)+reach >= float64(q.top) && min(s.a.y, s.b.y)-reach <= float64(q.bottom) {
+				q.line(s.a, s.b, s.width, s.color, dash{})
+			}
+		}
+	})
 }
 
 // dot blends c over one pixel with strength 0 to 1.
@@ -37,7 +71,8 @@ type dash struct{ on, off float64 }
 
 // line draws from a to b.
 func (p *pen) line(a, b spot, width float64, c color.RGBA, d dash) {
-	a, b, ok := clipLine(a, b, float64(p.img.Rect.Max.X), float64(p.img.Rect.Max.Y), width+2)
+	top, bottom := p.rows()
+	a, b, ok := clipLine(a, b, float64(p.img.Rect.Max.X), float64(top), float64(bottom), width+2)
 	length := math.Hypot(b.x-a.x, b.y-a.y)
 	if !ok || length < 1e-9 {
 		return
@@ -87,12 +122,13 @@ func (p *pen) across(s *stroke, m int) {
 	depth := s.a.z + min(max(t, 0), 1)*(s.b.z-s.a.z) - p.bias
 	mid := s.mid + s.slope*(at-s.from)
 	reach := (s.half + 0.5) / s.squeeze
+	top, bottom := p.rows()
 	for q := floor(mid - reach); q <= floor(mid+reach); q++ {
 		x, y := m, q
 		if s.steep {
 			x, y = q, m
 		}
-		if x < 0 || y < 0 || x >= p.img.Rect.Max.X || y >= p.img.Rect.Max.Y {
+		if x < 0 || x >= p.img.Rect.Max.X || y < top || y >= bottom {
 			continue
 		}
 		cover := min(s.half+0.5-math.Abs(float64(q)+0.5-mid)*s.squeeze, 1)
@@ -103,9 +139,10 @@ func (p *pen) across(s *stroke, m int) {
 	}
 }
 
-// clipLine cuts the line to the picture with a margin; false when it lies
-// outside (Liang and Barsky, ACM Trans. Graphics 3 (1984)).
-func clipLine(a, b spot, w, h, margin float64) (spot, spot, bool) {
+// clipLine cuts the line to the rows from top to bottom of a picture w wide,
+// with a margin; false when it lies outside (Liang and Barsky, ACM Trans.
+// Graphics 3 (1984)).
+func clipLine(a, b spot, w, top, bottom, margin float64) (spot, spot, bool) {
 	t0, t1 := 0.0, 1.0
 	dx, dy := b.x-a.x, b.y-a.y
 	cut := func(p, q float64) bool { // p t <= q
@@ -119,7 +156,7 @@ func clipLine(a, b spot, w, h, margin float64) (spot, spot, bool) {
 		}
 		return t0 <= t1
 	}
-	if !(cut(-dx, a.x+margin) && cut(dx, w+margin-a.x) && cut(-dy, a.y+margin) && cut(dy, h+margin-a.y)) {
+	if !(cut(-dx, a.x+margin) && cut(dx, w+margin-a.x) && cut(-dy, a.y-top+margin) && cut(dy, bottom+margin-a.y)) {
 		return a, b, false
 	}
 	at := func(t float64) spot { return spot{a.x + t*dx, a.y + t*dy, a.z + t*(b.z-a.z)} }

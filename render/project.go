@@ -13,6 +13,7 @@ type buffers struct {
 	front      []bool // facets that face the viewer
 	lists      bins
 	mask       *mask
+	segments   []segment // lines of the part, then of the supports
 }
 
 // take gives buffers for a picture of w x h.

@@ -38,21 +38,39 @@ type Scene struct {
 // of the bare machine.
 func NewScene(d *orient.Detail, stage Stage) *Scene {
 	s := &Scene{stage: stage, mesh: meshOf(d, stage.Machine)}
-	s.box = s.mesh.Bounds()
-	s.flat = facetNormals(s.mesh)
+	s.box = boundsOf(s.mesh)
+	areas := areaVectors(s.mesh)
+	s.flat = units(areas)
 	take := s.takePlate
 	if stage.Machine == OnSetter {
 		take = s.takeSetter
 	}
 	// None of these needs another.
 	steps := []func(){
-		func() { s.smooth = cornerNormals(s.mesh, s.flat) },
+		func() { s.smooth = cornerNormals(s.mesh, areas, s.flat) },
 		func() { s.outline = outlineOf(s.mesh, s.flat) },
 		func() { take(d) },
 		func() { s.shadow = shadowOf(s.mesh, s.box) },
 	}
 	each(len(steps), func(i int) { steps[i]() })
 	return s
+}
+
+// boundsOf is mesh.Bounds for a large mesh that is drawn many times over.
+func boundsOf(m *mesh.Mesh) mesh.Box {
+	if len(m.Facets) == 0 {
+		return mesh.Box{}
+	}
+	lo := m.Vertices[m.Facets[0][0]]
+	hi := lo
+	for i := range m.Facets {
+		for _, k := range m.Facets[i] {
+			v := &m.Vertices[k]
+			lo.X, lo.Y, lo.Z = min(lo.X, v.X), min(lo.Y, v.Y), min(lo.Z, v.Z)
+			hi.X, hi.Y, hi.Z = max(hi.X, v.X), max(hi.Y, v.Y), max(hi.Z, v.Z)
+		}
+	}
+	return mesh.Box{Min: lo, Max: hi}
 }
 
 // takePlate takes from d what shows on the plate.

@@ -42,9 +42,10 @@ func shellOf(posts []orient.Post) shell {
 	}
 	l := latticeOf(posts)
 	stacks := l.stack(posts)
-	for _, k := range stacks.order {
-		i, j := l.cellOf(posts[k])
-		s.addPost(posts[k], l.dx/2, l.dy/2, func(di, dj int) []orient.Post { return stacks.at(i+di, j+dj) })
+	s.quads = make([]quad, 0, 3*len(posts))
+	for k, p := range stacks.posts {
+		i, j := stacks.cells[k]%l.nx, stacks.cells[k]/l.nx
+		s.addPost(p, l.dx/2, l.dy/2, func(di, dj int) []orient.Post { return stacks.at(i+di, j+dj) })
 	}
 	return s
 }
@@ -69,56 +70,51 @@ func latticeOf(posts []orient.Post) lattice {
 	return l
 }
 
-// cellOf gives the cell that p stands on.
-func (l lattice) cellOf(p orient.Post) (i, j int) {
-	return int(math.Round((p.X - l.x0) / l.dx)), int(math.Round((p.Y - l.y0) / l.dy))
+// cellOf gives the number of the cell that p stands on.
+func (l lattice) cellOf(p orient.Post) int {
+	i, j := math.Round((p.X-l.x0)/l.dx), math.Round((p.Y-l.y0)/l.dy)
+	return int(j)*l.nx + int(i)
 }
 
-// stacks are the posts on each cell of a lattice: posts over each other share
-// one.
+// stacks are the posts by the cell that they stand on; posts over each other
+// share one.
 type stacks struct {
-	l      lattice
-	sorted []orient.Post // by cell
-	start  map[int]int32 // of the cell in sorted
-	order  []int32       // posts by cell
+	l     lattice
+	posts []orient.Post
+	cells []int   // of the posts
+	start []int32 // of each cell in posts; nil for a lattice too wide to list
 }
 
-// stack sorts posts onto their cells. Far apart posts make a wide lattice, so
-// that only cells in use are kept.
+// mostCells is how wide a lattice may be: far more than an engine's grid has.
+const mostCells = 1 << 22
+
+// stack sorts posts by their cells.
 func (l lattice) stack(posts []orient.Post) *stacks {
-	s := &stacks{l: l, sorted: make([]orient.Post, len(posts)), start: map[int]int32{}, order: make([]int32, len(posts))}
-	key := make([]int, len(posts))
+	s := &stacks{l: l, posts: posts, cells: make([]int, len(posts))}
+	slices.SortStableFunc(posts, func(a, b orient.Post) int { return cmp.Compare(l.cellOf(a), l.cellOf(b)) })
 	for k, p := range posts {
-		i, j := l.cellOf(p)
-		key[k], s.order[k] = j*l.nx+i, int32(k)
+		s.cells[k] = l.cellOf(p)
 	}
-	slices.SortStableFunc(s.order, func(a, b int32) int { return cmp.Compare(key[a], key[b]) })
-	for at, k := range s.order {
-		s.sorted[at] = posts[k]
-		if _, ok := s.start[key[k]]; !ok {
-			s.start[key[k]] = int32(at)
-		}
+	if l.nx > mostCells || l.ny > mostCells || l.nx*l.ny > mostCells {
+		return s
+	}
+	s.start = make([]int32, l.nx*l.ny+1)
+	for _, c := range s.cells {
+		s.start[c+1]++
+	}
+	for c := range l.nx * l.ny {
+		s.start[c+1] += s.start[c]
 	}
 	return s
 }
 
 // at gives the posts on a cell.
 func (s *stacks) at(i, j int) []orient.Post {
-	if i < 0 || j < 0 || i >= s.l.nx || j >= s.l.ny {
+	if i < 0 || j < 0 || i >= s.l.nx || j >= s.l.ny || s.start == nil {
 		return nil
 	}
-	from, ok := s.start[j*s.l.nx+i]
-	if !ok {
-		return nil
-	}
-	to := from + 1
-	for int(to) < len(s.sorted) {
-		if u, v := s.l.cellOf(s.sorted[to]); u != i || v != j {
-			break
-		}
-		to++
-	}
-	return s.sorted[from:to]
+	c := j*s.l.nx + i
+	return s.posts[s.start[c]:s.start[c+1]]
 }
 
 // leastStep gives the smallest distance between different values, at least half
