@@ -92,8 +92,18 @@ type Measures struct {
 	// two grids; -1 where it is not known. SagShapeErrorMM is the largest error
 	// of shape after the best rigid fit: what a caliper would find. Both are 0
 	// for the beam estimate.
-	SagGridErrorMM      float64 `json:"sag_grid_error_mm"`
-	SagShapeErrorMM     float64 `json:"sag_shape_error_mm"`
+	SagGridErrorMM  float64 `json:"sag_grid_error_mm"`
+	SagShapeErrorMM float64 `json:"sag_shape_error_mm"`
+	// MarkedScarMM2 is the area of faces marked to keep clean that supports
+	// touch; MarkedStepMM the mean step height on faces marked smooth.
+	MarkedScarMM2 float64 `json:"marked_scar_mm2"`
+	MarkedStepMM  float64 `json:"marked_step_height_mm"`
+	// FootShare is the share of the preferred foot that lies on the plate; 1
+	// where none is marked.
+	FootShare float64 `json:"preferred_foot_share"`
+	// LoadStrength is the strength along the marked load against that along the
+	// layers, the weakest of the loads; 1 where none is marked.
+	LoadStrength        float64 `json:"strength_along_load"`
 	GreenMassG          float64 `json:"green_mass_g"`
 	FilamentLengthM     float64 `json:"filament_length_m"`
 	ThickestGreenWallMM float64 `json:"thickest_green_wall_mm"`
@@ -134,6 +144,8 @@ type Candidate struct {
 	// OnFront is true when no other candidate is at least as good in every
 	// priority and better in one (the Pareto set).
 	OnFront bool
+	// Dimensions are the outcomes of the critical dimensions, in their order.
+	Dimensions []DimensionOutcome
 	// Terms are the measures behind Cost, one for each priority.
 	Terms []Term
 	// Cost is the weighted mean of the terms, 0 (free) to 1; lower is better.

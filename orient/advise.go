@@ -2,6 +2,7 @@ package orient
 
 import (
 	"context"
+	"reflect"
 	"slices"
 	"time"
 
@@ -75,7 +76,7 @@ func (b Brief) sameProcess(o Brief) bool {
 		x.FilamentDiameterMM == y.FilamentDiameterMM && x.SupportDensity == y.SupportDensity &&
 		x.Creep == y.Creep && x.Debinding == y.Debinding &&
 		b.Printer.SpeedMMS == o.Printer.SpeedMMS && b.Printer.TravelOverhead == o.Printer.TravelOverhead &&
-		b.Seed == o.Seed
+		b.Seed == o.Seed && reflect.DeepEqual(b.Marks, o.Marks) && slices.Equal(b.Directions, o.Directions)
 }
 
 // order ranks and explains the candidates as they are measured now.
@@ -142,7 +143,7 @@ func (s *search) candidate(r reading, o Origin) Candidate {
 	return Candidate{
 		print:  s.study.fingerprint(r.pose.Up()),
 		Origin: o, Pose: r.pose, Name: nameFor(r.pose, s.study.box, fileBox(s.study.full.mesh)),
-		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures,
+		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures, Dimensions: r.dimensions,
 	}
 }
 

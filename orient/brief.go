@@ -3,6 +3,7 @@ package orient
 import (
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/orient/mark"
 	"kilnpoise/orient/process"
 )
 
@@ -15,6 +16,8 @@ type Brief struct {
 	// Priorities weigh what the user cares for; the zero value means the
 	// defaults of DefaultPriorities.
 	Priorities Priorities
+	// Marks is what matters on the part.
+	Marks mark.Marks
 	// Directions are build directions in the part frame to measure as given,
 	// none of them dropped.
 	Directions []r3.Vec
@@ -42,19 +45,20 @@ const (
 	LessSag
 	ShorterPrint
 	SmootherFaces
+	StrongerAlongLoad // counts only where a load is marked
 	priorityCount
 )
 
 // String gives the priority in words for the screen and the sheet.
 func (p Priority) String() string {
 	return [...]string{
-		"less cutting of supports", "truer dimensions", "less sag", "shorter print", "smoother faces",
+		"less cutting of supports", "truer dimensions", "less sag", "shorter print", "smoother faces", "stronger along the load",
 	}[p]
 }
 
 // Key gives the name of p in files.
 func (p Priority) Key() string {
-	return [...]string{"less_support", "truer_dimensions", "less_sag", "shorter_print", "smoother_faces"}[p]
+	return [...]string{"less_support", "truer_dimensions", "less_sag", "shorter_print", "smoother_faces", "stronger_along_load"}[p]
 }
 
 // AllPriorities lists the priorities in the order in which they are shown.
@@ -72,7 +76,7 @@ type Priorities [priorityCount]float64
 // DefaultPriorities are right for most fittings in this trade (judgement):
 // supports become steel, sag spoils a part, time and faces matter less.
 func DefaultPriorities() Priorities {
-	return Priorities{LessSupport: 4, TruerDimensions: 2, LessSag: 4, ShorterPrint: 1, SmootherFaces: 1}
+	return Priorities{LessSupport: 4, TruerDimensions: 2, LessSag: 4, ShorterPrint: 1, SmootherFaces: 1, StrongerAlongLoad: 2}
 }
 
 // normalised gives the weights scaled to sum to 1.

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// The covering is even: every weight averages 1/5, and the share of points in
-// which the first weight is over x is (1-x)^4, the tail of the marginal Beta(1, 4)
+// The covering is even: every weight averages 1/n, and the share of points in
+// which the first weight is over x is (1-x)^(n-1), the tail of the marginal Beta(1, n-1)
 // of the uniform distribution on the simplex.
 func TestSimplexIsCoveredEvenly(t *testing.T) {
 	var mean [priorityCount]float64
@@ -30,11 +30,11 @@ func TestSimplexIsCoveredEvenly(t *testing.T) {
 		}
 	}
 	for i, m := range mean {
-		if math.Abs(m-0.2) > 0.005 {
-			t.Errorf("weight %d averages %.4f, want 0.2", i, m)
+		if math.Abs(m-1/float64(priorityCount)) > 0.005 {
+			t.Errorf("weight %d averages %.4f, want 1/%d", i, m, priorityCount)
 		}
 	}
-	if got, want := float64(over)/weightings, math.Pow(1-x, 4); math.Abs(got-want) > 0.01 {
+	if got, want := float64(over)/weightings, math.Pow(1-x, float64(priorityCount)-1); math.Abs(got-want) > 0.01 {
 		t.Errorf("%.4f of the points have a first weight over %g, want %.4f", got, x, want)
 	}
 }

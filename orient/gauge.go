@@ -8,6 +8,7 @@ import (
 
 	"kilnpoise/mesh"
 	"kilnpoise/orient/furnace"
+	"kilnpoise/orient/mark"
 	"kilnpoise/orient/support"
 )
 
@@ -18,14 +19,16 @@ type subject struct {
 	mesh *mesh.Mesh
 	// exact is true for the part itself, false for a coarser level. base is how
 	// near the plate a facet counts as resting, mm.
-	exact  bool
-	base   float64
-	hull   []r3.Vec
-	closed bool
-	cavity []bool // per facet of mesh; nil when there is none
-	solid  mesh.Solid
-	area   float64
-	walls  mesh.Walls
+	exact      bool
+	base       float64
+	hull       []r3.Vec
+	closed     bool
+	partFacets int     // how many facets the part has
+	from       []int32 // the facet of the part that each facet was; nil for the part itself
+	cavity     []bool  // per facet of mesh; nil when there is none
+	solid      mesh.Solid
+	area       float64
+	walls      mesh.Walls
 	// box gives the overall dimensions.
 	box ownBox
 }
@@ -39,16 +42,24 @@ type gauge struct {
 	columns mesh.Columns
 	beams   furnace.BeamReader
 	contact []r2.Vec
+	foot    []bool // facets of the preferred foot; nil when none is marked
 }
 
-func newGauge(s *subject, b Brief) *gauge { return &gauge{brief: b, subject: s} }
+func newGauge(s *subject, b Brief) *gauge {
+	g := &gauge{brief: b, subject: s}
+	g.stance.KeepClean = s.marked(&b.Marks, mark.KeepClean)
+	g.stance.Smooth = s.marked(&b.Marks, mark.Smooth)
+	g.foot = s.marked(&b.Marks, mark.Foot)
+	return g
+}
 
 // reading is what the gauge finds out about one pose.
 type reading struct {
-	pose      Pose
-	measures  Measures
-	greenSize r3.Vec
-	finished  r3.Vec
+	pose       Pose
+	measures   Measures
+	greenSize  r3.Vec
+	finished   r3.Vec
+	dimensions []DimensionOutcome
 }
 
 // readFace is read for a pose on a resting face of the hull. A coarse level of
@@ -80,7 +91,9 @@ func (g *gauge) read(p Pose, lines int) reading {
 	g.standing(&r)
 	g.sagging(&r)
 	g.debinding(&r)
+	g.marks(&r)
 	r.measures.DimensionSpreadMM = g.dimensionSpread(p)
+	r.dimensions = g.dimensions(p)
 	return r
 }
 
@@ -133,6 +146,7 @@ func (g *gauge) supports(r *reading) {
 	m.SupportOnPartMM3 = v.OnPart
 	m.OutOfReachMM3 = v.InCavity
 	m.SupportContactMM2 = v.Contact(&g.stance)
+	m.MarkedScarMM2 = v.CleanScar(&g.stance)
 	m.SupportMassG = mat.GreenMassG(v.Whole * mat.SupportDensity)
 }
 
@@ -224,18 +238,12 @@ func (g *gauge) debinding(r *reading) {
 }
 
 // dimensionSpread is the root mean square, over the part's three overall
-// dimensions, of one standard deviation of each, mm. A length along n in the
-// print frame comes out as L |(1-s) o n|; to first order its deviation is
-// L sum n_i^2 ds_i / (1-s_i), the axes varying independently.
+// dimensions, of one standard deviation of each, mm.
 func (g *gauge) dimensionSpread(p Pose) float64 {
-	mat := &g.brief.Material
 	var sum float64
 	for k, side := range g.subject.box.sides {
-		n := p.Rotation.MulVec(g.subject.box.axes.Row(k))
-		for i, c := range [3]float64{n.X, n.Y, n.Z} {
-			d := side * c * c * mat.ShrinkageSpread[i] / (1 - mat.Shrinkage[i])
-			sum += d * d
-		}
+		d := lengthSpread(side, p.Rotation.MulVec(g.subject.box.axes.Row(k)), &g.brief.Material)
+		sum += d * d
 	}
 	return math.Sqrt(sum / 3)
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/orient/mark"
 )
 
 // yardstick turns measures into terms between 0 and 1 that do not depend on
@@ -20,12 +22,17 @@ type yardstick struct {
 	layer       float64
 	supportFill float64
 	allowedSag  float64
+	bond        float64 // strength across the layers over along
+	marks       *mark.Marks
 }
 
 const (
 	supportKnee = 0.3   // support steel plus scar, as shares of the part
 	spreadKnee  = 0.008 // one standard deviation of a dimension, as a share of it
 	timeKnee    = 0.5   // extra print time, as a share of the part's own
+	scarWeight  = 10    // scar on a face to keep clean, against other scar
+	outOfTrue   = 1     // three standard deviations of the worst critical dimension over its tolerance
+	offTheFoot  = 1     // sag over the allowed that resting on another face is held to be worth
 )
 
 func newYardstick(s *subject, b Brief) yardstick {
@@ -41,22 +48,58 @@ func newYardstick(s *subject, b Brief) yardstick {
 		layer:       mat.LayerHeightMM,
 		supportFill: mat.SupportDensity,
 		allowedSag:  mat.AllowedSagMM,
+		bond:        mat.LayerBond,
+		marks:       &b.Marks,
 	}
 }
 
-// values gives the terms, one for each priority, 0 (no cost) to 1.
-func (y *yardstick) values(m *Measures) [priorityCount]float64 {
-	steel := m.SupportVolumeMM3*y.supportFill/y.greenVolume + m.SupportContactMM2/y.greenArea
-	sag := m.SagMM / y.allowedSag
+// values gives the terms, one for each priority, 0 (no cost) to 1. Where the user
+// has marked what matters, the marks decide in place of the part as a whole.
+func (y *yardstick) values(m *Measures, dimensions []DimensionOutcome) [priorityCount]float64 {
+	steel := m.SupportVolumeMM3*y.supportFill/y.greenVolume + (m.SupportContactMM2+scarWeight*m.MarkedScarMM2)/y.greenArea
+	sag := m.SagMM/y.allowedSag + offTheFoot*(1-m.FootShare)
 	extra := max(m.PrintTimeS/y.bareTimeS-1, 0)
-	spread := m.DimensionSpreadMM / y.side
 	return [priorityCount]float64{
-		LessSupport:     saturate(steel, supportKnee),
-		TruerDimensions: saturate(spread, spreadKnee),
-		LessSag:         saturate(sag, 1),
-		ShorterPrint:    saturate(extra, timeKnee),
-		SmootherFaces:   min(m.StepHeightMM/y.layer, 1),
+		LessSupport:       saturate(steel, supportKnee),
+		TruerDimensions:   y.untrue(m, dimensions),
+		LessSag:           saturate(sag, 1),
+		ShorterPrint:      saturate(extra, timeKnee),
+		SmootherFaces:     min(y.steps(m)/y.layer, 1),
+		StrongerAlongLoad: y.weakness(m),
 	}
+}
+
+// untrue is the term of the dimensions: of the worst critical one, or of the
+// overall ones where none is marked.
+func (y *yardstick) untrue(m *Measures, dimensions []DimensionOutcome) float64 {
+	if len(dimensions) == 0 {
+		return saturate(m.DimensionSpreadMM/y.side, spreadKnee)
+	}
+	var worst float64
+	for _, d := range dimensions {
+		worst = max(worst, (sigmas*d.SpreadMM+d.OvalMM)/d.ToleranceMM)
+	}
+	return saturate(worst, outOfTrue)
+}
+
+// steps is the step height that counts, mm.
+func (y *yardstick) steps(m *Measures) float64 {
+	if marksAny(y.marks, mark.Smooth) {
+		return m.MarkedStepMM
+	}
+	return m.StepHeightMM
+}
+
+// weakness is 0 for a load along the layers and 1 for one across them.
+func (y *yardstick) weakness(m *Measures) float64 {
+	if y.bond >= 1 {
+		return 0
+	}
+	return min(max((1-m.LoadStrength)/(1-y.bond), 0), 1)
+}
+
+func marksAny(m *mark.Marks, k mark.Kind) bool {
+	return m != nil && slices.ContainsFunc(m.Faces, func(f mark.Face) bool { return f.Kind == k && len(f.Facets) > 0 })
 }
 
 // saturate maps 0..infinity to 0..1 with one half at the knee.
@@ -80,7 +123,7 @@ func rank(all []Candidate, y yardstick, b Brief) {
 	for i := range all {
 		c := &all[i]
 		c.Gates = gatesFor(&c.Measures, c.GreenSize, &b)
-		values := y.values(&c.Measures)
+		values := y.values(&c.Measures, c.Dimensions)
 		c.Terms = c.Terms[:0:0]
 		for p, v := range values {
 			c.Terms = append(c.Terms, Term{Priority: Priority(p), Value: v, Weight: weights[p]})

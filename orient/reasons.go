@@ -18,6 +18,9 @@ func explain(a *Advice) {
 		c.Reasons = c.Reasons[:0:0]
 		c.Reasons = append(c.Reasons, failingGates(c)...)
 		c.Reasons = append(c.Reasons, standing(c))
+		for _, d := range c.Dimensions {
+			c.Reasons = append(c.Reasons, d.String())
+		}
 		if c.Rank == 1 && c.FirstShare > 0 && len(a.Candidates) > 1 {
 			c.Reasons = append(c.Reasons, fmt.Sprintf("First in %.0f %% of all weightings of the priorities.", 100*c.FirstShare))
 		}
@@ -79,6 +82,9 @@ func quantities() []quantity {
 	return []quantity{
 		{LessSupport, func(m *Measures) float64 { return m.SupportVolumeMM3 }, 5, "less support", "more support", volume},
 		{LessSupport, func(m *Measures) float64 { return m.SupportContactMM2 }, 5, "less face scarred by support", "more face scarred by support", area},
+		{LessSupport, func(m *Measures) float64 { return m.MarkedScarMM2 }, 1, "less scar on faces to keep clean", "more scar on faces to keep clean", area},
+		{SmootherFaces, func(m *Measures) float64 { return m.MarkedStepMM }, 0.003, "lower steps on the smooth faces", "higher steps on the smooth faces", length3},
+		{StrongerAlongLoad, func(m *Measures) float64 { return 1 - m.LoadStrength }, 0.02, "less strength lost along the load (estimate)", "more strength lost along the load (estimate)", percent},
 		{LessSag, func(m *Measures) float64 { return m.SagMM }, 0.02, "less sag (estimate)", "more sag (estimate)", length2},
 		{ShorterPrint, func(m *Measures) float64 { return m.PrintTimeS }, 300, "shorter print (estimate)", "longer print (estimate)", hours},
 		{ShorterPrint, func(m *Measures) float64 { return m.HeightMM }, 2, "lower", "taller", length1},
@@ -164,6 +170,7 @@ func volume(v float64) string {
 	return fmt.Sprintf("%.0f mm3", v)
 }
 
+func percent(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
 func area(v float64) string    { return fmt.Sprintf("%.0f mm2", v) }
 func hours(v float64) string   { return fmt.Sprintf("%.1f h", v/3600) }
 func length1(v float64) string { return fmt.Sprintf("%.1f mm", v) }

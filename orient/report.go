@@ -55,18 +55,19 @@ type ProcessReport struct {
 
 // CandidateReport is one orientation.
 type CandidateReport struct {
-	Rank           int         `json:"rank"`
-	Origin         Origin      `json:"origin"`
-	Name           string      `json:"name"`
-	Up             Triple      `json:"up"`
-	Rotation       mesh.Matrix `json:"rotation"`
-	GreenSizeMM    Triple      `json:"green_size_mm"`
-	SinteredSizeMM Triple      `json:"sintered_size_mm"`
-	Measures       Measures    `json:"measures"`
-	Gates          []Gate      `json:"gates"`
-	OnFront        bool        `json:"on_pareto_front"`
-	Cost           float64     `json:"cost"`
-	FirstShare     float64     `json:"first_share_of_weightings"`
+	Rank           int                `json:"rank"`
+	Origin         Origin             `json:"origin"`
+	Name           string             `json:"name"`
+	Up             Triple             `json:"up"`
+	Rotation       mesh.Matrix        `json:"rotation"`
+	GreenSizeMM    Triple             `json:"green_size_mm"`
+	SinteredSizeMM Triple             `json:"sintered_size_mm"`
+	Measures       Measures           `json:"measures"`
+	Dimensions     []DimensionOutcome `json:"critical_dimensions,omitempty"`
+	Gates          []Gate             `json:"gates"`
+	OnFront        bool               `json:"on_pareto_front"`
+	Cost           float64            `json:"cost"`
+	FirstShare     float64            `json:"first_share_of_weightings"`
 	// Terms are the shares of the cost, 0 to 1, by priority, before weighting.
 	Terms   map[string]float64 `json:"cost_terms"`
 	Reasons []string           `json:"reasons"`
@@ -140,7 +141,7 @@ func candidateReport(c *Candidate) CandidateReport {
 	}
 	return CandidateReport{
 		Rank: c.Rank, Origin: c.Origin, Name: c.Name, Up: triple(c.Pose.Up()), Rotation: c.Pose.Rotation,
-		GreenSizeMM: triple(c.GreenSize), SinteredSizeMM: triple(c.SinteredSize), Measures: c.Measures,
+		GreenSizeMM: triple(c.GreenSize), SinteredSizeMM: triple(c.SinteredSize), Measures: c.Measures, Dimensions: c.Dimensions,
 		Gates: c.Gates, OnFront: c.OnFront, Cost: c.Cost, FirstShare: c.FirstShare, Terms: terms, Reasons: orEmpty(c.Reasons),
 	}
 }

@@ -128,7 +128,7 @@ func (s *search) directions() (ups []r3.Vec, faces int) {
 func (s *search) sample(g *gauge, up r3.Vec, face *restingFace, lines int) sampled {
 	pose, _ := poseFor(up, g.subject.hull, s.oversize)
 	r := g.readFace(pose, lines, face)
-	v := s.yard.values(&r.measures)
+	v := s.yard.values(&r.measures, r.dimensions)
 	return sampled{
 		up: up, face: face, values: v, cost: cost(v, s.weights), severity: severity(&r.measures, r.greenSize, &s.brief),
 		stands: r.measures.TipAngleDeg >= s.brief.Material.SmallestTipDeg,

@@ -48,7 +48,7 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	rough := s.extremes(hull.Vertices)
 	s.box = smallestBox(rough, s.faces)
 	s.full = &subject{
-		mesh: part.Mesh, exact: true, base: support.BaseTolerance, hull: hull.Vertices, closed: part.Health.Watertight, cavity: cavities(part),
+		mesh: part.Mesh, exact: true, partFacets: len(part.Mesh.Facets), base: support.BaseTolerance, hull: hull.Vertices, closed: part.Health.Watertight, cavity: cavities(part),
 		solid: part.Mesh.Solid(), area: part.Mesh.Area(), walls: walls, box: s.box,
 	}
 	s.middle = s.coarser(s.full, middleFacets)
@@ -103,6 +103,12 @@ func (s *Study) coarser(from *subject, facets int) *subject {
 	turned, was := from.mesh.Transform(s.own, r3.Vec{}).Coarsen(facets)
 	rough.mesh = turned.Transform(s.own.Transpose(), r3.Vec{})
 	rough.exact = false
+	rough.from = was
+	if from.from != nil {
+		for i, k := range was {
+			rough.from[i] = from.from[k]
+		}
+	}
 	// Clusters move by a few hundredths of their size off a flat.
 	rough.base = support.BaseTolerance + 0.05*math.Sqrt(2*from.area/float64(len(was)))
 	if from.cavity != nil {

@@ -171,7 +171,7 @@ func TestSearchAgainstBruteForce(t *testing.T) {
 				// The crowd's grid is rough: measure again as the finalists are.
 				pose, _ := poseFor(ups[i], study.full.hull, s.oversize)
 				r := newGauge(study.full, testBrief(t)).readFinely(pose)
-				if c := cost(s.yard.values(&r.measures), s.weights); severity(&r.measures, r.greenSize, &s.brief) <= best.severity() && c < 0.99*best.Cost {
+				if c := cost(s.yard.values(&r.measures, r.dimensions), s.weights); severity(&r.measures, r.greenSize, &s.brief) <= best.severity() && c < 0.99*best.Cost {
 					t.Fatalf("%s: direction %v costs %.4f, the best found %.4f", name, ups[i], c, best.Cost)
 				}
 			}

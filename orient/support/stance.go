@@ -36,6 +36,8 @@ type Stance struct {
 	// BaseTolerance is set by the caller for a coarsened mesh; 0 means the
 	// constant of that name.
 	BaseTolerance float64
+	// KeepClean and Smooth mark facets that the user has marked; each may be nil.
+	KeepClean, Smooth []bool
 	// Vertices are in the print frame, lowest z 0; Facets and Kinds go together.
 	Vertices []r3.Vec
 	Facets   [][3]int32
@@ -54,6 +56,9 @@ type Stance struct {
 	MeanSlope float64
 	// Area is the whole surface, mm2.
 	Area float64
+	// SmoothSlope is MeanSlope over the faces marked smooth, SmoothArea their
+	// area; CleanOverhang the overhang on faces marked to keep clean, mm2.
+	SmoothSlope, SmoothArea, CleanOverhang float64
 }
 
 // Set stands m on the plate by the linear map (rotation, then oversizing). Faces
@@ -66,6 +71,7 @@ func (s *Stance) Set(m *mesh.Mesh, linear mesh.Matrix, limitDeg float64) {
 	}
 	s.Kinds = s.Kinds[:len(m.Facets)]
 	s.OverhangArea, s.BaseArea, s.OverhangShadow, s.Prisms, s.Area, s.MeanSlope = 0, 0, 0, 0, 0, 0
+	s.SmoothSlope, s.SmoothArea, s.CleanOverhang = 0, 0, 0
 	base := s.BaseTolerance
 	if base == 0 {
 		base = BaseTolerance
@@ -76,6 +82,9 @@ func (s *Stance) Set(m *mesh.Mesh, linear mesh.Matrix, limitDeg float64) {
 	}
 	if s.Area > 0 {
 		s.MeanSlope /= s.Area
+	}
+	if s.SmoothArea > 0 {
+		s.SmoothSlope /= s.SmoothArea
 	}
 }
 
@@ -115,8 +124,14 @@ func (s *Stance) classify(i int, limit, base float64) Kind {
 	area := length / 2
 	s.Area += area
 	cos := n.Z / length
-	if flat := math.Abs(cos); flat < flatCos {
-		s.MeanSlope += area * flat
+	slope := math.Abs(cos)
+	if slope >= flatCos {
+		slope = 0
+	}
+	s.MeanSlope += area * slope
+	if s.Smooth != nil && s.Smooth[i] {
+		s.SmoothSlope += area * slope
+		s.SmoothArea += area
 	}
 	if n.Z < 0 && max(a.Z, b.Z, c.Z) <= base {
 		s.BaseArea += area
@@ -126,6 +141,9 @@ func (s *Stance) classify(i int, limit, base float64) Kind {
 		return Plain
 	}
 	s.OverhangArea += area
+	if s.KeepClean != nil && s.KeepClean[i] {
+		s.CleanOverhang += area
+	}
 	shadow := -n.Z / 2
 	s.OverhangShadow += shadow
 	s.Prisms += shadow * (a.Z + b.Z + c.Z) / 3

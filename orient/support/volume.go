@@ -14,8 +14,9 @@ type Volume struct {
 	// Whole is the envelope, mm3; OnPart the share that stands on the part;
 	// InCavity the share that closed cavities would trap.
 	Whole, OnPart, InCavity float64
-	// ScarBelow is the area of part surface that support stands on, mm2.
-	ScarBelow float64
+	// ScarBelow is the area of part surface that support stands on, mm2;
+	// CleanScarBelow the share of it on faces marked to keep clean.
+	ScarBelow, CleanScarBelow float64
 }
 
 // Contact gives the area that supports touch, mm2: the overhang above and the
@@ -46,17 +47,20 @@ func (s *Stance) Measure(c *mesh.Columns, closed bool, cavity []bool) Volume {
 		Whole:     ratio * t.gap,
 		OnPart:    ratio * t.onPart,
 		InCavity:  ratio * t.inCavity,
-		ScarBelow: ratio * t.scar,
+		ScarBelow: ratio * t.scar, CleanScarBelow: ratio * t.cleanScar,
 	}
 }
 
+// CleanScar gives the area of faces marked to keep clean that supports touch, mm2.
+func (v Volume) CleanScar(s *Stance) float64 { return s.CleanOverhang + v.CleanScarBelow }
+
 // tally sums what the columns show, in units of cell area.
 type tally struct {
-	stance                      *Stance
-	closed                      bool
-	cavity                      []bool
-	prisms                      float64
-	gap, onPart, inCavity, scar float64
+	stance                                 *Stance
+	closed                                 bool
+	cavity                                 []bool
+	prisms                                 float64
+	gap, onPart, inCavity, scar, cleanScar float64
 }
 
 // column walks up one line and calls found for each overhang met from outside.
@@ -94,7 +98,11 @@ func (t *tally) under(facet int32, z, floor float64, below int32) {
 		return
 	}
 	t.onPart += gap
-	t.scar += t.stance.slopeFactor(below)
+	scar := t.stance.slopeFactor(below)
+	t.scar += scar
+	if t.stance.KeepClean != nil && t.stance.KeepClean[below] {
+		t.cleanScar += scar
+	}
 }
 
 // EachSupport calls found for each column of support with its axis and ends, mm.
