@@ -12,6 +12,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"kilnpoise/assets"
+	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 )
@@ -27,14 +28,17 @@ type briefFile struct {
 	LayerHeightMM    *float64           `toml:"layer_height_mm"`
 	Candidates       int                `toml:"candidates"`
 	Priorities       map[string]float64 `toml:"priorities"`
+	Faces            []faceEntry        `toml:"face"`
+	Dimensions       []dimensionEntry   `toml:"dimension"`
+	Loads            []loadEntry        `toml:"load"`
 }
 
 // mostWeight is the largest weight of a priority; 0 is the least.
 const mostWeight = 5
 
-// brief puts the brief together: the default records, then the brief file, then
-// the flags.
-func (o *Options) brief(library *process.Library) (orient.Brief, error) {
+// brief puts the brief for a part together: the default records, then the brief
+// file, then the flags.
+func (o *Options) brief(library *process.Library, m *mesh.Mesh) (orient.Brief, error) {
 	var file briefFile
 	if o.Brief != "" {
 		var err error
@@ -63,6 +67,9 @@ func (o *Options) brief(library *process.Library) (orient.Brief, error) {
 		return b, fmt.Errorf("the process as asked for: %w", err)
 	}
 	o.overrideCreep(&b.Material.Creep) // may leave the limits of a record: references are not 316L
+	if b.Marks, err = file.marks(m); err != nil {
+		return b, err
+	}
 	return b, file.weigh(&b.Priorities)
 }
 

@@ -28,7 +28,7 @@ func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 		return err
 	}
 	readTime := time.Since(begin)
-	brief, err := o.brief(openLibrary(say))
+	brief, err := o.brief(openLibrary(say), part.Mesh)
 	if err != nil {
 		return err
 	}

@@ -53,7 +53,7 @@ func run(t *testing.T, o headless.Options) (stdout, stderr string) {
 
 func TestAllFilesAreWritten(t *testing.T) {
 	part, out := writePart(t, hook()), filepath.Join(t.TempDir(), "new", "folder")
-	stdout, stderr := run(t, headless.Options{Part: part, Out: out, Candidates: 2})
+	stdout, stderr := run(t, headless.Options{Part: part, Out: out, Candidates: 2, FurnaceGrid: 1000})
 	if stdout != "" {
 		t.Errorf("standard output has %q without being asked", stdout)
 	}
@@ -127,7 +127,7 @@ func checkGreen(t *testing.T, path string, c *orient.CandidateReport) {
 // The same input gives the same advice but for the times.
 func TestReportIsDeterministic(t *testing.T) {
 	part := writePart(t, hook())
-	o := headless.Options{Part: part, JSON: true, NoFiles: true}
+	o := headless.Options{Part: part, JSON: true, NoFiles: true, NoFurnace: true}
 	times := regexp.MustCompile(`(?s)"elapsed_s": \{.*?\}`)
 	first, _ := run(t, o)
 	second, _ := run(t, o)
@@ -141,7 +141,7 @@ func TestReportIsDeterministic(t *testing.T) {
 
 func TestNoFilesWritesOnlyTheAdvice(t *testing.T) {
 	out := t.TempDir()
-	run(t, headless.Options{Part: writePart(t, hook()), Out: out, NoFiles: true})
+	run(t, headless.Options{Part: writePart(t, hook()), Out: out, NoFiles: true, NoFurnace: true})
 	entries, err := os.ReadDir(out)
 	if err != nil {
 		t.Fatal(err)
@@ -154,7 +154,7 @@ func TestNoFilesWritesOnlyTheAdvice(t *testing.T) {
 func TestOverridesReachTheMeasures(t *testing.T) {
 	shrink, overhang := [3]float64{}, 30.0
 	o := headless.Options{
-		Part: writePart(t, hook()), JSON: true, NoFiles: true, OnlyGiven: true,
+		Part: writePart(t, hook()), JSON: true, NoFiles: true, NoFurnace: true, OnlyGiven: true,
 		Up: []r3.Vec{{X: 1}, {X: 1}}, Shrink: &shrink, Overhang: &overhang,
 	}
 	stdout, _ := run(t, o)
@@ -186,9 +186,19 @@ func TestBriefFile(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	o := headless.Options{Part: writePart(t, hook()), JSON: true, NoFiles: true, OnlyGiven: true, Brief: brief}
-	write("overhang_limit_deg = 40\ncandidates = 3\n[priorities]\nless_sag = 5\n")
+	o := headless.Options{Part: writePart(t, hook()), JSON: true, NoFiles: true, NoFurnace: true, OnlyGiven: true, Brief: brief}
+	write("[[face]]\nkind = \"keep_clean\"\nat = [30, 4, 25]\n[[dimension]]\nname = \"reach\"\nbetween = [[0, 4, 20], [40, 4, 28]]\n[[load]]\nalong = [0, 0, 2]\n")
 	stdout, _ := run(t, o)
+	var marked orient.Report
+	if err := json.Unmarshal([]byte(stdout), &marked); err != nil {
+		t.Fatal(err)
+	}
+	c := marked.Candidates[0]
+	if c.Measures.MarkedScarMM2 <= 0 || len(c.Dimensions) != 1 || math.Abs(c.Dimensions[0].NominalMM-40) > 1e-6 || c.Measures.LoadStrength >= 1 {
+		t.Errorf("marks of the brief: scar %g, dimensions %+v, strength %g", c.Measures.MarkedScarMM2, c.Dimensions, c.Measures.LoadStrength)
+	}
+	write("overhang_limit_deg = 40\ncandidates = 3\n[priorities]\nless_sag = 5\n")
+	stdout, _ = run(t, o)
 	var r orient.Report
 	if err := json.Unmarshal([]byte(stdout), &r); err != nil {
 		t.Fatal(err)
@@ -197,13 +207,17 @@ func TestBriefFile(t *testing.T) {
 		t.Errorf("process = %+v", r.Process)
 	}
 	for text, want := range map[string]string{
-		"candidates = 3\noverhang = 40\n":      "line 2",
-		"[priorities]\nless_worry = 5\n":       "less_sag",
-		"[priorities]\nless_sag = 9\n":         "less_sag",
-		"material = \"unobtainium\"\n":         "unobtainium",
-		"shrinkage = [0.1, 0.1":                "line 1",
-		"overhang_limit_deg = 120\n":           "120",
-		"shrinkage = [0.16, 0.16, 0.9]\nx = 1": "line 2",
+		"candidates = 3\noverhang = 40\n":               "line 2",
+		"[priorities]\nless_worry = 5\n":                "less_sag",
+		"[priorities]\nless_sag = 9\n":                  "less_sag",
+		"material = \"unobtainium\"\n":                  "unobtainium",
+		"[[face]]\nkind = \"shiny\"\nat = [30, 4, 25]":  "shiny",
+		"[[face]]\nkind = \"smooth\"\nat = [90, 4, 25]": "away",
+		"[[dimension]]\nname = \"x\"\n":                 "bore_at",
+		"[[load]]\nalong = [0, 0, 0]\n":                 "direction",
+		"shrinkage = [0.1, 0.1":                         "line 1",
+		"overhang_limit_deg = 120\n":                    "120",
+		"shrinkage = [0.16, 0.16, 0.9]\nx = 1":          "line 2",
 	} {
 		write(text)
 		err := headless.Run(context.Background(), o, &bytes.Buffer{}, &bytes.Buffer{})
@@ -219,7 +233,7 @@ func TestBadInputIsOneLine(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, part := range []string{junk, filepath.Join(t.TempDir(), "missing.stl")} {
-		err := headless.Run(context.Background(), headless.Options{Part: part, JSON: true, NoFiles: true}, &bytes.Buffer{}, &bytes.Buffer{})
+		err := headless.Run(context.Background(), headless.Options{Part: part, JSON: true, NoFiles: true, NoFurnace: true}, &bytes.Buffer{}, &bytes.Buffer{})
 		if err == nil || strings.Contains(err.Error(), "\n") || !strings.Contains(err.Error(), filepath.Base(part)) {
 			t.Errorf("%s: error %q, want one line that names the file", part, err)
 		}
@@ -227,7 +241,7 @@ func TestBadInputIsOneLine(t *testing.T) {
 }
 
 func TestDemoPartNeedsNoFile(t *testing.T) {
-	stdout, _ := run(t, headless.Options{JSON: true, NoFiles: true, OnlyGiven: true})
+	stdout, _ := run(t, headless.Options{JSON: true, NoFiles: true, NoFurnace: true, OnlyGiven: true})
 	if !strings.Contains(stdout, "handle-bracket") {
 		t.Errorf("the demo part is missing:\n%.300s", stdout)
 	}
