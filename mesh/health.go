@@ -104,27 +104,18 @@ func (t *Topology) middleOf(side int) r3.Vec {
 
 // shells reports on bodies and cavities.
 func (h *Health) shells(s *shellSurvey) {
+	var closed int
 	var cavityAt, nestedAt r3.Vec
-	closed := 0
 	for q, a := range s.list {
-		switch a.kind {
-		case cavityShell:
-			if h.Cavities == 0 {
-				cavityAt = a.box.Center()
-			}
-			h.Cavities++
-			h.CavityVolume += math.Abs(a.volume)
-			continue
-		case nestedShell:
-			if h.Nested == 0 {
-				nestedAt = s.middle(int32(q))
-			}
-			h.Nested++
+		switch {
+		case a.kind == cavityShell && h.Cavities == 0:
+			cavityAt = a.box.Center()
+		case a.kind == nestedShell && h.Nested == 0:
+			nestedAt = s.middle(int32(q))
 		}
-		if a.closed {
+		if h.tally(a); a.closed && a.kind != cavityShell {
 			closed++
 		}
-		h.Bodies++
 	}
 	for i, q := range s.of {
 		if q >= 0 && s.list[q].kind == cavityShell {
@@ -142,6 +133,19 @@ func (h *Health) shells(s *shellSurvey) {
 			count(h.Nested, "body lies", "bodies lie"), place(nestedAt))
 	}
 	s.findTouch(h)
+}
+
+// tally counts one shell.
+func (h *Health) tally(a shell) {
+	switch a.kind {
+	case cavityShell:
+		h.Cavities++
+		h.CavityVolume += math.Abs(a.volume)
+		return
+	case nestedShell:
+		h.Nested++
+	}
+	h.Bodies++
 }
 
 // findTouch reports bodies that meet in single points only.

@@ -251,7 +251,9 @@ func (r *mender) checkSolid() error {
 // settleShells turns bodies to face outward and cavities inward.
 func (r *mender) settleShells() error {
 	s := surveyShells(r.t, r.patches())
-	s.nest()
+	if err := s.nest(r.ctx); err != nil {
+		return err
+	}
 	s.classify()
 	if n := s.turnOver(); n > 0 {
 		r.health.InwardFacets += n

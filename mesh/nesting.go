@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -100,10 +101,10 @@ func crossX(y float64, a, b r3.Vec) float64 {
 // nest finds for each shell the closed shells that it lies inside of. It looks
 // out from three of its facets and believes two, since one may touch the other
 // shell.
-func (s *shellSurvey) nest() {
+func (s *shellSurvey) nest(ctx context.Context) error {
 	container := s.containers()
 	if len(s.list) < 2 || !slices.Contains(container, true) {
-		return
+		return nil
 	}
 	probes := make([]probe, 0, 3*len(s.list))
 	for q := range s.list {
@@ -116,6 +117,9 @@ func (s *shellSurvey) nest() {
 	}
 	g := newProbeGrid(probes, s.mesh.Bounds())
 	for i, q := range s.of {
+		if i%4096 == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
 		if q >= 0 && container[q] {
 			a, b, c := s.mesh.Corners(i)
 			g.cast(a, b, c, q)
@@ -124,6 +128,7 @@ func (s *shellSurvey) nest() {
 	for q := range s.list {
 		s.list[q].within = agreed(probes[3*q : 3*q+3])
 	}
+	return nil
 }
 
 // containers marks the shells that others may lie inside of.

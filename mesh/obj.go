@@ -155,28 +155,37 @@ func (o *objReader) face(args [][]byte) error {
 	}
 	later := false
 	for _, a := range args {
-		text, _, _ := bytes.Cut(a, []byte("/"))
-		n, err := strconv.Atoi(string(text))
-		switch {
-		case err != nil:
-			return fmt.Errorf("%q is no vertex number", clip(a))
-		case n == 0:
-			return errors.New("vertex number 0, but they count from 1")
-		case n < 0 && -n > len(o.vertices):
-			return fmt.Errorf("vertex %d, but only %d come before it", n, len(o.vertices))
-		case n > 3*maxFacets:
-			return fmt.Errorf("vertex %d, beyond any list", n)
-		case n < 0:
-			n += len(o.vertices) + 1
+		n, err := o.corner(a)
+		if err != nil {
+			return err
 		}
-		later = later || n > len(o.vertices)
-		o.corners = append(o.corners, int32(n-1))
+		later = later || n >= len(o.vertices)
+		o.corners = append(o.corners, int32(n))
 	}
 	if later {
 		o.forward++
 	}
 	o.faces = append(o.faces, objFace{line: o.line, end: len(o.corners)})
 	return nil
+}
+
+// corner gives the vertex that one word of a face names, from 0.
+func (o *objReader) corner(word []byte) (int, error) {
+	text, _, _ := bytes.Cut(word, []byte("/"))
+	n, err := strconv.Atoi(string(text))
+	switch {
+	case err != nil:
+		return 0, fmt.Errorf("%q is no vertex number", clip(word))
+	case n == 0:
+		return 0, errors.New("vertex number 0, but they count from 1")
+	case n < 0 && -n > len(o.vertices):
+		return 0, fmt.Errorf("vertex %d, but only %d come before it", n, len(o.vertices))
+	case n > 3*maxFacets:
+		return 0, fmt.Errorf("vertex %d, beyond any list", n)
+	case n < 0:
+		return n + len(o.vertices), nil
+	}
+	return n - 1, nil
 }
 
 // mesh cuts the polygons into triangles, now that all vertices are known.

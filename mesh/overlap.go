@@ -1,6 +1,10 @@
 package mesh
 
-import "gonum.org/v1/gonum/spatial/r3"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 // overlapLines is the number of vertical lines along which a surface is searched
 // for places that are solid twice over or less than empty. What is narrower than
@@ -10,6 +14,24 @@ const overlapLines = 1 << 14
 // overlapSkin is the least depth that counts, as a part of the diagonal: surfaces
 // that touch are not found crossing for a rounding error.
 const overlapSkin = 1e-4
+
+// A crowd of facets that each cover the whole part would meet every line: then
+// fewer lines are taken, or none.
+const (
+	maxCrossings = 20_000_000
+	leastLines   = 256
+)
+
+// affordableLines gives the number of lines over the rectangle from low to high
+// that meet the facets no more often than maxCrossings.
+func affordableLines(m *Mesh, low, high r3.Vec) int {
+	var seen float64 // area of the facets seen along Z
+	for i := range m.Facets {
+		seen += math.Abs(m.AreaVector(i).Z)
+	}
+	layers := seen / ((high.X - low.X) * (high.Y - low.Y)) // met by a line on the whole
+	return int(min(overlapLines, maxCrossings/max(layers, 1)))
+}
 
 // overlap is what a closed surface encloses more than once, or the wrong way
 // round: estimates from a grid of lines, mm3.
@@ -39,7 +61,11 @@ func findOverlap(m *Mesh) overlap {
 	size := box.Size()
 	low := r3.Sub(box.Min, r3.Scale(0.00713, size))
 	high := r3.Add(box.Max, r3.Scale(0.01129, size))
-	c.Fill(m.Vertices, m.Facets, low, high, overlapLines)
+	lines := affordableLines(m, low, high)
+	if lines < leastLines {
+		return o
+	}
+	c.Fill(m.Vertices, m.Facets, low, high, lines)
 	skin := overlapSkin * box.Diagonal()
 	for j := range c.NY {
 		for i := range c.NX {

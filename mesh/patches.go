@@ -137,19 +137,14 @@ func (p *patches) turnPatch(q int32) {
 	p.list[q].turned = p.list[q].facets - p.list[q].turned
 }
 
-// sharedSides gives one side of every edge that more than two facets share.
+// sharedSides gives the first side of every edge that more than two facets share.
 func (t *Topology) sharedSides() []int {
 	var out []int
-	for side := range t.ring {
-		if !t.Shared(side) {
-			continue
-		}
-		lowest := side
-		t.Around(side, func(s int) { lowest = min(lowest, s) })
-		if lowest == side {
+	t.eachEdge(func(side int) {
+		if t.Shared(side) {
 			out = append(out, side)
 		}
-	}
+	})
 	return out
 }
 

@@ -10,36 +10,49 @@ type doubles struct {
 	sets [][]int32 // the facets of each set, ascending
 }
 
-// findDoubles compares each facet with those on its first edge, for facets with
-// the same corners have all edges in common.
+// findDoubles compares the facets on each edge. Facets with the same corners
+// meet on three edges; they are gathered at the one across from their corner with
+// the highest number.
 func findDoubles(t *Topology) *doubles {
 	d := &doubles{t: t, of: make([]int32, len(t.mesh.Facets))}
 	for i := range d.of {
 		d.of[i] = -1
 	}
-	var set []int32
-	for i, f := range t.mesh.Facets {
-		side := 3 * i
-		if d.of[i] >= 0 || int(t.ring[side]) == side || collapsed(f) {
-			continue
+	var at []uint64 // corner across and facet
+	t.eachEdge(func(side int) {
+		if int(t.ring[side]) == side {
+			return
 		}
-		set = set[:0]
-		opposite := t.Opposite(side)
+		from, to := t.Ends(side)
+		at = at[:0]
 		t.Around(side, func(s int) {
-			if t.Opposite(s) == opposite {
-				set = append(set, int32(s/3))
+			if v := t.Opposite(s); v > max(from, to) {
+				at = append(at, uint64(v)<<32|uint64(s/3))
 			}
 		})
-		if len(set) < 2 {
-			continue
-		}
-		slices.Sort(set)
-		for _, j := range set {
-			d.of[j] = int32(len(d.sets))
-		}
-		d.sets = append(d.sets, slices.Clone(set))
-	}
+		slices.Sort(at)
+		d.gather(at)
+	})
 	return d
+}
+
+// gather makes sets of the facets that have the same corner across.
+func (d *doubles) gather(at []uint64) {
+	for begin := 0; begin < len(at); {
+		end := begin + 1
+		for end < len(at) && at[end]>>32 == at[begin]>>32 {
+			end++
+		}
+		if end-begin > 1 {
+			set := make([]int32, 0, end-begin)
+			for _, a := range at[begin:end] {
+				set = append(set, int32(uint32(a)))
+				d.of[uint32(a)] = int32(len(d.sets))
+			}
+			d.sets = append(d.sets, set)
+		}
+		begin = end
+	}
 }
 
 // drops decides which facets to take out: same of them as plain copies, and
@@ -97,71 +110,82 @@ func markRest(list []int32, keep int, drop []bool) int {
 	return len(list)
 }
 
-// groups gathers the walls that hang together over edges.
-func (d *doubles) groups(wall []bool) [][]int32 {
-	var out [][]int32
+// wallGroup is walls that hang together over edges.
+type wallGroup struct {
+	sets  []int32
+	sides []int // one on each of their edges
+}
+
+// groups gathers the walls.
+func (d *doubles) groups(wall []bool) []wallGroup {
+	var out []wallGroup
 	seen := make([]bool, len(d.sets))
+	looked := map[int]bool{} // sides whose edge has been looked at
 	for start := range d.sets {
 		if !wall[start] || seen[start] {
 			continue
 		}
 		seen[start] = true
-		group := []int32{int32(start)}
-		for i := 0; i < len(group); i++ {
-			for k := range 3 {
-				d.t.Around(3*int(d.sets[group[i]][0])+k, func(s int) {
+		g := wallGroup{sets: []int32{int32(start)}}
+		for i := 0; i < len(g.sets); i++ {
+			first := 3 * int(d.sets[g.sets[i]][0])
+			for side := first; side < first+3; side++ {
+				if looked[side] {
+					continue
+				}
+				g.sides = append(g.sides, side)
+				d.t.Around(side, func(s int) {
+					looked[s] = true
 					if set := d.of[s/3]; set >= 0 && wall[set] && !seen[set] {
 						seen[set] = true
-						group = append(group, set)
+						g.sets = append(g.sets, set)
 					}
 				})
 			}
 		}
-		out = append(out, group)
+		out = append(out, g)
 	}
 	return out
 }
 
 // decide drops one facet of each wall of a group, or both, or none, and counts
 // the walls it dealt with.
-func (d *doubles) decide(group []int32, drop []bool) int {
-	one, both := d.votes(group)
+func (d *doubles) decide(g wallGroup, drop []bool) int {
+	one, both := d.votes(g)
 	if one > 0 && both > 0 {
 		return 0
 	}
-	for _, i := range group {
+	for _, i := range g.sets {
 		forward, backward := d.facing(d.sets[i])
 		drop[backward[0]] = true
 		if both > 0 {
 			drop[forward[0]] = true
 		}
 	}
-	return len(group)
+	return len(g.sets)
 }
 
-// votes looks at the edges around a group: where an odd number of other facets
-// ends, one facet of the wall belongs there; where an even number does, none.
-func (d *doubles) votes(group []int32) (one, both int) {
+// votes looks at the edges of a group: where an odd number of other facets ends,
+// one facet of the wall belongs there; where an even number does, none.
+func (d *doubles) votes(g wallGroup) (one, both int) {
 	in := map[int32]bool{}
-	for _, i := range group {
+	for _, i := range g.sets {
 		in[i] = true
 	}
-	for _, i := range group {
-		for k := range 3 {
-			n := 0
-			d.t.Around(3*int(d.sets[i][0])+k, func(s int) {
-				facet := int32(s / 3)
-				set := d.of[facet]
-				if set < 0 || !in[set] && d.sets[set][0] == facet { // of copies, one will stay
-					n++
-				}
-			})
-			switch {
-			case n%2 == 1:
-				one++
-			case n > 0:
-				both++
+	for _, side := range g.sides {
+		n := 0
+		d.t.Around(side, func(s int) {
+			facet := int32(s / 3)
+			set := d.of[facet]
+			if set < 0 || !in[set] && d.sets[set][0] == facet { // of copies, one will stay
+				n++
 			}
+		})
+		switch {
+		case n%2 == 1:
+			one++
+		case n > 0:
+			both++
 		}
 	}
 	return one, both

@@ -22,14 +22,10 @@ func findFins(t *Topology, p *patches, sheets []sheet) (fin []bool, n int) {
 		}
 	}
 	for q, s := range sheets {
-		if s.area <= finShare*closed && (s.open > 0 && s.shared > 0 || s.flat && s.shared == 0) && !seamed[q] {
-			fin[q] = true
-		}
+		fin[q] = s.sticksOut(closed) && !seamed[q]
 	}
-	for side := range t.ring {
-		if q := p.of[side/3]; q >= 0 && fin[q] && t.Shared(side) && !evenWithout(t, p, side, q) {
-			fin[q] = false
-		}
+	for _, side := range t.sharedSides() {
+		clearNeeded(t, p, side, fin)
 	}
 	for _, f := range fin {
 		if f {
@@ -39,16 +35,26 @@ func findFins(t *Topology, p *patches, sheets []sheet) (fin []bool, n int) {
 	return fin, n
 }
 
-// evenWithout reports whether the facets on an edge pair up without those of
-// patch q.
-func evenWithout(t *Topology, p *patches, side int, q int32) bool {
-	others := 0
+// sticksOut reports whether a sheet looks like a fin or a loose flat sheet beside
+// a closed surface of the given area.
+func (s *sheet) sticksOut(closed float64) bool {
+	return s.area <= finShare*closed && (s.open > 0 && s.shared > 0 || s.flat && s.shared == 0)
+}
+
+// clearNeeded takes the mark from the patches on an edge without which an odd
+// number of facets would be left there.
+func clearNeeded(t *Topology, p *patches, side int, fin []bool) {
+	all := 0
+	own := map[int32]int{}
 	t.Around(side, func(s int) {
-		if p.of[s/3] != q {
-			others++
-		}
+		all++
+		own[p.of[s/3]]++
 	})
-	return others%2 == 0
+	for q, n := range own {
+		if (all-n)%2 == 1 {
+			fin[q] = false
+		}
+	}
 }
 
 // seamed marks the patches that have a rim which runs along another.

@@ -68,10 +68,14 @@ type neighbours struct {
 	head     []int32 // the last vertex added to a cell, plus one
 	next     []int32 // by entry: the one before it in the cell
 	entry    []int32 // by entry: the vertex
+	looks    int     // left; a crowd in one cell must not take for ever
 }
 
+// maxLooks bounds what one search may look at.
+const maxLooks = 50_000_000
+
 func newNeighbours(vertices []r3.Vec, side float64) *neighbours {
-	return &neighbours{vertices: vertices, side: side, cells: newVertexTable(64)}
+	return &neighbours{vertices: vertices, side: side, cells: newVertexTable(64), looks: maxLooks}
 }
 
 func (n *neighbours) cell(p r3.Vec) r3.Vec {
@@ -101,7 +105,8 @@ func (n *neighbours) within(p r3.Vec, dist float64) (vertex int32, ok bool) {
 	return vertex, ok
 }
 
-// each visits the vertices in the cell of p and those around it.
+// each visits the vertices in the cell of p and those around it, until the
+// search has looked at too many.
 func (n *neighbours) each(p r3.Vec, visit func(v int32)) {
 	c := n.cell(p)
 	for dx := -1.0; dx <= 1; dx++ {
@@ -111,7 +116,8 @@ func (n *neighbours) each(p r3.Vec, visit func(v int32)) {
 				if !ok {
 					continue
 				}
-				for e := n.head[id]; e > 0; e = n.next[e-1] {
+				for e := n.head[id]; e > 0 && n.looks > 0; e = n.next[e-1] {
+					n.looks--
 					visit(n.entry[e-1])
 				}
 			}

@@ -8,10 +8,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// maxSeamLooks bounds the search for corners on open sides: a mesh with all its
-// corners in one place would make it take for ever.
-const maxSeamLooks = 50_000_000
-
 // seamSplitter cuts facets whose open side carries corners of the facets
 // opposite (T-junctions), so that both sides of the seam have the same corners.
 type seamSplitter struct {
@@ -20,7 +16,6 @@ type seamSplitter struct {
 	tol   float64
 	whole bool        // cut only where all pieces of the side find their match
 	near  *neighbours // of the vertices on open sides
-	looks int
 }
 
 // onSide is a vertex that lies on an open side.
@@ -55,7 +50,7 @@ func (s *seamSplitter) split() int {
 	last := len(s.m.Facets) // those that are added belong to no side of t
 	for facet := range last {
 		for side := 3 * facet; side < 3*facet+3; side++ {
-			if s.looks > maxSeamLooks || !s.t.Open(side) {
+			if !s.t.Open(side) {
 				continue
 			}
 			if on := s.cornersOn(side); len(on) > 0 && (!s.whole || s.matches(side, on)) {
@@ -80,7 +75,6 @@ func (s *seamSplitter) cornersOn(side int) []onSide {
 	d = r3.Scale(1/length, d)
 	var on []onSide
 	look := func(v int32) {
-		s.looks++
 		p := r3.Sub(s.m.Vertices[v], a)
 		along := r3.Dot(p, d)
 		if along > s.tol && along < length-s.tol && r3.Norm(r3.Sub(p, r3.Scale(along, d))) <= s.tol {

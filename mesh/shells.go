@@ -102,25 +102,11 @@ func signedVolume(m *Mesh, origin r3.Vec) float64 {
 
 // markOpen finds the shells with edges whose sides do not cancel.
 func (s *shellSurvey) markOpen(t *Topology) {
-	for side := range t.ring {
-		q := s.of[side/3]
-		if q < 0 || !s.list[q].closed {
-			continue
+	t.eachEdge(func(side int) {
+		if q := s.of[side/3]; s.list[q].closed && !t.cancels(side) {
+			s.list[q].closed = false
 		}
-		if twin, ok := t.Twin(side); ok {
-			s.list[q].closed = t.Agrees(side, twin)
-			continue
-		}
-		balance := 0
-		t.Around(side, func(other int) {
-			if t.Agrees(side, other) {
-				balance--
-			} else {
-				balance++
-			}
-		})
-		s.list[q].closed = balance == 0
-	}
+	})
 }
 
 // turnOver reverses the facets of the shells that are marked for it and counts

@@ -10,8 +10,9 @@ import (
 // made, and may be read by several goroutines at once.
 type Topology struct {
 	mesh *Mesh
-	// ring gives for each side the next one on the same edge, round and back to
-	// itself: a side that is its own next stands on an open edge.
+	// ring gives for each side the next one on the same edge, in ascending order
+	// and from the last back to the first: a side that is its own next stands on
+	// an open edge.
 	ring []int32
 	// first and ends list the sides by the lower vertex of their edge; an entry
 	// holds the higher vertex in its upper half and the side in its lower.
@@ -153,45 +154,48 @@ type edgeCounts struct {
 
 func (t *Topology) count() edgeCounts {
 	var c edgeCounts
-	for side := range t.ring {
+	t.eachEdge(func(side int) {
 		next := int(t.ring[side])
-		if next == side {
-			if !collapsed(t.mesh.Facets[side/3]) {
-				c.open++
+		switch {
+		case next == side:
+			c.open++
+			c.torn++
+		case int(t.ring[next]) == side:
+			if !t.Agrees(side, next) {
 				c.torn++
 			}
-			continue
-		}
-		if twin := int(t.ring[next]); twin == side {
-			if side < next && !t.Agrees(side, next) {
+		default:
+			if c.shared == 0 {
+				c.firstShared = side
+			}
+			c.shared++
+			if !t.cancels(side) {
 				c.torn++
 			}
-			continue
 		}
-		t.countShared(side, &c)
-	}
+	})
 	return c
 }
 
-// countShared counts the edge of side once, at the lowest side on it.
-func (t *Topology) countShared(side int, c *edgeCounts) {
-	lowest, balance := side, 0
+// eachEdge visits every edge once, by its first side. Edges that very many facets
+// share would take very long if each of their sides looked round for itself.
+func (t *Topology) eachEdge(visit func(side int)) {
+	for last, next := range t.ring {
+		if int(next) <= last && !collapsed(t.mesh.Facets[last/3]) {
+			visit(int(next))
+		}
+	}
+}
+
+// cancels reports whether as many sides run along an edge one way as the other.
+func (t *Topology) cancels(side int) bool {
+	balance := 0
 	t.Around(side, func(s int) {
-		lowest = min(lowest, s)
 		if t.Agrees(side, s) {
 			balance--
 		} else {
 			balance++
 		}
 	})
-	if lowest != side {
-		return
-	}
-	if c.shared == 0 {
-		c.firstShared = side
-	}
-	c.shared++
-	if balance != 0 {
-		c.torn++
-	}
+	return balance == 0
 }
