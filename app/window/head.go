@@ -100,14 +100,17 @@ func (l *headLayout) MinSize(objects []fyne.CanvasObject) fyne.Size {
 
 const headSideHeight = 72
 
-// headSide sets two buttons flush right, and under them the status with its
-// progress line and Stop.
+// headSide sets the buttons flush right, Stop among them while there is work, and
+// under them the status with its progress line.
 type headSide struct{}
 
 func (*headSide) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	status, bar, stop, open, edit := objects[0], objects[1], objects[2], objects[3], objects[4]
 	x := size.Width
-	for _, b := range []fyne.CanvasObject{edit, open} {
+	for _, b := range []fyne.CanvasObject{edit, open, stop} {
+		if !b.Visible() {
+			continue
+		}
 		m := b.MinSize()
 		x -= m.Width
 		b.Move(fyne.NewPos(x, 0))
@@ -115,17 +118,10 @@ func (*headSide) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		x -= 8
 	}
 	y := open.MinSize().Height + 8
-	right := size.Width
-	if stop.Visible() {
-		m := stop.MinSize()
-		stop.Move(fyne.NewPos(size.Width-m.Width, y-1))
-		stop.Resize(m)
-		right -= m.Width + 10
-	}
 	status.Move(fyne.NewPos(0, y))
-	status.Resize(fyne.NewSize(right, 18))
+	status.Resize(fyne.NewSize(size.Width, 18))
 	bar.Move(fyne.NewPos(0, y+21))
-	bar.Resize(fyne.NewSize(right, 5))
+	bar.Resize(fyne.NewSize(size.Width, 5))
 }
 
 func (*headSide) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(200, headSideHeight) }

@@ -7,7 +7,7 @@ import (
 )
 
 func TestNumberEntry(t *testing.T) {
-	test.NewTempApp(t)
+	test.NewTempApp(t).Settings().SetTheme(newLook(alwaysLight))
 	var got []float64
 	var faults []error
 	e := newNumberEntry(0, 40, 60)

@@ -5,7 +5,7 @@ import (
 )
 
 // pickHint says how a face is picked.
-const pickHint = "Click the face to rest on; by keyboard aim with the arrows and press Enter. Esc leaves."
+const pickHint = "Click the face to rest on; by keyboard arrows, then Enter."
 
 // togglePicking begins or ends the picking of a face to rest the part on.
 func (w *mainWindow) togglePicking() {
