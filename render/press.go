@@ -147,27 +147,31 @@ func (p *press) wrap(s string, width float64, f face, most int) []string {
 		if now != "" {
 			lines = append(lines, now)
 		}
-		for !fits(word) {
-			n := len([]rune(word))
-			for n > 1 && !fits(string([]rune(word)[:n])) {
-				n--
-			}
-			lines = append(lines, string([]rune(word)[:n]))
-			word = string([]rune(word)[n:])
+		for now = word; !fits(now); {
+			head := headThatFits(now, fits)
+			lines, now = append(lines, head), now[len(head):]
 		}
-		now = word
 	}
 	if now != "" {
 		lines = append(lines, now)
 	}
 	if most > 0 && len(lines) > most {
-		last := lines[most-1]
-		for last != "" && !fits(last+"…") {
-			last = string([]rune(last)[:len([]rune(last))-1])
-		}
+		last := headThatFits(lines[most-1], func(t string) bool { return fits(t + "…") })
 		lines = append(lines[:most-1], last+"…")
 	}
 	return lines
+}
+
+// headThatFits gives the longest beginning of s that fits, one character at
+// least.
+func headThatFits(s string, fits func(string) bool) string {
+	r := []rune(s)
+	for n := len(r); n > 1; n-- {
+		if head := string(r[:n]); fits(head) {
+			return head
+		}
+	}
+	return string(r[:1])
 }
 
 // block sets wrapped text with its first baseline one line under y, and gives y

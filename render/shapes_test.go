@@ -26,23 +26,12 @@ func blocks(xs, ys, zs []float64, filled func(i, j, k int) bool) *mesh.Mesh {
 		m.Vertices = append(m.Vertices, r3.Vec{X: xs[i], Y: ys[j], Z: zs[k]})
 		return v
 	}
+	within := func(i int, grid []float64) bool { return i >= 0 && i < len(grid)-1 }
 	in := func(i, j, k int) bool {
-		return i >= 0 && j >= 0 && k >= 0 && i < len(xs)-1 && j < len(ys)-1 && k < len(zs)-1 && filled(i, j, k)
-	}
-	// For each side of a brick: the neighbour, and the corners seen from outside.
-	sides := []struct {
-		to      [3]int
-		corners [4][3]int
-	}{
-		{[3]int{-1, 0, 0}, [4][3]int{{0, 0, 0}, {0, 0, 1}, {0, 1, 1}, {0, 1, 0}}},
-		{[3]int{1, 0, 0}, [4][3]int{{1, 0, 0}, {1, 1, 0}, {1, 1, 1}, {1, 0, 1}}},
-		{[3]int{0, -1, 0}, [4][3]int{{0, 0, 0}, {1, 0, 0}, {1, 0, 1}, {0, 0, 1}}},
-		{[3]int{0, 1, 0}, [4][3]int{{0, 1, 0}, {0, 1, 1}, {1, 1, 1}, {1, 1, 0}}},
-		{[3]int{0, 0, -1}, [4][3]int{{0, 0, 0}, {0, 1, 0}, {1, 1, 0}, {1, 0, 0}}},
-		{[3]int{0, 0, 1}, [4][3]int{{0, 0, 1}, {1, 0, 1}, {1, 1, 1}, {0, 1, 1}}},
+		return within(i, xs) && within(j, ys) && within(k, zs) && filled(i, j, k)
 	}
 	brick := func(i, j, k int) {
-		for _, s := range sides {
+		for _, s := range brickSides() {
 			if in(i+s.to[0], j+s.to[1], k+s.to[2]) {
 				continue
 			}
@@ -63,6 +52,24 @@ func blocks(xs, ys, zs []float64, filled func(i, j, k int) bool) *mesh.Mesh {
 		}
 	}
 	return m
+}
+
+// brickSide is one side of a brick: the neighbour, and the corners seen from
+// outside.
+type brickSide struct {
+	to      [3]int
+	corners [4][3]int
+}
+
+func brickSides() []brickSide {
+	return []brickSide{
+		{[3]int{-1, 0, 0}, [4][3]int{{0, 0, 0}, {0, 0, 1}, {0, 1, 1}, {0, 1, 0}}},
+		{[3]int{1, 0, 0}, [4][3]int{{1, 0, 0}, {1, 1, 0}, {1, 1, 1}, {1, 0, 1}}},
+		{[3]int{0, -1, 0}, [4][3]int{{0, 0, 0}, {1, 0, 0}, {1, 0, 1}, {0, 0, 1}}},
+		{[3]int{0, 1, 0}, [4][3]int{{0, 1, 0}, {0, 1, 1}, {1, 1, 1}, {1, 1, 0}}},
+		{[3]int{0, 0, -1}, [4][3]int{{0, 0, 0}, {0, 1, 0}, {1, 1, 0}, {1, 0, 0}}},
+		{[3]int{0, 0, 1}, [4][3]int{{0, 0, 1}, {1, 0, 1}, {1, 1, 1}, {0, 1, 1}}},
+	}
 }
 
 // box is a block standing on z = 0, centred in x and y.

@@ -97,16 +97,24 @@ func TestSheetSaysWhatFails(t *testing.T) {
 // wordBoxes reads where each word stands on each page.
 type wordBoxes struct {
 	Pages []struct {
-		Width  float64 `xml:"width,attr"`
-		Height float64 `xml:"height,attr"`
-		Words  []struct {
-			X0   float64 `xml:"xMin,attr"`
-			Y0   float64 `xml:"yMin,attr"`
-			X1   float64 `xml:"xMax,attr"`
-			Y1   float64 `xml:"yMax,attr"`
-			Text string  `xml:",chardata"`
-		} `xml:"word"`
+		Width  float64   `xml:"width,attr"`
+		Height float64   `xml:"height,attr"`
+		Words  []wordBox `xml:"word"`
 	} `xml:"body>doc>page"`
+}
+
+type wordBox struct {
+	X0   float64 `xml:"xMin,attr"`
+	Y0   float64 `xml:"yMin,attr"`
+	X1   float64 `xml:"xMax,attr"`
+	Y1   float64 `xml:"yMax,attr"`
+	Text string  `xml:",chardata"`
+}
+
+// beyond tells whether the word leaves the margins; its box is a little higher
+// than its letters.
+func (w wordBox) beyond(margin, wide, high float64) bool {
+	return w.X0 < margin-0.5 || w.X1 > wide-margin+0.5 || w.Y0 < margin-2 || w.Y1 > high-margin+3
 }
 
 func boxesOf(t *testing.T, s Sheet) (boxes wordBoxes) {
@@ -138,14 +146,13 @@ func TestSheetStaysOnItsPages(t *testing.T) {
 			if len(boxes.Pages) != 2 {
 				t.Fatalf("%d pages, want 2", len(boxes.Pages))
 			}
-			const margin = 11 * millimetre
 			sign, foot := 0.0, 0.0
 			for i, p := range boxes.Pages {
 				if d := p.Width - c.wide*millimetre; d > 1 || d < -1 {
 					t.Errorf("page %d is %.1f points wide, want %.1f", i+1, p.Width, c.wide*millimetre)
 				}
 				for _, w := range p.Words {
-					if w.X0 < margin-0.5 || w.X1 > p.Width-margin+0.5 || w.Y0 < margin-2 || w.Y1 > p.Height-margin+3 {
+					if w.beyond(11*millimetre, p.Width, p.Height) {
 						t.Errorf("page %d: %q stands beyond the margin at %.1f to %.1f, %.1f", i+1, w.Text, w.X0, w.X1, w.Y1)
 					}
 					switch w.Text {

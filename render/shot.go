@@ -94,3 +94,30 @@ type Shot struct {
 	// Bare leaves out the scale bar and the axes.
 	Bare bool
 }
+
+// mostPixels bounds the memory of a frame: 8 million take about 250 MB.
+const mostPixels = 8 << 20
+
+// complete fills in what the shot leaves open.
+func (s Shot) complete() Shot {
+	s.Width, s.Height = max(s.Width, 1), max(s.Height, 1)
+	if !(s.Density > 0) {
+		s.Density = 1
+	}
+	s.Samples = min(max(s.Samples, 1), 4)
+	for s.Samples > 1 && s.Width*s.Height*s.Samples*s.Samples > mostPixels {
+		s.Samples-- // that fine, single samples do
+	}
+	if s.Palette.Ramp == nil {
+		s.Palette = LightPalette()
+	}
+	return s
+}
+
+// sink is what the sag is multiplied with in the drawn shape.
+func (s Shot) sink() float64 {
+	if !s.Overlays.Sag {
+		return 0
+	}
+	return s.Overlays.SagExaggeration
+}
