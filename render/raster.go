@@ -28,6 +28,7 @@ type band struct {
 type layer struct {
 	w, h, step int
 	bands      []*band
+	used       bool // since it was made, which clears it
 }
 
 // Coverage written by the shaders into the alpha of a layer.
@@ -57,6 +58,11 @@ func bandStep(h int) int { return (h + bandCount - 1) / bandCount }
 // clear empties the colours and sets the depth: to that of behind, or to
 // nothing when behind is nil.
 func (l *layer) clear(behind *layer) {
+	if !l.used && behind == nil {
+		l.used = true
+		return
+	}
+	l.used = true
 	each(len(l.bands), func(i int) {
 		dc := l.bands[i].dc
 		clear(dc.ColorBuffer.Pix)

@@ -88,10 +88,9 @@ type stacks struct {
 // mostCells is how wide a lattice may be: far more than an engine's grid has.
 const mostCells = 1 << 22
 
-// stack sorts posts by their cells.
+// stack sorts posts by their cells; those of one cell keep their order.
 func (l lattice) stack(posts []orient.Post) *stacks {
 	s := &stacks{l: l, posts: posts, cells: make([]int, len(posts))}
-	slices.SortStableFunc(posts, func(a, b orient.Post) int { return cmp.Compare(l.cellOf(a), l.cellOf(b)) })
 	for k, p := range posts {
 		s.cells[k] = l.cellOf(p)
 	}
@@ -105,6 +104,13 @@ func (l lattice) stack(posts []orient.Post) *stacks {
 	for c := range l.nx * l.ny {
 		s.start[c+1] += s.start[c]
 	}
+	next := slices.Clone(s.start)
+	s.posts = make([]orient.Post, len(posts))
+	for k, c := range s.cells {
+		s.posts[next[c]] = posts[k]
+		next[c]++
+	}
+	slices.Sort(s.cells)
 	return s
 }
 
