@@ -116,8 +116,18 @@ func (c *Columns) cast(facet int32, p, q, r r3.Vec) {
 // line gives the index of the first grid line at or beyond v, within 0..n. It
 // depends on v alone, so that two facets agree about the edge they share.
 func (c *Columns) line(v, origin, step float64, n int) int {
-	k := math.Ceil((v-origin)/step - 0.5)
-	return int(min(max(k, 0), float64(n)))
+	x := (v-origin)/step - 0.5
+	if !(x > 0) {
+		return 0
+	}
+	if x >= float64(n) {
+		return n
+	}
+	k := int(x)
+	if float64(k) < x {
+		k++
+	}
+	return k
 }
 
 // edge is one side of a facet in the xy plane, from its lower end: the same

@@ -9,9 +9,14 @@ import (
 
 // Detail is what the pictures of one candidate need.
 type Detail struct {
-	// Green is the part in the print frame; Sintered the part in the furnace
-	// frame. Both have the facets of the part, in its order.
-	Green, Sintered *mesh.Mesh
+	// Green is the part in the print frame, with the facets of the part in its
+	// order.
+	Green *mesh.Mesh
+	// Sintered is the part in the furnace frame. Where the sag is solved its
+	// long edges are divided, so that the field shows inside large facets;
+	// SinteredFrom then gives for each facet the facet of the part, else nil.
+	Sintered     *mesh.Mesh
+	SinteredFrom []int32
 	// Overhang marks the facets of Green that need support.
 	Overhang []bool
 	// Supports are the columns under the overhangs, in the print frame.

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
+	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/support"
 )
 
@@ -33,13 +34,26 @@ func (a *Advice) Detail(ctx context.Context, c *Candidate) (*Detail, error) {
 	g.stance.Columns(&g.columns, pictureLines)
 	d.Supports = posts(g)
 	if c.Solved != nil {
-		d.Sag = make([]float64, len(c.Solved.Displacement))
-		for i, u := range c.Solved.Displacement {
-			d.Sag[i] = -u.Z
-		}
+		d.addSag(c.Solved)
 	}
 	d.SagAt = r3.Vec{X: c.Measures.SagAtMM[0], Y: c.Measures.SagAtMM[1], Z: c.Measures.SagAtMM[2]}
 	return d, ctx.Err()
+}
+
+// How fine the surface is divided for the field of the sag: edges of a sixtieth of
+// the diagonal, within a bound for large parts.
+const (
+	sagEdges      = 60
+	mostSagFacets = 250_000
+)
+
+// addSag puts the solved sag on the sintered part.
+func (d *Detail) addSag(s *furnace.Sag) {
+	d.Sintered, d.SinteredFrom = d.Sintered.Refine(d.Sintered.Bounds().Diagonal()/sagEdges, mostSagFacets)
+	d.Sag = make([]float64, len(d.Sintered.Vertices))
+	for i, v := range d.Sintered.Vertices {
+		d.Sag[i] = -s.Field.At(v).Z
+	}
 }
 
 // posts gives the columns under the overhangs as the pictures show them.

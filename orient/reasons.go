@@ -75,22 +75,24 @@ type quantity struct {
 	// percentage of nothing would be meant.
 	less, more string
 	unit       func(float64) string
+	// sag is true for the one that is not told in millimetres past a collapse.
+	sag bool
 }
 
 // quantities lists what reasons are made of.
 func quantities() []quantity {
 	return []quantity{
-		{LessSupport, func(m *Measures) float64 { return m.SupportVolumeMM3 }, 5, "less support", "more support", volume},
-		{LessSupport, func(m *Measures) float64 { return m.SupportContactMM2 }, 5, "less face scarred by support", "more face scarred by support", area},
-		{LessSupport, func(m *Measures) float64 { return m.MarkedScarMM2 }, 1, "less scar on faces to keep clean", "more scar on faces to keep clean", area},
-		{SmootherFaces, func(m *Measures) float64 { return m.MarkedStepMM }, 0.003, "lower steps on the smooth faces", "higher steps on the smooth faces", length3},
-		{StrongerAlongLoad, func(m *Measures) float64 { return 1 - m.LoadStrength }, 0.02, "less strength lost along the load (estimate)", "more strength lost along the load (estimate)", percent},
-		{LessSag, func(m *Measures) float64 { return m.SagMM }, 0.02, "less sag (estimate)", "more sag (estimate)", length2},
-		{ShorterPrint, func(m *Measures) float64 { return m.PrintTimeS }, 300, "shorter print (estimate)", "longer print (estimate)", hours},
-		{ShorterPrint, func(m *Measures) float64 { return m.HeightMM }, 2, "lower", "taller", length1},
-		{SmootherFaces, func(m *Measures) float64 { return m.StepHeightMM }, 0.003, "lower layer steps", "higher layer steps", length3},
-		{TruerDimensions, func(m *Measures) float64 { return m.DimensionSpreadMM }, 0.01, "less spread of dimensions", "more spread of dimensions", length2},
-		{LessSag, func(m *Measures) float64 { return m.SetterTravelMM }, 0.5, "less travel on the setter", "more travel on the setter", length1},
+		{LessSupport, func(m *Measures) float64 { return m.SupportVolumeMM3 }, 5, "less support", "more support", volume, false},
+		{LessSupport, func(m *Measures) float64 { return m.SupportContactMM2 }, 5, "less face scarred by support", "more face scarred by support", area, false},
+		{LessSupport, func(m *Measures) float64 { return m.MarkedScarMM2 }, 1, "less scar on faces to keep clean", "more scar on faces to keep clean", area, false},
+		{SmootherFaces, func(m *Measures) float64 { return m.MarkedStepMM }, 0.003, "lower steps on the smooth faces", "higher steps on the smooth faces", length3, false},
+		{StrongerAlongLoad, func(m *Measures) float64 { return 1 - m.LoadStrength }, 0.02, "less strength lost along the load (estimate)", "more strength lost along the load (estimate)", percent, false},
+		{LessSag, func(m *Measures) float64 { return m.SagMM }, 0.02, "less sag (estimate)", "more sag (estimate)", length2, true},
+		{ShorterPrint, func(m *Measures) float64 { return m.PrintTimeS }, 300, "shorter print (estimate)", "longer print (estimate)", hours, false},
+		{ShorterPrint, func(m *Measures) float64 { return m.HeightMM }, 2, "lower", "taller", length1, false},
+		{SmootherFaces, func(m *Measures) float64 { return m.StepHeightMM }, 0.003, "lower layer steps", "higher layer steps", length3, false},
+		{TruerDimensions, func(m *Measures) float64 { return m.DimensionSpreadMM }, 0.01, "less spread of dimensions", "more spread of dimensions", length2, false},
+		{LessSag, func(m *Measures) float64 { return m.SetterTravelMM }, 0.5, "less travel on the setter", "more travel on the setter", length1, false},
 	}
 }
 
@@ -100,7 +102,18 @@ const worthTelling = 0.05
 // against gives up to two sentences: what c gains over o and what it gives up.
 func against(c, o *Candidate, name string) []string {
 	var gains, losses []difference
+	var out []string
+	if here, there := c.Measures.SagCollapses, o.Measures.SagCollapses; here != there {
+		if here {
+			out = append(out, fmt.Sprintf("Unlike %s it collapses in the furnace (estimate).", name))
+		} else {
+			out = append(out, fmt.Sprintf("Unlike %s it does not collapse in the furnace (estimate).", name))
+		}
+	}
 	for _, q := range quantities() {
+		if q.sag && (c.Measures.SagCollapses || o.Measures.SagCollapses) {
+			continue // past small displacements millimetres mean nothing
+		}
 		d := difference{q: q, here: q.value(&c.Measures), there: q.value(&o.Measures), weight: c.Terms[q.priority].Weight}
 		if math.Abs(d.here-d.there) < q.noise || d.relative() < worthTelling {
 			continue
@@ -111,7 +124,6 @@ func against(c, o *Candidate, name string) []string {
 			losses = append(losses, d)
 		}
 	}
-	var out []string
 	if len(gains) > 0 {
 		out = append(out, fmt.Sprintf("Against %s it gains: %s.", name, list(gains)))
 	}

@@ -164,7 +164,7 @@ func (o *Options) writePicture(ctx context.Context, a *orient.Advice, c *orient.
 		return err
 	}
 	path := filepath.Join(o.Out, fmt.Sprintf("candidate-%02d.png", c.Rank))
-	return mesh.WriteFileWhole(path, picture.WriteTo)
+	return mesh.WriteFileWhole(path, picture.Write)
 }
 
 // writeReport writes advice.json and, where asked, the same to stdout.

@@ -71,7 +71,7 @@ type span struct {
 // span between two carriers: fixed at both ends, the same form gives a third.
 func (r *BeamReader) Read(c *mesh.Columns, size r3.Vec, compliancePerPa, density float64) Beam {
 	r.collect(c)
-	for range thickenCells {
+	for range thickenTimes(c) {
 		r.thicken(c)
 	}
 	r.spread(c, size)
@@ -135,44 +135,54 @@ func (r *BeamReader) addSpans(line []mesh.Crossing, column int32) {
 	}
 }
 
-// thickenCells is how many cells around count for the thickness that bends: a
-// rounded edge is thin over about that many.
-const thickenCells = 2
+// thickenTimes is how many cells around count for the thickness that bends: a
+// rounded edge is thin over one or two of them, two where they are small.
+func thickenTimes(c *mesh.Columns) int {
+	const smallFrom = 64 * 64
+	if c.NX*c.NY < smallFrom {
+		return 1
+	}
+	return 2
+}
 
 // thicken raises the stiffness of every span to that of the stiffest piece among
-// itself and its neighbours, those aside that rest on the setter: a
-// post does not make the root of its arm thicker.
+// itself and its neighbours, those aside that rest on the setter: a post does not
+// make the root of its arm thicker.
 func (r *BeamReader) thicken(c *mesh.Columns) {
 	for i := range r.spans { // thinnest serves as the new value until all are known
 		s := &r.spans[i]
 		s.thinnest = s.stiff
-		r.neighbours(c, s, func(n int32) {
-			if t := &r.spans[n]; t.source < 0 {
-				s.thinnest = max(s.thinnest, t.stiff)
+		for _, k := range beside(c, s.column) {
+			for n := r.first[k]; n < r.first[k+1]; n++ {
+				if t := &r.spans[n]; t.source < 0 && t.low <= s.high && t.high >= s.low {
+					s.thinnest = max(s.thinnest, t.stiff)
+				}
 			}
-		})
+		}
 	}
 	for i := range r.spans {
 		r.spans[i].stiff = r.spans[i].thinnest
 	}
 }
 
-// neighbours calls found for the spans beside s that overlap it.
-func (r *BeamReader) neighbours(c *mesh.Columns, s *span, found func(n int32)) {
-	nx, ny := int32(c.NX), int32(c.NY)
-	i, j := s.column%nx, s.column/nx
-	for _, step := range [4][2]int32{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-		ni, nj := i+step[0], j+step[1]
-		if ni < 0 || nj < 0 || ni >= nx || nj >= ny {
-			continue
-		}
-		k := nj*nx + ni
-		for n := r.first[k]; n < r.first[k+1]; n++ {
-			if t := &r.spans[n]; t.low <= s.high && t.high >= s.low {
-				found(n)
-			}
-		}
+// beside gives the columns beside one; at the rim the column itself stands in for
+// those that are missing.
+func beside(c *mesh.Columns, column int32) [4]int32 {
+	nx := int32(c.NX)
+	out := [4]int32{column, column, column, column}
+	if i := column % nx; i > 0 {
+		out[0] = column - 1
 	}
+	if i := column % nx; i < nx-1 {
+		out[1] = column + 1
+	}
+	if column >= nx {
+		out[2] = column - nx
+	}
+	if column < nx*int32(c.NY-1) {
+		out[3] = column + nx
+	}
+	return out
 }
 
 // spread reaches all spans from the queue, breadth first, each inheriting the
@@ -183,18 +193,20 @@ func (r *BeamReader) spread(c *mesh.Columns, size r3.Vec) {
 	for head := 0; head < len(r.queue); head++ {
 		at := r.queue[head]
 		s := r.spans[at]
-		r.neighbours(c, &s, func(n int32) {
-			t := &r.spans[n]
-			if t.source >= 0 {
-				return
+		si, sj := s.source%nx, s.source/nx
+		for _, k := range beside(c, s.column) {
+			for n := r.first[k]; n < r.first[k+1]; n++ {
+				t := &r.spans[n]
+				if t.source >= 0 || t.low > s.high || t.high < s.low {
+					continue
+				}
+				t.source, t.toward = s.source, at
+				t.thinnest = min(t.stiff, s.thinnest)
+				ex, ey := float32(k%nx-si)*dx, float32(k/nx-sj)*dy
+				t.reachSq = ex*ex + ey*ey
+				r.queue = append(r.queue, n)
 			}
-			t.source, t.toward = s.source, at
-			t.thinnest = min(t.stiff, s.thinnest)
-			ex := float32(t.column%nx-s.source%nx) * dx
-			ey := float32(t.column/nx-s.source/nx) * dy
-			t.reachSq = ex*ex + ey*ey
-			r.queue = append(r.queue, n)
-		})
+		}
 	}
 }
 
