@@ -15,6 +15,9 @@ type Voxels struct {
 	Lattice
 	// Fill is the solid share of each brick, 0 to 1, at Index.
 	Fill []float32
+	// Cover is the share of each brick's plan, seen along z, that has solid in
+	// the brick: Fill/Cover is how high it stands there on the mean.
+	Cover []float32
 	// OpenShare is the share of lines through the mesh that went in and did not
 	// come out again, or the other way about: 0 for a closed mesh.
 	OpenShare float64
@@ -44,13 +47,13 @@ func (m *Mesh) Voxels(ctx context.Context, l Lattice, rays int) (*Voxels, error)
 	}
 	p := piercing{
 		mesh: m, lattice: l, rays: max(1, rays), inverted: m.insideOut(),
-		fill: make([]float32, l.Bricks()),
+		fill: make([]float32, l.Bricks()), cover: make([]float32, l.Bricks()),
 	}
 	p.sortIntoRows()
 	if err := p.run(ctx); err != nil {
 		return nil, err
 	}
-	v := &Voxels{Lattice: l, Fill: p.fill}
+	v := &Voxels{Lattice: l, Fill: p.fill, Cover: p.cover}
 	if hit := p.hit.Load(); hit > 0 {
 		v.OpenShare = float64(p.open.Load()) / float64(hit)
 	}
@@ -80,6 +83,7 @@ type piercing struct {
 	rays      int
 	inverted  bool
 	fill      []float32
+	cover     []float32
 	rowStart  []int32 // facets over row j are rowFacets[rowStart[j]:rowStart[j+1]]
 	rowFacets []int32
 	hit, open atomic.Int64
@@ -225,5 +229,6 @@ func (p *piercing) addStretch(i, j int, low, high, weight float64) {
 		part := min(v, float64(k+1)) - max(u, float64(k))
 		at := l.Index(i, j, k)
 		p.fill[at] = float32(min(float64(p.fill[at])+part*weight, 1))
+		p.cover[at] = float32(min(float64(p.cover[at])+weight, 1))
 	}
 }

@@ -157,6 +157,24 @@ func TestVoxelsFillIsExactAcrossZ(t *testing.T) {
 	}
 }
 
+func TestVoxelsCover(t *testing.T) {
+	step := solidBlock(r3.Vec{}, r3.Vec{X: 1.5, Y: 2, Z: 1.25})
+	l := Lattice{Pitch: r3.Vec{X: 1, Y: 1, Z: 1}, N: [3]int{2, 2, 2}}
+	v, err := step.Voxels(context.Background(), l, 4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		i, k        int
+		fill, cover float32
+	}{{0, 0, 1, 1}, {1, 0, 0.5, 0.5}, {0, 1, 0.25, 1}, {1, 1, 0.125, 0.5}} {
+		at := l.Index(tt.i, 0, tt.k)
+		if v.Fill[at] != tt.fill || v.Cover[at] != tt.cover {
+			t.Errorf("brick %d, 0, %d: fill %v, cover %v, want %v, %v", tt.i, tt.k, v.Fill[at], v.Cover[at], tt.fill, tt.cover)
+		}
+	}
+}
+
 func TestVoxelsOpenMesh(t *testing.T) {
 	cube := solidBlock(r3.Vec{}, r3.Vec{X: 10, Y: 10, Z: 10})
 	cube.Facets = slices.Delete(cube.Facets, 2, 3) // half of the lid
