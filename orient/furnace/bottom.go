@@ -2,6 +2,7 @@ package furnace
 
 import (
 	"errors"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -18,9 +19,8 @@ type bottom struct {
 // bandwidth gives the largest distance between unknowns that share a brick.
 func bandwidth(g *grid) int {
 	var width int32
-	for i := range g.pairs {
-		p := &g.pairs[i]
-		width = max(width, p[3]+1-p[0])
+	for i := range g.nodes {
+		width = max(width, slices.Max(g.nodes[i][:])-slices.Min(g.nodes[i][:]))
 	}
 	return 3*int(width) + 2
 }
@@ -28,11 +28,11 @@ func bandwidth(g *grid) int {
 // bottomWork estimates the multiplications of the elimination.
 func bottomWork(g *grid) float64 {
 	w := float64(bandwidth(g))
-	return 3 * float64(g.nodes()) * w * w
+	return 3 * float64(len(g.place)) * w * w
 }
 
 func newBottom(g *grid) *bottom {
-	n := 3 * g.nodes()
+	n := 3 * len(g.place)
 	return &bottom{n: n, width: min(bandwidth(g), n-1)}
 }
 
@@ -44,11 +44,11 @@ func (b *bottom) factorize(l *level) error {
 	k := b.width
 	a := blas64.SymmetricBand{N: b.n, K: k, Stride: k + 1, Uplo: blas.Upper, Data: make([]float64, b.n*(k+1))}
 	full := l.brick.matrix()
-	for e := range l.pairs {
+	for e := range l.nodes {
 		f := float64(l.factor[e])
 		for m := range corners {
 			for n := range corners {
-				addNode(a, l.pairs[e][m>>1]+int32(m&1), l.pairs[e][n>>1]+int32(n&1), f, &full[m][n])
+				addNode(a, l.nodes[e][m], l.nodes[e][n], f, &full[m][n])
 			}
 		}
 	}

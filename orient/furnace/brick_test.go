@@ -10,7 +10,7 @@ import (
 
 var (
 	oddEdge   = [3]float64{0.7, 1.1, 1.6}
-	onePair   = [][4]int32{{0, 2, 4, 6}}
+	oneBrick  = [][corners]int32{{0, 1, 2, 3, 4, 5, 6, 7}}
 	fullBrick = []float32{1}
 )
 
@@ -157,7 +157,7 @@ func TestModesAreTheMatrix(t *testing.T) {
 	for i := range x {
 		x[i] = math.Sin(float64(7*i + 1))
 	}
-	b.addForces(y, x, onePair, []float32{0.5})
+	b.addForces(y, x, oneBrick, []float32{0.5})
 	var want mat.VecDense
 	want.MulVec(k, mat.NewVecDense(24, x))
 	for i := range y {
@@ -177,15 +177,15 @@ func BenchmarkAddForces(b *testing.B) {
 		b.Fatal(err)
 	}
 	const n = 10000
-	pairs, factor := make([][4]int32, n), make([]float32, n)
-	for i := range pairs {
+	nodes, factor := make([][corners]int32, n), make([]float32, n)
+	for i := range nodes {
 		j := int32(i)
-		pairs[i], factor[i] = [4]int32{j, j + 22, j + 500, j + 522}, 1
+		nodes[i], factor[i] = [corners]int32{j, j + 1, j + 22, j + 23, j + 500, j + 501, j + 522, j + 523}, 1
 	}
 	x, y := make([]float64, 3*(n+600)), make([]float64, 3*(n+600))
 	b.ReportAllocs()
 	for b.Loop() {
-		k.addForces(y, x, pairs, factor)
+		k.addForces(y, x, nodes, factor)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/n, "ns/brick")
 }

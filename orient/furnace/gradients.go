@@ -11,9 +11,10 @@ var errStalled = errors.New("furnace: the solution does not settle: the part han
 
 // task is one linear solve.
 type task struct {
-	x, b  []float64
-	close float64 // relative error of the energy norm that is good enough
-	most  int     // iterations
+	x, b []float64
+	// within is the relative error of the energy norm that is good enough.
+	within float64
+	most   int // iterations
 	// clean takes rigid motions out of a vector of forces; nil: there are none.
 	clean func(r []float64)
 	told  func(share float64)
@@ -45,7 +46,7 @@ func (mg *multigrid) solve(ctx context.Context, t task) (iterations int, err err
 		if err := ctx.Err(); err != nil {
 			return iterations, err
 		}
-		if t.clean != nil {
+		if t.clean != nil && iterations%16 == 0 { // only rounding brings them back
 			t.clean(r)
 		}
 		mg.cycle(0, z, r)
@@ -55,7 +56,7 @@ func (mg *multigrid) solve(ctx context.Context, t task) (iterations int, err err
 		if math.IsNaN(rz) || math.IsInf(rz, 0) {
 			return iterations, errStalled
 		}
-		left := rz / (t.close * t.close * math.Abs(energy))
+		left := rz / (t.within * t.within * math.Abs(energy))
 		if left <= 1 || rz == 0 {
 			return iterations, nil
 		}

@@ -13,153 +13,88 @@ func (b *block) at(i, j, k int) float32 {
 	return b.share[i*b.stride[0]+j*b.stride[1]+k*b.stride[2]]
 }
 
-// coarser gives the block of bricks twice as long: the mean of eight, empty
-// ones counted.
-func (b *block) coarser() *block {
-	c := &block{}
-	for a := range c.n {
-		c.n[a] = (b.n[a] + 1) / 2
-	}
-	c.stride = [3]int{1, c.n[0], c.n[0] * c.n[1]}
-	c.share = make([]float32, c.n[0]*c.n[1]*c.n[2])
-	for k := range b.n[2] {
-		for j := range b.n[1] {
-			row := j/2*c.stride[1] + k/2*c.stride[2]
-			for i := range b.n[0] {
-				c.share[row+i/2] += b.at(i, j, k) / 8
-			}
-		}
-	}
-	return c
-}
-
-// grid is the solid bricks of a block and the nodes at their corners, both
-// numbered layer by layer. Bricks without solid do not exist in it.
+// grid is solid bricks and the nodes at their corners, both in order of their
+// layers. Places without solid have no brick.
 type grid struct {
-	n     [3]int
+	n     [3]int // bricks of the box
 	brick *brick
-	// pairs are the nodes of each brick (see addForces), factor its stiffness.
-	pairs  [][4]int32
+	// nodes are the corners of each brick, factor its share of full stiffness,
+	// cell its place in the box.
+	nodes  [][corners]int32
 	factor []float32
-	// place is the position of each node, in bricks.
-	place [][3]int16
-	// weight is the sum of the factors of the bricks around each node.
+	cell   [][3]int16
+	// place is the position of each node, in bricks; weight the sum of the
+	// factors of the bricks around it.
+	place  [][3]int16
 	weight []float32
 	slabs  []slab
+	faces  []joint // between the bricks
 	crew   crew
 }
 
 // slab is a run of bricks in whole layers.
 type slab struct{ lo, hi int }
 
-// nodes gives the number of nodes.
-func (g *grid) nodes() int { return len(g.place) }
-
-// nodeMap gives the number of the node at every corner of a block, or -1.
-type nodeMap struct {
-	n    [3]int
-	node []int32
+// brickMap gives the number of the brick at every place of a block, or -1.
+type brickMap struct {
+	n     [3]int
+	brick []int32
 }
 
-func (m *nodeMap) index(i, j, k int) int { return (k*(m.n[1]+1)+j)*(m.n[0]+1) + i }
-
-// at gives the node at (i, j, k), or -1 where there is none or beyond the ends.
-func (m *nodeMap) at(i, j, k int) int32 {
-	if i < 0 || j < 0 || k < 0 || i > m.n[0] || j > m.n[1] || k > m.n[2] {
+// at gives the brick at (i, j, k), or -1 where there is none or beyond the ends.
+func (m *brickMap) at(i, j, k int) int32 {
+	if i < 0 || j < 0 || k < 0 || i >= m.n[0] || j >= m.n[1] || k >= m.n[2] {
 		return -1
 	}
-	return m.node[m.index(i, j, k)]
+	return m.brick[(k*m.n[1]+j)*m.n[0]+i]
 }
 
-// newGrid numbers the solid bricks of b and their nodes.
-func newGrid(b *block, e *brick, c crew) (*grid, *nodeMap) {
+// newGrid numbers the solid bricks of b and their nodes. Bricks share nodes only
+// as far as faces lead from one to the other: two that merely touch along an
+// edge could turn about it, which is no way for metal to hang together.
+func newGrid(b *block, e *brick, c crew) (*grid, *brickMap) {
 	g := &grid{n: b.n, brick: e, crew: c}
-	m := &nodeMap{n: b.n, node: make([]int32, (b.n[0]+1)*(b.n[1]+1)*(b.n[2]+1))}
-	layer := make([]int, b.n[2]+1)
-	bricks := g.mark(b, m, layer)
-	g.number(m)
-	g.pairs = make([][4]int32, 0, bricks)
-	g.factor = make([]float32, 0, bricks)
-	g.weight = make([]float32, len(g.place))
-	for k := range b.n[2] {
-		for j := range b.n[1] {
-			for i := range b.n[0] {
-				if f := b.at(i, j, k); f > 0 {
-					g.add(m, i, j, k, f)
-				}
-			}
-		}
-	}
-	g.cutSlabs(layer)
-	return g, m
-}
-
-// mark notes the corners that bricks use and where the layers of bricks begin.
-func (g *grid) mark(b *block, m *nodeMap, layer []int) (bricks int) {
-	row, sheet := m.n[0]+1, (m.n[0]+1)*(m.n[1]+1)
-	for k := range b.n[2] {
-		for j := range b.n[1] {
-			for i := range b.n[0] {
-				if b.at(i, j, k) <= 0 {
-					continue
-				}
-				bricks++
-				at := m.index(i, j, k)
-				for _, o := range [4]int{0, row, sheet, row + sheet} {
-					m.node[at+o], m.node[at+o+1] = 1, 1
-				}
-			}
-		}
-		layer[k+1] = bricks
-	}
-	return bricks
-}
-
-// number gives the marked corners their numbers, in order.
-func (g *grid) number(m *nodeMap) {
-	count := 0
-	for _, v := range m.node {
-		count += int(v)
-	}
-	g.place = make([][3]int16, 0, count)
+	m := &brickMap{n: b.n, brick: make([]int32, b.n[0]*b.n[1]*b.n[2])}
 	at := 0
-	for k := range m.n[2] + 1 {
-		for j := range m.n[1] + 1 {
-			for i := range m.n[0] + 1 {
-				if m.node[at] == 0 {
-					m.node[at] = -1
-				} else {
-					m.node[at] = int32(len(g.place))
-					g.place = append(g.place, [3]int16{int16(i), int16(j), int16(k)})
+	for k := range b.n[2] {
+		for j := range b.n[1] {
+			for i := range b.n[0] {
+				m.brick[at] = -1
+				if f := b.at(i, j, k); f > 0 {
+					m.brick[at] = int32(len(g.cell))
+					g.cell = append(g.cell, [3]int16{int16(i), int16(j), int16(k)})
+					g.factor = append(g.factor, f)
 				}
 				at++
 			}
 		}
 	}
-}
-
-// add appends the brick at (i, j, k) with factor f.
-func (g *grid) add(m *nodeMap, i, j, k int, f float32) {
-	at, row, sheet := m.index(i, j, k), m.n[0]+1, (m.n[0]+1)*(m.n[1]+1)
-	p := [4]int32{m.node[at], m.node[at+row], m.node[at+sheet], m.node[at+row+sheet]}
-	g.pairs = append(g.pairs, p)
-	g.factor = append(g.factor, f)
-	for _, n := range p {
-		g.weight[n] += f
-		g.weight[n+1] += f
+	g.faces = g.joints(m.brick)
+	corner := newForest(corners * len(g.cell))
+	for _, j := range g.faces {
+		joinFace(corner, j.low, j.high, int(j.axis))
 	}
+	g.numberCorners(corner)
+	g.finish()
+	return g, m
 }
 
-// cutSlabs cuts the layers into an even number of slabs of about equal size.
-func (g *grid) cutSlabs(layer []int) {
+// finish sums the weights of the nodes and cuts the slabs.
+func (g *grid) finish() {
+	g.weight = make([]float32, len(g.place))
+	for i := range g.nodes {
+		for _, n := range g.nodes[i] {
+			g.weight[n] += g.factor[i]
+		}
+	}
 	const most, least = 16, 1024 // slabs; bricks that make a slab worth a call
-	total := len(g.pairs)
-	want := max(1, min(most, total/least))
+	total := len(g.nodes)
+	share := (total + most - 1) / max(1, min(most, total/least))
 	start := 0
-	for k := 1; k < len(layer); k++ {
-		if layer[k]-start >= (total+want-1)/want || k == len(layer)-1 {
-			g.slabs = append(g.slabs, slab{start, layer[k]})
-			start = layer[k]
+	for i := 1; i <= total; i++ {
+		if i == total || i-start >= share && g.cell[i][2] != g.cell[i-1][2] {
+			g.slabs = append(g.slabs, slab{start, i})
+			start = i
 		}
 	}
 }
@@ -172,7 +107,7 @@ func (g *grid) apply(y, x []float64) {
 	for odd := range 2 {
 		g.crew.run((len(g.slabs)+1-odd)/2, func(i int) {
 			s := g.slabs[2*i+odd]
-			g.brick.addForces(y, x, g.pairs[s.lo:s.hi], g.factor[s.lo:s.hi])
+			g.brick.addForces(y, x, g.nodes[s.lo:s.hi], g.factor[s.lo:s.hi])
 		})
 	}
 }

@@ -34,25 +34,26 @@ type wish struct {
 type plane struct{ at, area float64 }
 
 // pitch chooses the brick's edge: the budget's, but a whole part of the thinnest
-// wall where that lets at least one whole brick through.
+// wall where at least two bricks through it can be had for it. A default budget
+// may be overdrawn by half for one brick more, one that was asked for hardly.
 func (w wish) pitch() float64 {
-	budget := float64(w.budget)
+	budget, overdraw := float64(w.budget), 1.15
 	if w.budget <= 0 {
-		budget = defaultElements
+		budget, overdraw = defaultElements, 1.6
 	}
 	p := math.Cbrt(w.volume / budget)
 	if w.wall <= 0 {
 		return p
 	}
-	through := math.Floor(w.wall/p + 0.15)
+	through := w.wall / p
 	if w.budget <= 0 && through > finest {
-		coarse := math.Cbrt(w.volume / leastElements)
-		through = max(finest, math.Ceil(w.wall/coarse-0.15))
+		return w.wall / max(finest, math.Ceil(w.wall/math.Cbrt(w.volume/leastElements)-0.15))
 	}
-	if through < 1 {
+	whole := math.Floor(through * math.Cbrt(overdraw))
+	if whole < 2 {
 		return p
 	}
-	return w.wall / through
+	return w.wall / whole
 }
 
 // lattice lays bricks of about the given pitch over the box, from its low corner

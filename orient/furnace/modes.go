@@ -96,28 +96,40 @@ func rayleigh(k *mat.SymDense) float64 {
 	return eig.Values(nil)[n-1]
 }
 
-// walsh is the Walsh-Hadamard transform of eight numbers: the sums with the
-// signs of product. Done twice it gives eight times the input.
-func walsh(a, b, c, d, e, f, g, h float64) (r, s, t, u, v, w, x, y float64) {
-	a, b, c, d, e, f, g, h = a+b, a-b, c+d, c-d, e+f, e-f, g+h, g-h
-	a, b, c, d, e, f, g, h = a+c, b+d, a-c, b-d, e+g, f+h, e-g, f-h
-	return a + e, b + f, c + g, d + h, a - e, b - f, c - g, d - h
+// walsh is the Walsh-Hadamard transform of four numbers: the sums with the signs
+// of product. Two of them and their sums and differences make the transform of
+// eight; it is kept this small so that the compiler puts it in line.
+func walsh(a, b, c, d float64) (p, q, r, s float64) {
+	a, b, c, d = a+b, a-b, c+d, c-d
+	return a + c, b + d, a - c, b - d
 }
 
-// addForces adds to y the forces of the given bricks under the displacements x.
-// A brick's nodes come in pairs along the fastest axis; pairs holds the first
-// of each, factor the brick's share of full stiffness.
-func (b *brick) addForces(y, x []float64, pairs [][4]int32, factor []float32) {
-	k := &b.block
-	for i := range pairs {
-		p := &pairs[i]
-		n0, n2, n4, n6 := 3*int(p[0]), 3*int(p[1]), 3*int(p[2]), 3*int(p[3])
-		u0, u2 := (*[6]float64)(x[n0:n0+6]), (*[6]float64)(x[n2:n2+6])
-		u4, u6 := (*[6]float64)(x[n4:n4+6]), (*[6]float64)(x[n6:n6+6])
-		_, x1, x2, x3, x4, x5, x6, x7 := walsh(u0[0], u0[3], u2[0], u2[3], u4[0], u4[3], u6[0], u6[3])
-		_, y1, y2, y3, y4, y5, y6, y7 := walsh(u0[1], u0[4], u2[1], u2[4], u4[1], u4[4], u6[1], u6[4])
-		_, z1, z2, z3, z4, z5, z6, z7 := walsh(u0[2], u0[5], u2[2], u2[5], u4[2], u4[5], u6[2], u6[5])
+// three gives the components of node n.
+func three(x []float64, n int32) *[3]float64 { return (*[3]float64)(x[3*int(n):][:3]) }
 
+// addForces adds to y the forces of the given bricks under the displacements x.
+// nodes holds the corners of each, factor its share of full stiffness. What
+// follows is one long stretch of arithmetic on purpose: nearly all time of a
+// solution goes here.
+func (b *brick) addForces(y, x []float64, nodes [][corners]int32, factor []float32) {
+	k := &b.block
+	for i := range nodes {
+		n := &nodes[i]
+		u0, u1, u2, u3 := three(x, n[0]), three(x, n[1]), three(x, n[2]), three(x, n[3])
+		u4, u5, u6, u7 := three(x, n[4]), three(x, n[5]), three(x, n[6]), three(x, n[7])
+
+		// Into modes: x3 is the displacement along x by the product of axes 1 + 2.
+		p0, p1, p2, p3 := walsh(u0[0], u1[0], u2[0], u3[0])
+		q0, q1, q2, q3 := walsh(u4[0], u5[0], u6[0], u7[0])
+		x1, x2, x3, x4, x5, x6, x7 := p1+q1, p2+q2, p3+q3, p0-q0, p1-q1, p2-q2, p3-q3
+		p0, p1, p2, p3 = walsh(u0[1], u1[1], u2[1], u3[1])
+		q0, q1, q2, q3 = walsh(u4[1], u5[1], u6[1], u7[1])
+		y1, y2, y3, y4, y5, y6, y7 := p1+q1, p2+q2, p3+q3, p0-q0, p1-q1, p2-q2, p3-q3
+		p0, p1, p2, p3 = walsh(u0[2], u1[2], u2[2], u3[2])
+		q0, q1, q2, q3 = walsh(u4[2], u5[2], u6[2], u7[2])
+		z1, z2, z3, z4, z5, z6, z7 := p1+q1, p2+q2, p3+q3, p0-q0, p1-q1, p2-q2, p3-q3
+
+		// Forces of the modes, block by block.
 		f := float64(factor[i])
 		x1, y2, z4 = f*(k[0][0][0]*x1+k[0][0][1]*y2+k[0][0][2]*z4),
 			f*(k[0][1][0]*x1+k[0][1][1]*y2+k[0][1][2]*z4),
@@ -132,16 +144,20 @@ func (b *brick) addForces(y, x []float64, pairs [][4]int32, factor []float32) {
 			f*(k[7][1][0]*x6+k[7][1][1]*y5+k[7][1][2]*z3),
 			f*(k[7][2][0]*x6+k[7][2][1]*y5+k[7][2][2]*z3)
 
-		v0, v2 := (*[6]float64)(y[n0:n0+6]), (*[6]float64)(y[n2:n2+6])
-		v4, v6 := (*[6]float64)(y[n4:n4+6]), (*[6]float64)(y[n6:n6+6])
-		g0, g1, g2, g3, g4, g5, g6, g7 := walsh(0, x1, x2, x3, x4, x5, x6, x7)
-		v0[0], v0[3], v2[0], v2[3] = v0[0]+g0, v0[3]+g1, v2[0]+g2, v2[3]+g3
-		v4[0], v4[3], v6[0], v6[3] = v4[0]+g4, v4[3]+g5, v6[0]+g6, v6[3]+g7
-		g0, g1, g2, g3, g4, g5, g6, g7 = walsh(0, y1, y2, y3, y4, y5, y6, y7)
-		v0[1], v0[4], v2[1], v2[4] = v0[1]+g0, v0[4]+g1, v2[1]+g2, v2[4]+g3
-		v4[1], v4[4], v6[1], v6[4] = v4[1]+g4, v4[4]+g5, v6[1]+g6, v6[4]+g7
-		g0, g1, g2, g3, g4, g5, g6, g7 = walsh(0, z1, z2, z3, z4, z5, z6, z7)
-		v0[2], v0[5], v2[2], v2[5] = v0[2]+g0, v0[5]+g1, v2[2]+g2, v2[5]+g3
-		v4[2], v4[5], v6[2], v6[5] = v4[2]+g4, v4[5]+g5, v6[2]+g6, v6[5]+g7
+		// Back to nodes. Shifts, mode 0 of each component, make no force.
+		v0, v1, v2, v3 := three(y, n[0]), three(y, n[1]), three(y, n[2]), three(y, n[3])
+		v4, v5, v6, v7 := three(y, n[4]), three(y, n[5]), three(y, n[6]), three(y, n[7])
+		p0, p1, p2, p3 = walsh(0, x1, x2, x3)
+		q0, q1, q2, q3 = walsh(x4, x5, x6, x7)
+		v0[0], v1[0], v2[0], v3[0] = v0[0]+p0+q0, v1[0]+p1+q1, v2[0]+p2+q2, v3[0]+p3+q3
+		v4[0], v5[0], v6[0], v7[0] = v4[0]+p0-q0, v5[0]+p1-q1, v6[0]+p2-q2, v7[0]+p3-q3
+		p0, p1, p2, p3 = walsh(0, y1, y2, y3)
+		q0, q1, q2, q3 = walsh(y4, y5, y6, y7)
+		v0[1], v1[1], v2[1], v3[1] = v0[1]+p0+q0, v1[1]+p1+q1, v2[1]+p2+q2, v3[1]+p3+q3
+		v4[1], v5[1], v6[1], v7[1] = v4[1]+p0-q0, v5[1]+p1-q1, v6[1]+p2-q2, v7[1]+p3-q3
+		p0, p1, p2, p3 = walsh(0, z1, z2, z3)
+		q0, q1, q2, q3 = walsh(z4, z5, z6, z7)
+		v0[2], v1[2], v2[2], v3[2] = v0[2]+p0+q0, v1[2]+p1+q1, v2[2]+p2+q2, v3[2]+p3+q3
+		v4[2], v5[2], v6[2], v7[2] = v4[2]+p0-q0, v5[2]+p1-q1, v6[2]+p2-q2, v7[2]+p3-q3
 	}
 }

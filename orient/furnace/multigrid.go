@@ -41,84 +41,83 @@ type multigrid struct {
 const coarsestWork = 1e8
 
 // newMultigrid builds the hierarchy for the solid in b.
-func newMultigrid(b *block, edge [3]float64, poisson float64, c crew) (*multigrid, *nodeMap, error) {
-	mg := &multigrid{sweeps: 2}
-	var finest *nodeMap
+func newMultigrid(b *block, edge [3]float64, poisson float64, c crew) (*multigrid, *brickMap, error) {
+	e, err := newBrick(edge, poisson)
+	if err != nil {
+		return nil, nil, err
+	}
+	g, m := newGrid(b, e, c)
+	if len(g.nodes) == 0 {
+		return nil, nil, errors.New("furnace: nothing solid to solve for")
+	}
+	mg := &multigrid{sweeps: 2, levels: []*level{newLevel(g)}}
 	for {
-		e, err := newBrick(edge, poisson)
-		if err != nil {
-			return nil, nil, err
-		}
-		g, m := newGrid(b, e, c)
-		if g.nodes() == 0 {
-			return nil, nil, errors.New("furnace: nothing solid to solve for")
-		}
-		l := &level{grid: g}
-		if finest == nil {
-			finest = m
-		} else {
-			l.up = newTransfer(mg.levels[len(mg.levels)-1].grid, m, g.nodes())
-			l.spring = make([]float64, 3*g.nodes())
-			l.x, l.b = make([]float64, 3*g.nodes()), make([]float64, 3*g.nodes())
-			for i := range l.krylov {
-				l.krylov[i] = make([]float64, 3*g.nodes())
-			}
-		}
-		l.inverse = make([]float64, 3*g.nodes())
-		l.r, l.d = make([]float64, 3*g.nodes()), make([]float64, 3*g.nodes())
-		mg.levels = append(mg.levels, l)
-		if len(mg.levels) > 1 && (bottomWork(g) <= coarsestWork || max(b.n[0], b.n[1], b.n[2]) == 1) {
-			break
-		}
-		b = b.coarser()
 		for a := range edge {
 			edge[a] *= 2
 		}
+		if e, err = newBrick(edge, poisson); err != nil {
+			return nil, nil, err
+		}
+		var up *transfer
+		g, up = g.coarser(e)
+		l := newLevel(g)
+		l.up = up
+		n := len(l.inverse)
+		l.spring, l.x, l.b = make([]float64, n), make([]float64, n), make([]float64, n)
+		mg.levels = append(mg.levels, l)
+		if bottomWork(g) <= coarsestWork || max(g.n[0], g.n[1], g.n[2]) == 1 {
+			mg.bottom = newBottom(g)
+			return mg, m, nil
+		}
+		for i := range l.krylov {
+			l.krylov[i] = make([]float64, n)
+		}
 	}
-	mg.bottom = newBottom(mg.levels[len(mg.levels)-1].grid)
-	return mg, finest, nil
 }
 
-// hold sets which displacements of the finest level are held at zero, and tells
-// the coarser levels by springs there as stiff as the bricks around.
-func (mg *multigrid) hold(held []bool) error {
+func newLevel(g *grid) *level {
+	n := 3 * len(g.place)
+	return &level{grid: g, inverse: make([]float64, n), r: make([]float64, n), d: make([]float64, n)}
+}
+
+// hold sets which displacements of the finest level are held at zero and which
+// have springs (nil: none). The coarser levels are told by springs there, where
+// something is held as stiff as the bricks around.
+func (mg *multigrid) hold(held []bool, springs []float64) error {
 	fine := mg.levels[0]
-	springs := fine.r
+	fine.spring = springs
+	down := fine.r
 	for i := range fine.inverse {
 		d := fine.brick.diagonal[i%3] * float64(fine.weight[i/3])
-		fine.inverse[i], springs[i] = 1/d, 0
+		down[i] = 0
+		if springs != nil {
+			down[i] = springs[i]
+		}
+		fine.inverse[i] = 1 / (d + down[i])
 		if held[i] {
-			fine.inverse[i], springs[i] = 0, d
+			fine.inverse[i], down[i] = 0, d
 		}
 	}
 	for _, l := range mg.levels[1:] {
-		l.up.down(l.spring, springs)
-		springs = l.spring
+		l.up.down(l.spring, down)
+		down = l.spring
 		for i := range l.inverse {
 			l.inverse[i] = 1 / (l.brick.diagonal[i%3]*float64(l.weight[i/3]) + l.spring[i])
 		}
 	}
-	last := mg.levels[len(mg.levels)-1]
-	return mg.bottom.factorize(last)
+	return mg.bottom.factorize(mg.levels[len(mg.levels)-1])
 }
 
-// apply is the level's matrix: bricks and springs; what is held on the finest
-// level takes no force.
+// apply is the level's matrix: bricks and springs. What is held takes no force.
 func (l *level) apply(y, x []float64) {
 	l.grid.apply(y, x)
-	if l.spring == nil {
-		l.crew.over(len(y), func(lo, hi int) {
-			for i := lo; i < hi; i++ {
-				if l.inverse[i] == 0 {
-					y[i] = 0
-				}
-			}
-		})
-		return
-	}
 	l.crew.over(len(y), func(lo, hi int) {
 		for i := lo; i < hi; i++ {
-			y[i] += l.spring[i] * x[i]
+			if l.inverse[i] == 0 {
+				y[i] = 0
+			} else if l.spring != nil {
+				y[i] += l.spring[i] * x[i]
+			}
 		}
 	})
 }

@@ -12,19 +12,29 @@ type transfer struct {
 	crew   crew
 }
 
-// newTransfer links the nodes of fine to those of the coarser grid in m.
-func newTransfer(fine *grid, m *nodeMap, coarseNodes int) *transfer {
-	t := &transfer{crew: fine.crew, first: make([]int32, fine.nodes()+1), gather: make([]int32, coarseNodes+1)}
-	t.list = make([]int32, 0, 3*fine.nodes())
+// newTransfer links the nodes of fine to those of coarse. parent is the coarse
+// brick around every fine one.
+func newTransfer(fine, coarse *grid, parent []int32) *transfer {
+	coarseNodes := len(coarse.place)
+	t := &transfer{crew: fine.crew, first: make([]int32, len(fine.place)+1), gather: make([]int32, coarseNodes+1)}
+	around := make([]int32, len(fine.place)) // a coarse brick that holds the node
+	for i, p := range parent {
+		for _, n := range fine.nodes[i] {
+			around[n] = p
+		}
+	}
+	t.list = make([]int32, 0, 3*len(fine.place))
 	for f, p := range fine.place {
-		i, j, k := int(p[0]), int(p[1]), int(p[2])
-		for c := k / 2; c <= (k+1)/2; c++ {
-			for b := j / 2; b <= (j+1)/2; b++ {
-				for a := i / 2; a <= (i+1)/2; a++ {
-					n := m.node[m.index(a, b, c)]
-					t.list = append(t.list, n)
-					t.gather[n+1]++
-				}
+		brick := around[f]
+		cell := coarse.cell[brick]
+		var at [3]int16 // 0, 1 or 2 half bricks from the low end
+		for a := range at {
+			at[a] = p[a] - 2*cell[a]
+		}
+		for n, node := range coarse.nodes[brick] {
+			if near(at[0], n&1) && near(at[1], n>>1&1) && near(at[2], n>>2) {
+				t.list = append(t.list, node)
+				t.gather[node+1]++
 			}
 		}
 		t.first[f+1] = int32(len(t.list))
@@ -34,7 +44,7 @@ func newTransfer(fine *grid, m *nodeMap, coarseNodes int) *transfer {
 	}
 	t.from = make([]int32, len(t.list))
 	next := append([]int32(nil), t.gather[:coarseNodes]...)
-	for f := range fine.nodes() {
+	for f := range len(fine.place) {
 		for _, n := range t.list[t.first[f]:t.first[f+1]] {
 			t.from[next[n]] = int32(f)
 			next[n]++
@@ -42,6 +52,10 @@ func newTransfer(fine *grid, m *nodeMap, coarseNodes int) *transfer {
 	}
 	return t
 }
+
+// near reports whether a corner at the low (0) or high (1) end of a coarse brick
+// takes part in a node at that many half bricks from the low end.
+func near(at int16, end int) bool { return at == 1 || at == int16(2*end) }
 
 // weight is the share of each coarse node in fine node f.
 func (t *transfer) weight(f int32) float64 {

@@ -1,0 +1,188 @@
+package furnace
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
+
+// Stuck is the friction of a foot that never slides.
+var Stuck = math.Inf(1)
+
+// Options are what a solution can be told. The zero value is usable.
+type Options struct {
+	// Elements is the size budget: about how many bricks the part is cut into.
+	// 0 takes what four bricks through the thinnest wall need, at most about
+	// 40 000.
+	Elements int
+	// Friction is Coulomb's coefficient between foot and setter, from 0, free to
+	// slide, to Stuck. The default, 0, is on the safe side for sag: while the
+	// part shrinks its feet slide in any case, so friction is spent on the
+	// shrinking and does not hold legs together.
+	Friction float64
+	// Props carry the part besides the setter's plane.
+	Props []Prop
+	// NoCheck leaves out the second, coarser grid that DiscretisationMM is
+	// estimated from; it then is NaN.
+	NoCheck bool
+	// Progress, where not nil, is told the stage in words and the share of all
+	// work done, 0 to 1, never falling. It is called from the goroutine of Solve.
+	Progress func(stage string, fraction float64)
+}
+
+// Sag is how a part gives way in the furnace. Lengths are mm, places in the
+// furnace frame.
+type Sag struct {
+	// MM is the largest downward displacement, LowMM and HighMM the same at the
+	// low and high end of the compliance. They are proportional to compliance
+	// and density. Where Collapses is true they are beyond what small
+	// displacements can tell and must not be shown as millimetres.
+	MM, LowMM, HighMM float64
+	// At is where.
+	At r3.Vec
+	// ResidualMM is the largest error of shape left after the best rigid fit.
+	ResidualMM float64
+	// SpanMM is the free span at the worst place: the length of the arm or the
+	// width of the bridge. A sag past a tenth of it is a collapse (judgement).
+	SpanMM    float64
+	Collapses bool
+	// LiftMM is by how much the foot rises where it lets go of the setter.
+	LiftMM float64
+	// Method is "solved".
+	Method string
+	// DiscretisationMM estimates the error of MM that comes from the grid, from
+	// the answer on a coarser one.
+	DiscretisationMM float64
+	// BricksThrough is how many bricks go through the thinnest wall: below two
+	// take the answer with care.
+	BricksThrough float64
+	// Elements is the number of bricks, PitchMM the mean of their edges,
+	// Iterations the number of steps it took.
+	Elements   int
+	PitchMM    float64
+	Iterations int
+	// Displacement is that of every vertex of the mesh, and Field that of any
+	// point of the part.
+	Displacement []r3.Vec
+	Field        *Field
+}
+
+// collapseShare is the sag over span from which a part is said to collapse.
+const collapseShare = 0.1
+
+// mostIterations bounds one solve; sound parts need 10 to 60.
+const mostIterations = 400
+
+// Solve works out how the part m sags. The mesh stands in the furnace frame,
+// lowest z at 0 (or on ceramic props), at the size it has when soft; it is not
+// changed. See the package comment for what is modelled and what is not.
+//
+// It returns an error in words for a part that hangs free (ErrLoose), would tip
+// (ErrTips) or has holes (ErrOpen), and the error of ctx, soon, when cancelled.
+func Solve(ctx context.Context, m *mesh.Mesh, c Creep, o Options) (*Sag, error) {
+	if err := c.Validate(); err != nil {
+		return nil, err
+	}
+	w, err := o.prepare(ctx, m)
+	if err != nil {
+		return nil, err
+	}
+	tell := newTeller(o.Progress)
+	fine := w.pitch()
+	sag, err := o.solveOn(ctx, m, c, w, fine, tell.stage("sag", 0.05, 0.75))
+	if err != nil {
+		return nil, err
+	}
+	sag.BricksThrough = w.wall / sag.PitchMM
+	sag.DiscretisationMM = math.NaN()
+	if !o.NoCheck {
+		err := o.check(ctx, m, c, w, sag, tell.stage("sag on a coarser grid, for the error", 0.75, 1))
+		if err != nil {
+			return nil, err
+		}
+	}
+	tell.stage("done", 1, 1)(1)
+	return sag, nil
+}
+
+// prepare checks the input and gathers what the grid is laid out for.
+func (o Options) prepare(ctx context.Context, m *mesh.Mesh) (wish, error) {
+	if len(m.Facets) == 0 {
+		return wish{}, errors.New("furnace: the part has no facets")
+	}
+	if !(o.Friction >= 0) {
+		return wish{}, fmt.Errorf("furnace: friction is %g, it must be 0 or more", o.Friction)
+	}
+	w := wish{box: m.Bounds(), budget: o.Elements, planes: flats(m), volume: math.Abs(m.Volume())}
+	if s := w.box.Size(); math.IsNaN(s.X+s.Y+s.Z) || math.IsInf(s.X+s.Y+s.Z, 0) {
+		return wish{}, errors.New("furnace: the part has corners that are not finite numbers")
+	}
+	for i, p := range o.Props {
+		if err := p.validate(i); err != nil {
+			return wish{}, err
+		}
+		if !p.Ceramic {
+			b := p.Shape.Bounds()
+			w.box.Min = r3.Vec{X: min(w.box.Min.X, b.Min.X), Y: min(w.box.Min.Y, b.Min.Y), Z: min(w.box.Min.Z, b.Min.Z)}
+			w.box.Max = r3.Vec{X: max(w.box.Max.X, b.Max.X), Y: max(w.box.Max.Y, b.Max.Y), Z: max(w.box.Max.Z, b.Max.Z)}
+			w.volume += math.Abs(p.Shape.Volume())
+		}
+	}
+	if w.box.Min.Z < -restTolerance {
+		return wish{}, fmt.Errorf("furnace: the part reaches %.2f mm below the setter", -w.box.Min.Z)
+	}
+	walls, err := m.Walls(ctx)
+	if err != nil {
+		return wish{}, fmt.Errorf("furnace: %w", err)
+	}
+	w.wall = walls.ThinnestMM
+	return w, nil
+}
+
+// solveOn solves on bricks of about the given pitch.
+func (o Options) solveOn(ctx context.Context, m *mesh.Mesh, c Creep, w wish, pitch float64, told func(float64)) (*Sag, error) {
+	md, err := newModel(ctx, m, o.Props, w.lattice(pitch), w.wall)
+	if err != nil {
+		return nil, err
+	}
+	s, err := newSystem(md, c.Poisson, newCrew())
+	if err != nil {
+		return nil, err
+	}
+	told(0.1)
+	touch := newContact(s, o.Friction)
+	iterations, err := touch.settle(ctx, func(share float64) { told(0.1 + 0.9*share) })
+	if err != nil {
+		return nil, err
+	}
+	touch.steady()
+	sag := touch.read(m, c)
+	sag.Iterations = iterations
+	return sag, nil
+}
+
+// check solves again on a coarser grid. The bricks' error falls with the square
+// of their edge, which turns the difference of the two into an estimate.
+func (o Options) check(ctx context.Context, m *mesh.Mesh, c Creep, w wish, sag *Sag, told func(float64)) error {
+	ratio := 1.5
+	if through := math.Round(w.wall / sag.PitchMM); through >= 2 && through < 8 {
+		ratio = through / math.Ceil(through/1.5-0.4)
+	}
+	coarse, err := o.solveOn(ctx, m, c, w, sag.PitchMM*ratio, told)
+	if err != nil {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		return nil // the coarser grid cannot carry the part: no estimate
+	}
+	real := coarse.PitchMM / sag.PitchMM
+	if real > 1.05 {
+		sag.DiscretisationMM = math.Abs(sag.MM-coarse.MM) / (real*real - 1)
+	}
+	return nil
+}
