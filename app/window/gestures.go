@@ -122,25 +122,31 @@ func (v *machineView) TypedKey(e *fyne.KeyEvent) {
 	if v.picking && v.aimKey(e.Name) {
 		return
 	}
-	shift := shiftHeld()
-	switch dx, dy := arrows(e.Name); {
-	case (dx != 0 || dy != 0) && shift:
-		v.pan(dx*panStep, dy*panStep)
-	case dx != 0 || dy != 0:
-		v.turn(-dx*turnStepDeg, -dy*turnStepDeg)
-	case e.Name == fyne.KeyPlus || e.Name == fyne.KeyEqual:
+	if right, up := arrows(e.Name); right != 0 || up != 0 {
+		v.arrow(right, up)
+		return
+	}
+	switch e.Name {
+	case fyne.KeyPlus, fyne.KeyEqual:
 		v.zoom(zoomStep)
-	case e.Name == fyne.KeyMinus:
+	case fyne.KeyMinus:
 		v.zoom(1 / zoomStep)
-	case e.Name == fyne.KeyReturn || e.Name == fyne.KeyEnter:
-		if v.OnWhole != nil {
-			v.OnWhole()
-		}
+	case fyne.KeyReturn, fyne.KeyEnter:
+		call(v.OnWhole)
 	default:
 		if v.OnKey != nil {
 			v.OnKey(e)
 		}
 	}
+}
+
+// arrow turns the part, or moves it with Shift.
+func (v *machineView) arrow(right, up float64) {
+	if shiftHeld() {
+		v.pan(right*panStep, up*panStep)
+		return
+	}
+	v.turn(-right*turnStepDeg, -up*turnStepDeg)
 }
 
 // arrows gives the direction of an arrow key, right and up.

@@ -26,11 +26,11 @@ type mainWindow struct {
 	cancel context.CancelFunc
 	post   func(func())
 
-	desk                                                    desk
-	scenes                                                  sceneShelf
-	thumbs                                                  map[orient.Pose]*image.RGBA
-	opening, advising, firing, detailing, thumbing, handing job
-	pause                                                   pauser
+	desk                                                              desk
+	scenes                                                            sceneShelf
+	thumbs                                                            map[orient.Pose]*image.RGBA
+	opening, advising, firing, detailing, thumbing, charting, handing job
+	pause                                                             pauser
 
 	head     *head
 	board    *noticeBoard

@@ -26,7 +26,7 @@ func (k markKind) svg() string {
 	case markFails:
 		return fmt.Sprintf(frame, `<path d="M1 1h22v22H1z M4.2 6.2v13.6h13.6z M6.2 4.2l13.6 13.6V4.2z" fill-rule="evenodd" fill="#000000"/>`)
 	default:
-		return fmt.Sprintf(frame, `<path d="M12 1a11 11 0 1 0 0 22 11 11 0 0 0 0-22z M12 4a8 8 0 1 1 0 16 8 8 0 0 1 0-16z M12 8.5a3.5 3.5 0 1 0 0 7 3.5 3.5 0 0 0 0-7z" fill-rule="evenodd" fill="#000000"/>`)
+		return fmt.Sprintf(frame, `<path d="M12 1a11 11 0 1 1 0 22 11 11 0 0 1 0-22z M12 4a8 8 0 1 0 0 16 8 8 0 0 0 0-16z M12 8.5a3.5 3.5 0 1 1 0 7 3.5 3.5 0 0 1 0-7z" fill="#000000"/>`)
 	}
 }
 

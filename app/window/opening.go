@@ -6,11 +6,6 @@ import (
 	"io/fs"
 	"path/filepath"
 
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
-	"fyne.io/fyne/v2/widget"
-
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 )
@@ -150,126 +145,6 @@ func (w *mainWindow) lay(from source, file *mesh.File, item int, part *mesh.Part
 	w.suggestUnit()
 	w.show()
 	w.advise()
-}
-
-// suggestUnit offers a unit in one click where the size is hardly meant.
-func (w *mainWindow) suggestUnit() {
-	unit := w.desk.file.SuggestedUnit
-	if unit == "" {
-		return
-	}
-	side := 0.0
-	s := w.desk.part.Mesh.Bounds().Size()
-	for _, v := range [3]float64{s.X, s.Y, s.Z} {
-		side = max(side, v)
-	}
-	w.board.Put(notice{
-		key: noticeUnit, kind: markNote,
-		text: fmt.Sprintf("The file has no unit, and in millimetres its largest side is %s, which is hardly meant. In %s it is %s.",
-			quantity(side, "mm"), unitName(unit), quantity(side*unit.MM(), "mm")),
-		actions: []noticeAction{{"Read it in " + unitName(unit), func() { w.readInUnit(unit) }}},
-	})
-}
-
-// readInUnit reads the same file again in another unit.
-func (w *mainWindow) readInUnit(unit mesh.Unit) {
-	if w.desk.part == nil {
-		return
-	}
-	from := w.desk.from
-	from.unit = unit
-	w.board.Clear(noticeUnit)
-	w.open(from)
-}
-
-// units lists the units to choose from.
-func units() []mesh.Unit {
-	return []mesh.Unit{mesh.Millimetre, mesh.Centimetre, mesh.Metre, mesh.Inch, mesh.Micron}
-}
-
-func unitName(u mesh.Unit) string {
-	switch u {
-	case mesh.Centimetre:
-		return "centimetres"
-	case mesh.Metre:
-		return "metres"
-	case mesh.Inch:
-		return "inches"
-	case mesh.Foot:
-		return "feet"
-	case mesh.Micron:
-		return "micrometres"
-	default:
-		return "millimetres"
-	}
-}
-
-// askForUnit offers the units in a menu under the line that tells the one in use.
-func (w *mainWindow) askForUnit() {
-	menu := fyne.NewMenu("", w.unitItems()...)
-	at := w.app.Driver().AbsolutePositionForObject(w.head.unit)
-	at.Y += w.head.unit.Size().Height
-	widget.ShowPopUpMenuAtPosition(menu, w.win.Canvas(), at)
-}
-
-// askForFile lets the user choose a part file.
-func (w *mainWindow) askForFile() {
-	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
-		switch {
-		case err != nil:
-			w.openFailed(w.desk.from, err)
-		case r != nil:
-			path := r.URI().Path()
-			r.Close()
-			w.openPath(path)
-		}
-	}, w.win)
-	d.SetTitleText("Open a part")
-	d.SetFilter(storage.NewExtensionFileFilter(partExtensions()))
-	d.SetView(dialog.ListView)
-	if folder := w.partFolder(); folder != "" {
-		if lister, err := storage.ListerForURI(storage.NewFileURI(folder)); err == nil {
-			d.SetLocation(lister)
-		}
-	}
-	w.showDialog(d)
-}
-
-// sizedDialog is a dialog that can be made larger.
-type sizedDialog interface {
-	Resize(fyne.Size)
-	Show()
-}
-
-// showDialog shows d over most of the window.
-func (w *mainWindow) showDialog(d sizedDialog) {
-	size := w.win.Canvas().Size()
-	d.Resize(fyne.NewSize(min(size.Width-80, 900), size.Height-80))
-	d.Show()
-}
-
-// partFolder gives the folder of the open part, or "".
-func (w *mainWindow) partFolder() string {
-	if w.desk.from.path == "" {
-		return ""
-	}
-	abs, err := filepath.Abs(w.desk.from.path)
-	if err != nil {
-		return ""
-	}
-	return filepath.Dir(abs)
-}
-
-// dropped opens the first file that was dropped on the window.
-func (w *mainWindow) dropped(uris []fyne.URI) {
-	if len(uris) == 0 {
-		return
-	}
-	w.openPath(uris[0].Path())
-	if len(uris) > 1 {
-		w.board.Put(notice{key: noticeItems, kind: markNote,
-			text: fmt.Sprintf("%d files were dropped; one part at a time: %s is opened.", len(uris), filepath.Base(uris[0].Path()))})
-	}
 }
 
 // stopWork stops what is being worked on; what is known stays.

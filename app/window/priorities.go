@@ -87,7 +87,7 @@ func firstPlace(all []orient.Candidate) string {
 			rival = i
 		}
 	}
-	text := fmt.Sprintf("No.%s1 comes first in %.0f%s%% of all ways to weigh these five", nbsp, 100*all[0].FirstShare, nbsp)
+	text := fmt.Sprintf("No.%s1 comes first in %.0f%s%% of all ways to weigh them", nbsp, 100*all[0].FirstShare, nbsp)
 	if all[rival].FirstShare < 0.005 {
 		return text + ", and no other in any to speak of."
 	}

@@ -46,8 +46,8 @@ func TestFirstPlace(t *testing.T) {
 		want string
 	}{
 		{"alone", share(1), ""},
-		{"firm", share(1, 0, 0), "No. 1 comes first in 100 % of all ways to weigh these five, and no other in any to speak of."},
-		{"not firm", share(0.55, 0.05, 0.4), "No. 1 comes first in 55 % of all ways to weigh these five, no. 3 in 40 %."},
+		{"firm", share(1, 0, 0), "No. 1 comes first in 100 % of all ways to weigh them, and no other in any to speak of."},
+		{"not firm", share(0.55, 0.05, 0.4), "No. 1 comes first in 55 % of all ways to weigh them, no. 3 in 40 %."},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			if got := plainSpaces(firstPlace(tc.all)); got != tc.want {

@@ -1,6 +1,8 @@
 package window
 
 import (
+	"strings"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
@@ -54,10 +56,17 @@ func (e *recordEditor) Edit(r editedRecord) {
 	e.record = r
 	out := []fyne.CanvasObject{newHeading(r.title), gap(2)}
 	if r.note != "" {
-		out = append(out, newSmall(r.note), gap(6))
+		out = append(out, newSmall(strings.Join(strings.Fields(r.note), " ")), gap(6))
 	}
-	for _, f := range r.figures {
-		out = append(out, e.row(f), gap(6))
+	for i, f := range r.figures {
+		out = append(out, e.row(f))
+		if i+1 < len(r.figures) && r.figures[i+1].Key == f.Key {
+			continue // the source is told once, below the last axis
+		}
+		if source := figureSource(f); source != "" {
+			out = append(out, newSmall(source))
+		}
+		out = append(out, gap(8))
 	}
 	e.column.Objects = out
 	e.tell("Changes count at once for this part. Kept figures stay for the next.")
@@ -71,14 +80,14 @@ func (e *recordEditor) Edit(r editedRecord) {
 	e.scroll.Top()
 }
 
-// row shows one figure: its name, the entry and unit, and the source below.
+// row shows one figure: its name, the entry and the unit.
 func (e *recordEditor) row(f process.Figure) fyne.CanvasObject {
 	scale := 1.0
 	if inPercent(f) {
 		scale = 100
 	}
 	v, unit := figureShown(f)
-	entry := newNumberEntry(f.Least*scale, f.Most*scale, 92)
+	entry := newNumberEntry(f.Least*scale, f.Most*scale, 80)
 	entry.SetNumber(v)
 	entry.OnNumber = func(v float64) { e.record.set(f.Key, f.Axis, v/scale) }
 	entry.OnEscape = func() { call(e.OnDone) }
@@ -88,12 +97,7 @@ func (e *recordEditor) row(f process.Figure) fyne.CanvasObject {
 		}
 	}
 	name := newProse(roleBody, theme.ColorNameForeground, upperFirst(figureLabel(f)))
-	line := container.New(&figureRow{}, name, entry, newSmall(unit))
-	source := figureSource(f)
-	if source == "" {
-		return line
-	}
-	return newPile(0, line, newSmall(source))
+	return container.New(&figureRow{}, name, entry, newSmall(unit))
 }
 
 func (e *recordEditor) save() {

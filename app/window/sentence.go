@@ -16,8 +16,12 @@ func sentence(err error) string {
 		return "Stopped."
 	}
 	text, _, _ := strings.Cut(strings.TrimSpace(err.Error()), "\n")
-	text = upperFirst(strings.TrimSpace(text))
-	if text != "" && !strings.ContainsAny(text[len(text)-1:], ".!?") {
+	return fullStop(upperFirst(strings.TrimSpace(text)))
+}
+
+// fullStop ends a sentence where nothing else does.
+func fullStop(text string) string {
+	if text != "" && !strings.ContainsAny(text[len(text)-1:], ".!?:") {
 		text += "."
 	}
 	return text

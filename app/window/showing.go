@@ -93,6 +93,7 @@ func (w *mainWindow) showWhy() {
 	}
 	notes = append(notes, findings(w.desk.part)...)
 	w.why.Set(c, comparisons(c, all), notes, w.desk.advice != nil)
+	w.drawChart()
 }
 
 // showMachines shows the chosen candidate on both machines, as soon as it is

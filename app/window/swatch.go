@@ -20,36 +20,40 @@ func swatch(e render.LegendEntry, ink color.Color, w, h, line int) *image.RGBA {
 	return img
 }
 
+// swatchPixel gives one pixel of a swatch.
 func swatchPixel(e render.LegendEntry, ink color.RGBA, x, y, w, h, line int) color.RGBA {
-	edge := x < line || y < line || x >= w-line || y >= h-line
 	switch e.Pattern {
 	case render.Hatched:
-		if (x+y)%(5*line) < 2*line {
-			return mix(e.Color, ink, 0.45)
-		}
-		return e.Color
+		return striped(e.Color, ink, (x+y)%(5*line) < 2*line)
 	case render.Ribbed:
-		if x%(4*line) < line {
-			return mix(e.Color, ink, 0.45)
-		}
-		return e.Color
+		return striped(e.Color, ink, x%(4*line) < line)
 	case render.Outline:
-		if edge && (x+y)/(3*line)%2 == 0 {
-			return e.Color
-		}
-		return color.RGBA{}
-	case render.Cross:
-		return ringPixel(e.Color, x, y, w, h, line, true)
-	case render.Ringed:
-		return ringPixel(e.Color, x, y, w, h, line, false)
+		return outlinePixel(e.Color, x, y, w, h, line)
+	case render.Cross, render.Ringed:
+		return ringPixel(e.Color, x, y, w, h, line, e.Pattern == render.Cross)
 	case render.Scale:
-		if e.Ramp == nil {
-			return e.Color
+		if e.Ramp != nil {
+			return e.Ramp.At(float64(x) / float64(max(w-1, 1)))
 		}
-		return e.Ramp.At(float64(x) / float64(max(w-1, 1)))
-	default:
-		return e.Color
 	}
+	return e.Color
+}
+
+// striped darkens the pixels of a stripe.
+func striped(c, ink color.RGBA, inStripe bool) color.RGBA {
+	if inStripe {
+		return mix(c, ink, 0.45)
+	}
+	return c
+}
+
+// outlinePixel draws a dashed frame.
+func outlinePixel(c color.RGBA, x, y, w, h, line int) color.RGBA {
+	edge := x < line || y < line || x >= w-line || y >= h-line
+	if edge && (x+y)/(3*line)%2 == 0 {
+		return c
+	}
+	return color.RGBA{}
 }
 
 // ringPixel draws a ring with a cross or a dot in it.

@@ -1,7 +1,10 @@
 package window
 
 import (
+	"image"
+
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
 	"kilnpoise/orient"
@@ -17,11 +20,14 @@ type whyPanel struct {
 	column *fyne.Container
 	scroll *scroller
 	table  *measureTable
+	chart  *canvas.Image
+	frame  *fyne.Container
 	hand   *widget.Button
 }
 
 func newWhyPanel() *whyPanel {
 	p := &whyPanel{column: newPile(0), table: newMeasureTable()}
+	p.chart, p.frame = newChartFrame()
 	p.scroll = newScroller(p.column)
 	p.hand = widget.NewButton("Hand over…", func() { call(p.OnHandOver) })
 	p.hand.Importance = widget.HighImportance
@@ -40,11 +46,14 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 		out = append(out, gap(12), newHeading("Measured"), gap(2), p.table, gap(4))
 		out = append(out, newSmall("Arrows: the number is higher or lower than this one’s."), gap(10))
 		p.setTable(c, others)
+		if ready {
+			out = append(out, newHeading("Support against sag"), gap(4), p.frame, gap(2), newSmall(chartKey), gap(10))
+		}
 	}
 	if len(notes) > 0 {
 		out = append(out, newHeading("Doubts"), gap(4))
 		for _, n := range notes {
-			out = append(out, newItem(newMark(markNote), newBody(typeset(upperFirst(n)))), gap(5))
+			out = append(out, newItem(newMark(markNote), newBody(typeset(fullStop(upperFirst(n))))), gap(5))
 		}
 	}
 	p.column.Objects = out
@@ -55,6 +64,12 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 	}
 	p.column.Refresh()
 	p.scroll.Reflow()
+}
+
+// SetChart shows the trade-off.
+func (p *whyPanel) SetChart(img *image.RGBA) {
+	p.chart.Image = img
+	p.chart.Refresh()
 }
 
 func (p *whyPanel) setTable(c *orient.Candidate, others []comparison) {

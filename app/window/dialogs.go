@@ -1,0 +1,70 @@
+package window
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+)
+
+// askForFile lets the user choose a part file.
+func (w *mainWindow) askForFile() {
+	d := dialog.NewFileOpen(func(r fyne.URIReadCloser, err error) {
+		switch {
+		case err != nil:
+			w.openFailed(w.desk.from, err)
+		case r != nil:
+			path := r.URI().Path()
+			r.Close()
+			w.openPath(path)
+		}
+	}, w.win)
+	d.SetTitleText("Open a part")
+	d.SetFilter(storage.NewExtensionFileFilter(partExtensions()))
+	d.SetView(dialog.ListView)
+	if folder := w.partFolder(); folder != "" {
+		if lister, err := storage.ListerForURI(storage.NewFileURI(folder)); err == nil {
+			d.SetLocation(lister)
+		}
+	}
+	w.showDialog(d)
+}
+
+// sizedDialog is a dialog that can be made larger.
+type sizedDialog interface {
+	Resize(fyne.Size)
+	Show()
+}
+
+// showDialog shows d over most of the window.
+func (w *mainWindow) showDialog(d sizedDialog) {
+	size := w.win.Canvas().Size()
+	d.Resize(fyne.NewSize(min(size.Width-80, 900), size.Height-80))
+	d.Show()
+}
+
+// partFolder gives the folder of the open part, or "".
+func (w *mainWindow) partFolder() string {
+	if w.desk.from.path == "" {
+		return ""
+	}
+	abs, err := filepath.Abs(w.desk.from.path)
+	if err != nil {
+		return ""
+	}
+	return filepath.Dir(abs)
+}
+
+// dropped opens the first file that was dropped on the window.
+func (w *mainWindow) dropped(uris []fyne.URI) {
+	if len(uris) == 0 {
+		return
+	}
+	w.openPath(uris[0].Path())
+	if len(uris) > 1 {
+		w.board.Put(notice{key: noticeItems, kind: markNote,
+			text: fmt.Sprintf("%d files were dropped; one part at a time: %s is opened.", len(uris), filepath.Base(uris[0].Path()))})
+	}
+}

@@ -1,0 +1,31 @@
+package window
+
+import (
+	"kilnpoise/render"
+)
+
+// refreshLegend writes the legends for what is drawn now.
+func (m *machines) refreshLegend() {
+	for k, t := range m.toggles {
+		info := overlayKind(k).info()
+		entry, found := m.entryFor(info)
+		t.Set(entry, info.name, m.overlays[k], found)
+	}
+	m.Refresh()
+}
+
+// entryFor gives the legend of one overlay: its first mark, with words for all of
+// its marks.
+func (m *machines) entryFor(info overlayInfo) (render.LegendEntry, bool) {
+	scene := m.scenes[info.machine]
+	if scene == nil {
+		return render.LegendEntry{Text: info.name, Color: opaque(themed(colorHairline))}, false
+	}
+	entries := scene.Legend(info.only, m.palette)
+	if len(entries) == 0 {
+		return render.LegendEntry{Text: info.none, Color: opaque(themed(colorHairline))}, false
+	}
+	entry := entries[0]
+	entry.Text = info.words(entries)
+	return entry, true
+}
