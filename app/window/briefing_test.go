@@ -3,7 +3,6 @@ package window
 import (
 	"context"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"kilnpoise/orient"
@@ -39,8 +38,10 @@ func TestPrioritiesReRankOnceTheSliderRests(t *testing.T) {
 	if got := b.prefs.priorities()[orient.ShorterPrint]; got != 3 {
 		t.Errorf("kept weight = %v", got)
 	}
-	if !strings.Contains(b.brief.weights.text, "shorter print 21") {
-		t.Errorf("weighing = %q", b.brief.weights.text)
+	want := orient.DefaultPriorities()
+	want[orient.ShorterPrint] = 3
+	if b.brief.weights.text != weighing(want) {
+		t.Errorf("weighing = %q, want %q", b.brief.weights.text, weighing(want))
 	}
 }
 

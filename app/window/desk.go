@@ -7,6 +7,7 @@ import (
 
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
+	"kilnpoise/orient/mark"
 )
 
 // desk is what lies on the desk: the part, the brief, the advice and the choice.
@@ -84,13 +85,13 @@ func (d *desk) choose(i int) {
 	}
 }
 
-// put lays a new part on the desk; the brief stays, but for the directions that
-// belong to the old part.
+// put lays a new part on the desk; the brief stays, but for the directions and
+// marks that belong to the old part.
 func (d *desk) put(from source, file *mesh.File, item int, part *mesh.Part) {
 	d.from, d.file, d.item, d.part = from, file, item, part
 	d.advice, d.leaders = nil, nil
 	d.chosen, d.wanted = r3.Vec{}, r3.Vec{}
-	d.brief.Directions = nil
+	d.brief.Directions, d.brief.Marks = nil, mark.Marks{}
 }
 
 // settle takes a finished advice.
