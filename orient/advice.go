@@ -81,13 +81,19 @@ type Measures struct {
 	StepHeightMM      float64 `json:"step_height_mm"`
 	DimensionSpreadMM float64 `json:"dimension_spread_mm"`
 	SetterTravelMM    float64 `json:"setter_travel_mm"`
-	SagMM             float64 `json:"sag_mm"`
-	SagLowMM          float64 `json:"sag_low_mm"`
-	SagHighMM         float64 `json:"sag_high_mm"`
-	SagAtMM           Triple  `json:"sag_at_mm"`
-	SagSpanMM         float64 `json:"sag_span_mm"`
-	SagCollapses      bool    `json:"sag_collapses"`
-	SagMethod         string  `json:"sag_method"`
+	// LeanGrowth is the factor by which an initial lean grows by creep, at most
+	// 1000; DragStrain what friction on the setter pulls the foot out by;
+	// ElephantFootMM by how much the base widens. All are estimates.
+	LeanGrowth     float64 `json:"lean_growth"`
+	DragStrain     float64 `json:"drag_strain"`
+	ElephantFootMM float64 `json:"elephant_foot_mm"`
+	SagMM          float64 `json:"sag_mm"`
+	SagLowMM       float64 `json:"sag_low_mm"`
+	SagHighMM      float64 `json:"sag_high_mm"`
+	SagAtMM        Triple  `json:"sag_at_mm"`
+	SagSpanMM      float64 `json:"sag_span_mm"`
+	SagCollapses   bool    `json:"sag_collapses"`
+	SagMethod      string  `json:"sag_method"`
 	// SagGridErrorMM is the error that the solver's grid makes, estimated from
 	// two grids; -1 where it is not known. SagShapeErrorMM is the largest error
 	// of shape after the best rigid fit: what a caliper would find. Both are 0
@@ -159,6 +165,12 @@ type Candidate struct {
 	// where Unsolved says why there is none.
 	Solved   *furnace.Sag
 	Unsolved string
+	// FurnaceAdvice says in sentences how to lay the part down as printed; empty
+	// where nothing is needed.
+	FurnaceAdvice []string
+	// Resting is how to lay it down in the furnace; nil where only the pose of
+	// the print was looked at.
+	Resting *Resting
 
 	print fingerprint
 }

@@ -143,7 +143,8 @@ func (s *search) candidate(r reading, o Origin) Candidate {
 	return Candidate{
 		print:  s.study.fingerprint(r.pose.Up()),
 		Origin: o, Pose: r.pose, Name: nameFor(r.pose, s.study.box, fileBox(s.study.full.mesh)),
-		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures, Dimensions: r.dimensions,
+		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures,
+		Dimensions: r.dimensions, FurnaceAdvice: r.advice,
 	}
 }
 

@@ -30,25 +30,19 @@ func (a *Advice) Fire(ctx context.Context, o FiringOptions, report func(Progress
 	for k, v := range a.fired {
 		out.fired[k] = v
 	}
-	n := float64(len(out.Candidates))
+	run := firingRun{advice: &out, options: o, report: report, jobs: len(out.Candidates) + min(restedCandidates, len(out.Candidates))}
 	for i := range out.Candidates {
-		c := &out.Candidates[i]
-		tell := func(_ string, share float64) {
-			if report != nil {
-				report(Progress{Stage: fmt.Sprintf("solving the furnace for no. %d of %d", i+1, len(out.Candidates)), Fraction: (float64(i) + share) / n})
-			}
+		if err := run.solve(ctx, &out.Candidates[i]); err != nil {
+			return nil, err
 		}
-		f, known := out.fired[c.Pose.Rotation]
-		if !known || f.elements != o.Elements {
-			var err error
-			if f, err = out.fire(ctx, c, o, tell); err != nil {
-				return nil, err
-			}
-			out.fired[c.Pose.Rotation] = f
-		}
-		f.apply(c)
 	}
 	out.order()
+	for i := range out.Candidates[:min(restedCandidates, len(out.Candidates))] {
+		if err := run.rest(ctx, &out.Candidates[i]); err != nil {
+			return nil, err
+		}
+	}
+	explain(&out)
 	out.Elapsed.Furnace = time.Since(begin)
 	if report != nil {
 		report(Progress{Stage: "the furnace is solved", Fraction: 1, Leaders: out.Candidates})
@@ -56,11 +50,61 @@ func (a *Advice) Fire(ctx context.Context, o FiringOptions, report func(Progress
 	return &out, nil
 }
 
+// firingRun is one run of Fire.
+type firingRun struct {
+	advice     *Advice
+	options    FiringOptions
+	report     func(Progress)
+	jobs, done int
+}
+
+// tell gives the progress function of the next job.
+func (r *firingRun) tell(format string, args ...any) func(string, float64) {
+	stage, done := fmt.Sprintf(format, args...), r.done
+	r.done++
+	return func(_ string, share float64) {
+		if r.report != nil {
+			r.report(Progress{Stage: stage, Fraction: (float64(done) + share) / float64(r.jobs)})
+		}
+	}
+}
+
+// solve solves one candidate as printed, or takes what is known.
+func (r *firingRun) solve(ctx context.Context, c *Candidate) error {
+	tell := r.tell("solving the furnace for no. %d of %d", c.Rank, len(r.advice.Candidates))
+	f, known := r.advice.fired[c.Pose.Rotation]
+	if !known || f.elements != r.options.Elements {
+		var err error
+		if f, err = r.advice.fire(ctx, c, r.options, tell); err != nil {
+			return err
+		}
+		r.advice.fired[c.Pose.Rotation] = f
+	}
+	f.apply(c)
+	return nil
+}
+
+// rest tries one of the first candidates on other faces, or takes what is known.
+func (r *firingRun) rest(ctx context.Context, c *Candidate) error {
+	tell := r.tell("laying down no. %d on other faces", c.Rank)
+	f := r.advice.fired[c.Pose.Rotation]
+	if f.resting == nil {
+		var err error
+		if f.resting, err = r.advice.rest(ctx, c, tell); err != nil {
+			return err
+		}
+		r.advice.fired[c.Pose.Rotation] = f
+	}
+	f.apply(c)
+	return nil
+}
+
 // firing is what the solver found for one pose.
 type firing struct {
 	elements int
 	sag      *furnace.Sag // nil where the solver has no answer
 	why      string       // why not
+	resting  *Resting     // nil where no other face was tried
 }
 
 // fire solves one candidate. Only a cancelled context is an error.
@@ -91,7 +135,7 @@ func plainReason(err error) string {
 
 // apply takes the solved sag over into the measures.
 func (f firing) apply(c *Candidate) {
-	c.Solved, c.Unsolved = f.sag, f.why
+	c.Solved, c.Unsolved, c.Resting = f.sag, f.why, f.resting
 	if f.sag == nil {
 		return
 	}

@@ -60,6 +60,7 @@ type reading struct {
 	greenSize  r3.Vec
 	finished   r3.Vec
 	dimensions []DimensionOutcome
+	advice     []string // on laying it down
 }
 
 // readFace is read for a pose on a resting face of the hull. A coarse level of
@@ -120,7 +121,25 @@ func (g *gauge) readFinely(p Pose) reading {
 		before = now
 	}
 	g.printTime(&r)
+	g.firing(&r)
 	return r
+}
+
+// firing fills in how the part stands through the firing, at finished size.
+func (g *gauge) firing(r *reading) {
+	m := &r.measures
+	s := furnace.Standing(r.pose.Sintered(g.subject.mesh), g.brief.creep(), mesh.Matrix{}, g.brief.Furnace.Friction)
+	m.LeanGrowth, m.DragStrain, m.ElephantFootMM = most(s.LeanGrowth, 1000), most(s.DragStrain, 1), s.ElephantFootMM
+	s.TravelMM, s.TipAngleDeg = m.SetterTravelMM, m.TipAngleDeg
+	r.advice = s.Advice(g.brief.standLimits())
+}
+
+// most bounds a factor that grows beyond meaning; what cannot be told is as bad.
+func most(v, bound float64) float64 {
+	if !(v <= bound) {
+		return bound
+	}
+	return v
 }
 
 // printing fills in what the printer sees.

@@ -18,6 +18,9 @@ func explain(a *Advice) {
 		c.Reasons = c.Reasons[:0:0]
 		c.Reasons = append(c.Reasons, failingGates(c)...)
 		c.Reasons = append(c.Reasons, standing(c))
+		if c.Resting != nil && c.Resting.Chosen > 0 {
+			c.Reasons = append(c.Reasons, c.Resting.Reason)
+		}
 		for _, d := range c.Dimensions {
 			c.Reasons = append(c.Reasons, d.String())
 		}

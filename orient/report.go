@@ -65,9 +65,13 @@ type CandidateReport struct {
 	Measures       Measures           `json:"measures"`
 	Dimensions     []DimensionOutcome `json:"critical_dimensions,omitempty"`
 	Gates          []Gate             `json:"gates"`
-	OnFront        bool               `json:"on_pareto_front"`
-	Cost           float64            `json:"cost"`
-	FirstShare     float64            `json:"first_share_of_weightings"`
+	// FurnaceAdvice is on laying the part down as printed, RestingPose how to
+	// lay it down.
+	FurnaceAdvice []string      `json:"furnace_advice"`
+	RestingPose   RestingReport `json:"resting_pose"`
+	OnFront       bool          `json:"on_pareto_front"`
+	Cost          float64       `json:"cost"`
+	FirstShare    float64       `json:"first_share_of_weightings"`
 	// Terms are the shares of the cost, 0 to 1, by priority, before weighting.
 	Terms   map[string]float64 `json:"cost_terms"`
 	Reasons []string           `json:"reasons"`
@@ -142,6 +146,7 @@ func candidateReport(c *Candidate) CandidateReport {
 	return CandidateReport{
 		Rank: c.Rank, Origin: c.Origin, Name: c.Name, Up: triple(c.Pose.Up()), Rotation: c.Pose.Rotation,
 		GreenSizeMM: triple(c.GreenSize), SinteredSizeMM: triple(c.SinteredSize), Measures: c.Measures, Dimensions: c.Dimensions,
+		FurnaceAdvice: orEmpty(c.FurnaceAdvice), RestingPose: restingReport(c),
 		Gates: c.Gates, OnFront: c.OnFront, Cost: c.Cost, FirstShare: c.FirstShare, Terms: terms, Reasons: orEmpty(c.Reasons),
 	}
 }
