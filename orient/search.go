@@ -183,9 +183,15 @@ func byMerit(a, b sampled) int { return cmp.Or(cmp.Compare(a.severity, b.severit
 func bestOf(all []sampled, n int, order func(a, b sampled) int) []sampled {
 	sorted := slices.Clone(all)
 	slices.SortFunc(sorted, order)
-	var out []sampled
+	return apart(sorted, n)
+}
+
+// apart takes up to n directions in the order given, leaving out those near an
+// earlier one; resting faces and free directions do not stand in for each other.
+func apart(ordered []sampled, n int) []sampled {
 	faces, free := newDirectionSet(SameDirectionDeg), newDirectionSet(freeApartDeg)
-	for _, d := range sorted {
+	var out []sampled
+	for _, d := range ordered {
 		if len(out) == n {
 			break
 		}
@@ -221,20 +227,7 @@ func distinct(all []sampled) []sampled {
 		}
 		return byMerit(a, b)
 	})
-	faces, free := newDirectionSet(SameDirectionDeg), newDirectionSet(freeApartDeg)
-	var out []sampled
-	for _, d := range all {
-		seen := free
-		if d.face != nil {
-			seen = faces
-		}
-		if _, near := seen.find(d.up); near {
-			continue
-		}
-		seen.add(d.up)
-		out = append(out, d)
-	}
-	return out
+	return apart(all, len(all))
 }
 
 // shortList measures the short list well and gives it as ranked candidates.
