@@ -13,10 +13,9 @@ import (
 // desk is what lies on the desk: the part, the brief, the advice and the choice.
 // Only the UI goroutine touches it.
 type desk struct {
-	from source
-	file *mesh.File
-	item int
-	part *mesh.Part
+	from  source
+	part  *mesh.Part
+	facts partFacts
 
 	brief orient.Brief
 	// ids are the records that the brief was made from.
@@ -87,8 +86,8 @@ func (d *desk) choose(i int) {
 
 // put lays a new part on the desk; the brief stays, but for the directions and
 // marks that belong to the old part.
-func (d *desk) put(from source, file *mesh.File, item int, part *mesh.Part) {
-	d.from, d.file, d.item, d.part = from, file, item, part
+func (d *desk) put(from source, part *mesh.Part, facts partFacts) {
+	d.from, d.part, d.facts = from, part, facts
 	d.advice, d.leaders = nil, nil
 	d.chosen, d.wanted = r3.Vec{}, r3.Vec{}
 	d.brief.Directions, d.brief.Marks = nil, mark.Marks{}

@@ -8,10 +8,12 @@ import (
 // The toolkit's controls keep every key to themselves while they have the focus.
 // These pass Esc on, so that it always leaves what is open.
 
-// escButton is a button that passes Esc on.
+// escButton is a button that passes Esc on, and on the page itself every other
+// key that it has no use for.
 type escButton struct {
 	widget.Button
 	onEscape func()
+	onKey    func(*fyne.KeyEvent)
 }
 
 func newEscButton(label string, tapped, escape func()) *escButton {
@@ -23,15 +25,17 @@ func newEscButton(label string, tapped, escape func()) *escButton {
 
 // TypedKey presses, or passes Esc on.
 func (b *escButton) TypedKey(e *fyne.KeyEvent) {
-	switch e.Name {
-	case fyne.KeyEscape:
-		call(b.onEscape)
-	case fyne.KeyReturn, fyne.KeyEnter:
+	switch {
+	case e.Name == fyne.KeyEscape && b.onEscape != nil:
+		b.onEscape()
+	case e.Name == fyne.KeyReturn || e.Name == fyne.KeyEnter:
 		if !b.Disabled() {
 			call(b.OnTapped)
 		}
-	default:
+	case e.Name == fyne.KeySpace || b.onKey == nil:
 		b.Button.TypedKey(e)
+	default:
+		b.onKey(e)
 	}
 }
 

@@ -57,7 +57,7 @@ func TestNewestCameraWins(t *testing.T) {
 	var g gallery
 	f := newFramer(t.Context(), g.add)
 	scene := ball(100)
-	const asked = 200
+	const asked = 100
 	for i := range asked {
 		f.Ask(frameRequest{scene: scene, moving: true, shot: render.Shot{
 			Camera: render.DefaultCamera().Orbit(float64(i), 0), Width: 300, Height: 200, Density: 1,
@@ -75,8 +75,8 @@ func TestNewestCameraWins(t *testing.T) {
 func TestStaleStillIsGivenUp(t *testing.T) {
 	var g gallery
 	f := newFramer(t.Context(), g.add)
-	shot := render.Shot{Camera: render.DefaultCamera(), Width: 900, Height: 700, Density: 1}
-	f.Ask(frameRequest{scene: ball(300), shot: shot})
+	shot := render.Shot{Camera: render.DefaultCamera(), Width: 700, Height: 500, Density: 1}
+	f.Ask(frameRequest{scene: ball(160), shot: shot})
 	small := shot
 	small.Width, small.Height = 90, 70
 	f.Ask(frameRequest{scene: ball(12), shot: small, moving: true})

@@ -4,7 +4,6 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
-	"fyne.io/fyne/v2/widget"
 )
 
 // head is the top of the page: whether the part is sound, the verdict in one
@@ -12,15 +11,17 @@ import (
 type head struct {
 	// OnOpen, OnBrief, OnStop and OnUnit are called by the buttons.
 	OnOpen, OnBrief, OnStop, OnUnit func()
+	// OnKey gets the keys that the buttons have no use for.
+	OnKey func(*fyne.KeyEvent)
 
 	part    *prose
 	verdict *prose
 	brief   *prose
 	status  *prose
 	bar     *progressLine
-	open    *widget.Button
-	edit    *widget.Button
-	stop    *widget.Button
+	open    *escButton
+	edit    *escButton
+	stop    *escButton
 	unit    *link
 	box     *fyne.Container
 }
@@ -35,17 +36,28 @@ func newHead() *head {
 	}
 	h.part.most, h.verdict.most, h.brief.most, h.status.most = 2, 2, 2, 1
 	h.status.align = fyne.TextAlignTrailing
-	h.open = widget.NewButton("Open a part…", func() { call(h.OnOpen) })
-	h.edit = widget.NewButton("Brief", func() { call(h.OnBrief) })
-	h.stop = widget.NewButton("Stop", func() { call(h.OnStop) })
+	h.open = newEscButton("Open a part…", func() { call(h.OnOpen) }, nil)
+	h.edit = newEscButton("Brief", func() { call(h.OnBrief) }, nil)
+	h.stop = newEscButton("Stop", func() { call(h.OnStop) }, nil)
 	h.stop.Hide()
 	h.unit = newLink("another unit…", func() { call(h.OnUnit) })
 	h.unit.Hide()
 	change := newLink("change…", func() { call(h.OnBrief) })
+	for _, b := range []*escButton{h.open, h.edit, h.stop} {
+		b.onKey = h.passKey
+	}
+	h.unit.OnKey, change.OnKey = h.passKey, h.passKey
 	side := container.New(&headSide{}, h.status, h.bar, h.stop, h.open, h.edit)
 	h.box = container.New(&headLayout{}, newPile(3,
 		container.New(&trailing{}, h.part, h.unit), h.verdict, container.New(&trailing{}, h.brief, change)), side)
 	return h
+}
+
+// passKey hands a key on that no button has a use for.
+func (h *head) passKey(e *fyne.KeyEvent) {
+	if h.OnKey != nil {
+		h.OnKey(e)
+	}
 }
 
 // call calls f unless it is nil.

@@ -92,6 +92,9 @@ func cutOff(w fyne.Window) []string {
 
 func TestNothingIsCutOff(t *testing.T) {
 	sizes := []fyne.Size{fyne.NewSize(1280, 770), fyne.NewSize(1024, 670), fyne.NewSize(1920, 1050)}
+	if testing.Short() {
+		sizes = sizes[:1]
+	}
 	states := []struct {
 		name string
 		set  func(*bench)

@@ -20,6 +20,8 @@ type legendToggle struct {
 	widget.BaseWidget
 	// OnToggled is called when the user switches.
 	OnToggled func(on bool)
+	// OnKey gets the keys that the toggle has no use for.
+	OnKey func(*fyne.KeyEvent)
 
 	on    bool
 	entry render.LegendEntry
@@ -63,6 +65,10 @@ func (t *legendToggle) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
 		t.toggle()
+	default:
+		if t.OnKey != nil {
+			t.OnKey(e)
+		}
 	}
 }
 

@@ -65,6 +65,7 @@ func newMachines(ctx context.Context, post func(func())) *machines {
 	for k := range m.toggles {
 		t := newLegendToggle()
 		t.OnToggled = func(on bool) { m.SetOverlay(overlayKind(k), on) }
+		t.OnKey = m.passKey
 		m.toggles[k] = t
 		side := overlayKind(k).info().machine
 		m.legends[side].Objects = append(m.legends[side].Objects, t)
@@ -85,12 +86,15 @@ func (m *machines) newView(machine render.Machine) *machineView {
 	v.OnResized = func() { m.ask(machine, true); m.stillSoon() }
 	v.OnWhole = func() { m.ToggleWhole(machine) }
 	v.OnPicked = func(x, y float64) { m.pick(machine, x, y) }
-	v.OnKey = func(e *fyne.KeyEvent) {
-		if m.OnKey != nil {
-			m.OnKey(e)
-		}
-	}
+	v.OnKey = m.passKey
 	return v
+}
+
+// passKey hands a key on that nothing in the pane has a use for.
+func (m *machines) passKey(e *fyne.KeyEvent) {
+	if m.OnKey != nil {
+		m.OnKey(e)
+	}
 }
 
 // SetScenes shows a candidate on both machines; nil empties them.

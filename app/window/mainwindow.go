@@ -26,11 +26,15 @@ type mainWindow struct {
 	cancel context.CancelFunc
 	post   func(func())
 
-	desk                                                              desk
-	scenes                                                            sceneShelf
-	thumbs                                                            map[orient.Pose]*image.RGBA
-	opening, advising, firing, detailing, thumbing, charting, handing job
-	pause                                                             pauser
+	desk   desk
+	scenes sceneShelf
+	thumbs map[orient.Pose]*image.RGBA
+
+	// The work in the background, a place for each kind.
+	opening, advising, firing              job
+	detailing, thumbing, charting, handing job
+	// pause delays work while the brief is being changed.
+	pause pauser
 
 	head     *head
 	board    *noticeBoard
@@ -71,6 +75,7 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 	w.win.SetCloseIntercept(w.close)
 	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) { w.dropped(uris) })
 	w.win.Canvas().SetOnTypedKey(w.plainKey)
+	a.Lifecycle().SetOnStopped(w.cancel) // however the program ends
 	w.watchLook()
 	w.takeBrief()
 	return w
@@ -101,7 +106,7 @@ func (w *mainWindow) connect() {
 	w.machines.OnArranged = w.refreshMenu
 	w.shelf.OnSelected = w.choose
 	w.title.OnRest, w.title.OnReset = w.togglePicking, w.machines.ResetCamera
-	w.title.OnKey = w.plainKey
+	w.title.OnKey, w.head.OnKey, w.why.OnKey = w.plainKey, w.plainKey, w.plainKey
 	w.why.OnHandOver = w.beginHandOver
 	w.hand.OnWrite, w.hand.OnOpen, w.hand.OnPrint = w.writeFiles, w.openSheet, w.printSheet
 	w.hand.OnFolder, w.hand.OnDone = w.askForFolder, w.endHandOver

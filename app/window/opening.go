@@ -117,6 +117,11 @@ func (w *mainWindow) makePart(from source, file *mesh.File, item int) {
 	w.head.SetBusy("checking "+from.name(), 0)
 	go func() {
 		part, err := w.engine.Part(ctx, file, item)
+		var facts partFacts
+		if err == nil {
+			facts = factsOf(part)
+			facts.suggested = file.SuggestedUnit
+		}
 		w.post(func() {
 			if !w.opening.done(ticket) {
 				return
@@ -125,17 +130,17 @@ func (w *mainWindow) makePart(from source, file *mesh.File, item int) {
 				w.openFailed(from, err)
 				return
 			}
-			w.lay(from, file, item, part)
+			w.lay(from, part, facts)
 		})
 	}()
 }
 
 // lay puts a new part on the desk and begins to work on it.
-func (w *mainWindow) lay(from source, file *mesh.File, item int, part *mesh.Part) {
+func (w *mainWindow) lay(from source, part *mesh.Part, facts partFacts) {
 	w.endHandOver()
 	w.machines.SetPicking(false)
 	w.title.SetHint("")
-	w.desk.put(from, file, item, part)
+	w.desk.put(from, part, facts)
 	w.scenes.clear()
 	clear(w.thumbs)
 	w.machines.SetScenes(nil, nil)
@@ -145,25 +150,4 @@ func (w *mainWindow) lay(from source, file *mesh.File, item int, part *mesh.Part
 	w.suggestUnit()
 	w.show()
 	w.advise()
-}
-
-// stopWork stops what is being worked on; what is known stays.
-func (w *mainWindow) stopWork() {
-	working := w.opening.running() || w.advising.running() || w.firing.running()
-	w.opening.stop()
-	w.advising.stop()
-	w.firing.stop()
-	w.pause.stop()
-	if !working {
-		return
-	}
-	w.head.SetIdle("stopped; what was found so far stays")
-	w.setTitle("stopped")
-	if w.desk.advice != nil {
-		w.desk.brief.Directions = w.desk.advice.Brief.Directions
-	}
-	if w.desk.part != nil && w.desk.advice == nil {
-		w.board.Put(notice{key: noticeAdvice, kind: markNote, text: "The work was stopped before the advice was finished.",
-			actions: []noticeAction{{"Go on", func() { w.advise() }}}})
-	}
 }

@@ -26,7 +26,7 @@ func (w *mainWindow) showHead() {
 		w.head.verdict.SetText("Drop a part here, or open one.")
 		return
 	}
-	w.head.part.SetText(soundness(factsOf(d.part)))
+	w.head.part.SetText(soundness(d.facts))
 	show(w.head.unit, d.part.UnitAssumed || d.from.unit != "")
 	w.head.brief.SetText(briefLine(&d.brief))
 	c := d.candidate()

@@ -14,14 +14,19 @@ type partFacts struct {
 	watertight        bool
 	repairs, cavities int
 	assumed           string // the unit, where it was assumed
+	// suggested is a unit that would make the size plausible, "" where it is;
+	// largest is the largest side, mm.
+	suggested mesh.Unit
+	largest   float64
 }
 
+// factsOf looks at the whole mesh: it is worker's work.
 func factsOf(p *mesh.Part) partFacts {
 	s := p.Mesh.Bounds().Size()
 	f := partFacts{
 		name: p.Name, size: sizeText(s.X, s.Y, s.Z), facets: len(p.Mesh.Facets),
 		watertight: p.Health.Watertight, openEdges: p.Health.OpenEdges, repairs: len(p.Health.Repairs),
-		cavities: p.Health.Cavities,
+		cavities: p.Health.Cavities, largest: max(s.X, s.Y, s.Z),
 	}
 	if p.UnitAssumed {
 		f.assumed = unitName(p.Unit)

@@ -11,14 +11,9 @@ import (
 
 // suggestUnit offers a unit in one click where the size is hardly meant.
 func (w *mainWindow) suggestUnit() {
-	unit := w.desk.file.SuggestedUnit
+	unit, side := w.desk.facts.suggested, w.desk.facts.largest
 	if unit == "" {
 		return
-	}
-	side := 0.0
-	s := w.desk.part.Mesh.Bounds().Size()
-	for _, v := range [3]float64{s.X, s.Y, s.Z} {
-		side = max(side, v)
 	}
 	w.board.Put(notice{
 		key: noticeUnit, kind: markNote,

@@ -16,20 +16,27 @@ type whyPanel struct {
 	widget.BaseWidget
 	// OnHandOver is called by the button at the end.
 	OnHandOver func()
+	// OnKey gets the keys that the button has no use for.
+	OnKey func(*fyne.KeyEvent)
 
 	column *fyne.Container
 	scroll *scroller
 	table  *measureTable
 	chart  *canvas.Image
 	frame  *fyne.Container
-	hand   *widget.Button
+	hand   *escButton
 }
 
 func newWhyPanel() *whyPanel {
 	p := &whyPanel{column: newPile(0), table: newMeasureTable()}
 	p.chart, p.frame = newChartFrame()
 	p.scroll = newScroller(p.column)
-	p.hand = widget.NewButton("Hand over…", func() { call(p.OnHandOver) })
+	p.hand = newEscButton("Hand over…", func() { call(p.OnHandOver) }, nil)
+	p.hand.onKey = func(e *fyne.KeyEvent) {
+		if p.OnKey != nil {
+			p.OnKey(e)
+		}
+	}
 	p.hand.Importance = widget.HighImportance
 	p.hand.Disable()
 	p.ExtendBaseWidget(p)
