@@ -1,8 +1,6 @@
 package furnace
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
@@ -34,7 +32,8 @@ func (f *Field) At(p r3.Vec) r3.Vec {
 	if b := f.where.at(cell[0], cell[1], cell[2]); b >= 0 {
 		return f.within(b, cell, at)
 	}
-	best, least := int32(-1), math.Inf(1)
+	const near = 1 + 1e-9 // bricks away, squared
+	best, least := int32(-1), near
 	var nearest [3]int
 	for n := range 27 {
 		c := [3]int{cell[0] + n%3 - 1, cell[1] + n/3%3 - 1, cell[2] + n/9 - 1}

@@ -68,7 +68,7 @@ func newModel(ctx context.Context, m *mesh.Mesh, props []Prop, l mesh.Lattice, w
 	if err := md.dropDust(); err != nil {
 		return nil, err
 	}
-	if err := md.findRests(ctx, foot, props); err != nil {
+	if err := md.findRests(ctx, m, foot, props); err != nil {
 		return nil, err
 	}
 	return md, md.checkStanding(m, props)

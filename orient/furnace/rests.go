@@ -3,7 +3,6 @@ package furnace
 import (
 	"context"
 	"maps"
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -11,22 +10,13 @@ import (
 	"kilnpoise/mesh"
 )
 
+// seatFill is the fill from which a brick counts as lying on a ceramic prop or
+// as part of one.
+const seatFill = 0.25
+
 // rest is a corner of the lattice where the part lies on the setter or on a
 // ceramic prop: there it may lift but not sink.
-type rest struct {
-	node  int     // see model.node
-	share float32 // of the area around the corner that lies on
-}
-
-const (
-	// restShare is the share of the four brick faces around a corner that must
-	// lie on for the corner to be carried: the corner of a footprint has a
-	// quarter, the rest is for footprints that run across the bricks.
-	restShare = 0.2
-	// seatFill is the fill from which a brick counts as lying on a ceramic prop
-	// or as part of one.
-	seatFill = 0.25
-)
+type rest struct{ node int } // see model.node
 
 // node gives the position of lattice corner number i; corners are numbered like
 // bricks, with one more along each axis.
@@ -59,17 +49,23 @@ func (md *model) around(i int) []int {
 	return bricks
 }
 
-// seats gathers the undersides of bricks that lie on something.
+// seats gathers the undersides of bricks that lie on something, and the corners
+// of them that do so themselves. Only these carry: a corner held beside the
+// footprint would carry first where the part rocks over the edge, and make every
+// span shorter than it is.
 type seats struct {
 	md    *model
-	faces map[int]float32 // by brick
+	faces map[int]bool // by brick
+	keep  map[int]bool // by corner
 }
 
 // findRests finds every corner that may be carried: by the setter and by ceramic
 // props. foot is the part's footprint.
-func (md *model) findRests(ctx context.Context, foot []float32, props []Prop) error {
-	s := seats{md, map[int]float32{}}
-	s.onSetter(foot)
+func (md *model) findRests(ctx context.Context, m *mesh.Mesh, foot []float32, props []Prop) error {
+	s := seats{md, map[int]bool{}, map[int]bool{}}
+	if err := s.onSetter(ctx, m, foot); err != nil {
+		return err
+	}
 	for i := range props {
 		p := &props[i]
 		if p.Ceramic {
@@ -82,120 +78,133 @@ func (md *model) findRests(ctx context.Context, foot []float32, props []Prop) er
 		if err != nil {
 			return err
 		}
-		s.onSetter(foot)
+		if err := s.onSetter(ctx, p.Shape, foot); err != nil {
+			return err
+		}
 	}
 	md.rests = s.rests()
 	return nil
 }
 
-// onSetter adds the bottom bricks that stand on the setter.
-func (s *seats) onSetter(foot []float32) {
-	for i, f := range foot {
-		if f > 0 && s.md.solid[i] > 0 {
-			s.faces[i] = max(s.faces[i], f)
-		}
+// onSetter adds the bottom bricks that stand on the setter, and their corners
+// over the footprint.
+func (s *seats) onSetter(ctx context.Context, m *mesh.Mesh, foot []float32) error {
+	if foot == nil {
+		return nil
 	}
-}
-
-// footprint gives for every bottom brick the share of its face where m comes
-// within the tolerance of the setter: one thin layer of bricks, filled. Bricks
-// that only a tip reaches, between the lines, get a trifle.
-func (md *model) footprint(ctx context.Context, m *mesh.Mesh) ([]float32, error) {
-	l := md.lattice
-	if l.Origin.Z > restTolerance {
-		return nil, nil
-	}
-	l.N[2], l.Pitch.Z = 1, restTolerance
-	v, err := m.Voxels(ctx, l, linesPerBrick)
-	if err != nil {
-		return nil, err
-	}
-	for i := range m.Facets {
-		a, b, c := m.Corners(i)
-		for _, p := range [3]r3.Vec{a, b, c} {
-			if p.Z <= restTolerance {
-				md.touchDown(v, p)
-			}
-		}
-	}
-	return v.Fill, nil
-}
-
-// touchDown gives a trifle of footprint to the brick above point p of the
-// setter, unless a brick that has p in its face, or on its rim, has some already.
-func (md *model) touchDown(foot *mesh.Voxels, p r3.Vec) {
-	const trifle, rim = 1e-6, 1e-6
-	l := foot.Lattice
-	u, v := (p.X-l.Origin.X)/l.Pitch.X, (p.Y-l.Origin.Y)/l.Pitch.Y
-	best := -1
-	for _, i := range [2]int{int(math.Floor(u - rim)), int(math.Floor(u + rim))} {
-		for _, j := range [2]int{int(math.Floor(v - rim)), int(math.Floor(v + rim))} {
-			if i < 0 || j < 0 || i >= l.N[0] || j >= l.N[1] {
-				continue
-			}
-			at := l.Index(i, j, 0)
-			if foot.Fill[at] > 0 {
-				return
-			}
-			if best < 0 || md.solid[at] > md.solid[best] {
-				best = at
-			}
-		}
-	}
-	if best >= 0 {
-		foot.Fill[best] = trifle
-	}
-}
-
-// onCeramic finds the bricks that sit on top of a ceramic prop: the prop fills
-// the brick below them, and the part does not.
-func (s *seats) onCeramic(ctx context.Context, prop *mesh.Mesh) error {
-	l := s.md.lattice
-	sheet := l.N[0] * l.N[1]
-	l.Origin.Z -= l.Pitch.Z // one layer more at the foot:
-	l.N[2]++                // brick i of this lattice is below brick i of the model
-	v, err := prop.Voxels(ctx, l, 1)
+	inside, err := underCorners(ctx, m, sole(s.md.lattice))
 	if err != nil {
 		return err
 	}
-	for i, f := range s.md.solid {
-		if f < seatFill || v.Fill[i] < seatFill {
+	nx := s.md.lattice.N[0] + 1
+	for i, f := range foot {
+		if f <= 0 || s.md.solid[i] <= 0 {
 			continue
 		}
-		if i < sheet || s.md.solid[i-sheet] < seatFill {
-			s.faces[i] = 1
+		s.faces[i] = true
+		for c, n := range s.under(i) {
+			x, y := i%(nx-1)+c&1, i/(nx-1)+c>>1
+			if inside[y*nx+x] > 0 {
+				s.keep[n] = true
+			}
 		}
 	}
 	return nil
 }
 
-// rests turns faces into corners. A small patch that carries no corner by its
-// share, a point or a tip, is carried at all corners of its bricks.
-func (s *seats) rests() []rest {
-	bricks := slices.Sorted(maps.Keys(s.faces))
-	shares := map[int]float32{}
-	for _, brick := range bricks {
-		for _, n := range s.under(brick) {
-			shares[n] += s.faces[brick] / 4
+// onCeramic finds the bricks that sit on top of a ceramic prop: the prop fills
+// what is below them, and the part does not.
+func (s *seats) onCeramic(ctx context.Context, prop *mesh.Mesh) error {
+	l := s.md.lattice
+	sheet := l.N[0] * l.N[1]
+	l.Origin.Z -= l.Pitch.Z // one layer more at the foot: what is below layer k
+	l.N[2]++                // of the model is layer k here
+	fill, err := underCorners(ctx, prop, l)
+	if err != nil {
+		return err
+	}
+	for i, f := range s.md.solid {
+		if f < seatFill || i >= sheet && s.md.solid[i-sheet] >= seatFill {
+			continue
+		}
+		for _, n := range s.under(i) {
+			if fill[n] >= seatFill {
+				s.faces[i] = true
+				s.keep[n] = true
+			}
 		}
 	}
-	keep := map[int]bool{}
-	for _, brick := range bricks {
-		c := s.under(brick)
-		small := true
-		for _, n := range c {
-			keep[n] = keep[n] || shares[n] >= restShare
-			small = small && shares[n] < restShare
+	return nil
+}
+
+// rim is how far beside the footprint a corner may be, in bricks, and still carry.
+// Corners that must be within make the foot end up to a brick early; 0.2 brings
+// spun parts and discs on rings to where those that fit the grid are.
+const rim = 0.2
+
+// underCorners gives how far m fills the bricks of a lattice on the vertical
+// lines through its corners, or through one of four points around each.
+func underCorners(ctx context.Context, m *mesh.Mesh, l mesh.Lattice) ([]float32, error) {
+	var most []float32
+	for n := range 4 { // a little to either side along x and y
+		c := l
+		c.Origin.X += (-0.5 + rim*float64(2*(n&1)-1)) * l.Pitch.X
+		c.Origin.Y += (-0.5 + rim*float64(2*(n>>1)-1)) * l.Pitch.Y
+		c.N[0]++
+		c.N[1]++
+		v, err := m.Voxels(ctx, c, 1)
+		if err != nil {
+			return nil, err
 		}
-		for _, n := range c {
-			keep[n] = keep[n] || small
+		if most == nil {
+			most = v.Fill
+		}
+		for i, f := range v.Fill {
+			most[i] = max(most[i], f)
+		}
+	}
+	return most, nil
+}
+
+// sole gives the thin layer at the foot of a lattice that counts as resting on
+// the setter.
+func sole(l mesh.Lattice) mesh.Lattice {
+	l.N[2], l.Pitch.Z = 1, restTolerance
+	return l
+}
+
+// rests lists the corners that carry. A patch of faces without any, a point or a
+// tip, is carried at all corners of its bricks.
+func (s *seats) rests() []rest {
+	bricks := slices.Sorted(maps.Keys(s.faces))
+	patch := newForest(len(bricks))
+	first := map[int]int32{} // a face at every corner
+	for i, brick := range bricks {
+		for _, n := range s.under(brick) {
+			if _, ok := first[n]; !ok {
+				first[n] = int32(i)
+			}
+			patch.join(first[n], int32(i))
+		}
+	}
+	carried := map[int32]bool{}
+	for i, brick := range bricks {
+		for _, n := range s.under(brick) {
+			if s.keep[n] {
+				carried[patch.root(int32(i))] = true
+			}
+		}
+	}
+	for i, brick := range bricks {
+		if !carried[patch.root(int32(i))] {
+			for _, n := range s.under(brick) {
+				s.keep[n] = true
+			}
 		}
 	}
 	var out []rest
-	for _, n := range slices.Sorted(maps.Keys(keep)) {
-		if keep[n] {
-			out = append(out, rest{n, shares[n]})
-		}
+	for _, n := range slices.Sorted(maps.Keys(s.keep)) {
+		out = append(out, rest{n})
 	}
 	return out
 }

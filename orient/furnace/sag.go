@@ -126,6 +126,9 @@ func (o Options) prepare(ctx context.Context, m *mesh.Mesh) (wish, error) {
 		if err := p.validate(i); err != nil {
 			return wish{}, err
 		}
+		for a, more := range flats(p.Shape) {
+			w.planes[a] = append(w.planes[a], more...)
+		}
 		if !p.Ceramic {
 			b := p.Shape.Bounds()
 			w.box.Min = r3.Vec{X: min(w.box.Min.X, b.Min.X), Y: min(w.box.Min.Y, b.Min.Y), Z: min(w.box.Min.Z, b.Min.Z)}
