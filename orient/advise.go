@@ -142,7 +142,7 @@ func (s *search) finalPoses(pool []Candidate) (poses []Pose, origins []Origin) {
 func (s *search) candidate(r reading, o Origin) Candidate {
 	return Candidate{
 		print:  s.study.fingerprint(r.pose.Up()),
-		Origin: o, Pose: r.pose, Name: nameFor(r.pose, s.study.box, fileBox(s.study.full.mesh)),
+		Origin: o, Pose: r.pose, Name: nameFor(r.pose, s.study.box, s.study.fileBox),
 		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures,
 		Dimensions: r.dimensions, FurnaceAdvice: r.advice,
 	}

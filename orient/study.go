@@ -23,7 +23,7 @@ type Study struct {
 	// full is the part itself, middle and crowd are coarser levels of it.
 	full, middle, crowd *subject
 	faces               []restingFace
-	box                 ownBox
+	box, fileBox        ownBox
 	// own maps the part frame to the frame of the part's own principal axes,
 	// in which all is sampled, so that turning the file changes nothing.
 	own mesh.Matrix
@@ -46,7 +46,7 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	}
 	s := &Study{part: part, own: part.Mesh.PrincipalAxes(), faces: restingFaces(hull)}
 	rough := s.extremes(hull.Vertices)
-	s.box = smallestBox(rough, s.faces)
+	s.box, s.fileBox = smallestBox(rough, s.faces), fileBox(part.Mesh)
 	s.full = &subject{
 		mesh: part.Mesh, exact: true, partFacets: len(part.Mesh.Facets), base: support.BaseTolerance, hull: hull.Vertices, closed: part.Health.Watertight, cavity: cavities(part),
 		solid: part.Mesh.Solid(), area: part.Mesh.Area(), walls: walls, box: s.box,
