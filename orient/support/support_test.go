@@ -152,7 +152,7 @@ func TestGridIsFineEnough(t *testing.T) {
 	}
 }
 
-func near(t *testing.T, what string, got, want, relative float64) {
+func near(t testing.TB, what string, got, want, relative float64) {
 	t.Helper()
 	if math.Abs(got-want) > relative*math.Abs(want)+1e-9 {
 		t.Errorf("%s = %g, want %g within %g %%", what, got, want, 100*relative)

@@ -1,0 +1,139 @@
+package support
+
+import (
+	"context"
+	"runtime"
+	"slices"
+	"sync"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// Reach works out which support the cutter gets at; see the type Reach for what
+// that means. The regions are those of the site. It uses all cores, and the
+// answer does not depend on their number.
+func (s *Site) Reach(ctx context.Context, regions []Region, cutter Cutter) (*Reach, error) {
+	if err := cutter.validate(); err != nil {
+		return nil, err
+	}
+	w := &reaching{site: s, reach: &Reach{Cutter: cutter, Points: s.pieces(regions)}, regions: regions}
+	w.begin()
+	for _, directions := range [][]r3.Vec{axes(), betweenAxes()} {
+		if err := w.try(ctx, directions); err != nil {
+			return nil, err
+		}
+	}
+	if len(w.left) > 0 {
+		if err := w.searchOpenings(ctx); err != nil {
+			return nil, err
+		}
+	}
+	w.sum()
+	return w.reach, ctx.Err()
+}
+
+// reaching is one run of Reach.
+type reaching struct {
+	site    *Site
+	reach   *Reach
+	regions []Region
+	// left are the pieces still out of reach and not enclosed.
+	left []int32
+	// short is by how much the cutter is too short for each piece, and by the
+	// stroke that got it, or that falls short the least; -1 for none.
+	short   []float32
+	by      []int32
+	strokes []r3.Vec
+	// wayIn is, for pieces that are too narrow to get at, how wide the way is.
+	wayIn map[int32]float64
+}
+
+// begin sets aside what closed cavities hold.
+func (w *reaching) begin() {
+	enclosed := make([]bool, len(w.regions))
+	for q := range w.regions {
+		r := &w.regions[q]
+		enclosed[q] = r.VolumeMM3 > 0 && r.InCavityMM3 > r.VolumeMM3/2
+	}
+	w.by, w.short = make([]int32, len(w.reach.Points)), make([]float32, len(w.reach.Points))
+	for i := range w.reach.Points {
+		p := &w.reach.Points[i]
+		w.by[i], w.short[i] = -1, never
+		if enclosed[p.Region] {
+			p.Access = Enclosed
+			continue
+		}
+		p.Access = Hidden
+		w.left = append(w.left, int32(i))
+	}
+}
+
+// try puts the cutter in from each of the directions. They are looked at side by
+// side and counted one after another.
+func (w *reaching) try(ctx context.Context, directions []r3.Vec) error {
+	if len(w.left) == 0 {
+		return ctx.Err()
+	}
+	points := make([]r3.Vec, len(w.left))
+	for n, i := range w.left {
+		points[n] = w.reach.Points[i].At
+	}
+	type outcome struct {
+		px    float64
+		short []float32
+	}
+	outcomes := make([]outcome, len(directions))
+	inParallel(len(directions), func(d int) {
+		if ctx.Err() != nil {
+			return
+		}
+		k := w.site.newStroke(directions[d], w.reach.Cutter, points)
+		o := outcome{px: k.px, short: make([]float32, len(points))}
+		for n, p := range points {
+			o.short[n] = k.short(p)
+		}
+		outcomes[d] = o
+	})
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	for d, o := range outcomes {
+		number := int32(len(w.strokes))
+		w.strokes = append(w.strokes, directions[d])
+		w.reach.PixelMM = max(w.reach.PixelMM, o.px)
+		for n, i := range w.left {
+			if o.short[n] < w.short[i] && w.short[i] > 0 {
+				w.short[i], w.by[i] = o.short[n], number
+			}
+		}
+	}
+	for _, i := range w.left {
+		switch p := &w.reach.Points[i]; {
+		case w.short[i] <= 0:
+			p.Access = InReach
+		case w.short[i] < never:
+			p.Access = TooDeep
+		}
+	}
+	w.reach.Strokes = len(w.strokes)
+	w.left = slices.DeleteFunc(w.left, func(i int32) bool { return w.reach.Points[i].Access == InReach })
+	return nil
+}
+
+// inParallel runs work(0) to work(n-1) on all cores.
+func inParallel(n int, work func(i int)) {
+	next := make(chan int)
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), n) {
+		wg.Go(func() {
+			for i := range next {
+				work(i)
+			}
+		})
+	}
+	for i := range n {
+		next <- i
+	}
+	close(next)
+	wg.Wait()
+}
