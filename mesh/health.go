@@ -90,6 +90,9 @@ func (h *Health) openEdges(t *Topology, c edgeCounts) {
 			count(len(loops[largest]), "edge", "edges"), place(t.middleOf(loops[largest][0])))
 	}
 	h.find("The surface is open: %s no neighbour, %s. The volume and what rests on it are doubtful.", count(c.open, "edge has", "edges have"), rims)
+	if c.open > maxTorn {
+		return
+	}
 	if s := findSeam(t.mesh, t, loops); s.width > 0 {
 		h.find("%s of these run along each other up to %s mm apart, at %s: a seam that the export left open. Export with a finer tolerance, or join the faces in the design.",
 			count(len(s.loops), "rim", "rims"), short(s.width), place(s.at))
@@ -129,7 +132,7 @@ func (h *Health) shells(s *shellSurvey) {
 		h.find("%s of %s mm3 in all, at %s: nothing gets in or out.", count(h.Cavities, "closed cavity", "closed cavities"), short(h.CavityVolume), place(cavityAt))
 	}
 	if h.Nested > 0 {
-		h.find("%s within another and faces outward like it, at %s: it counts as solid there, not as a cavity. If a hollow is meant, turn its facets over in the design.",
+		h.find("%s within another, facing outward like it, at %s: that counts as solid, not as a cavity. If a hollow is meant, turn the facets over in the design.",
 			count(h.Nested, "body lies", "bodies lie"), place(nestedAt))
 	}
 	s.findTouch(h)

@@ -7,8 +7,13 @@ import (
 	"slices"
 )
 
-// maxRounds bounds repairs that can uncover more of the same.
-const maxRounds = 8
+const (
+	// maxRounds bounds repairs that can uncover more of the same.
+	maxRounds = 8
+	// maxTorn is the number of open edges beyond which a mesh is more of a heap
+	// than a surface with faults, and is reported as it is (judgement).
+	maxTorn = 100_000
+)
 
 // mender carries a mesh through the repairs.
 type mender struct {
@@ -181,10 +186,16 @@ func (r *mender) attempt(repair func() int) int {
 	return n
 }
 
+// worthMending reports whether there are open edges, and not too many.
+func (r *mender) worthMending() bool {
+	n := r.t.count().open
+	return n > 0 && n <= maxTorn
+}
+
 // splitSeams first divides the sides that then match piece by piece, next those
 // where both sides have corners that the other has not, if that works out.
 func (r *mender) splitSeams() error {
-	if r.t.count().open == 0 {
+	if !r.worthMending() {
 		return nil
 	}
 	tol, n := weldTolerance(r.m), 0
@@ -209,7 +220,7 @@ func (r *mender) splitSeams() error {
 }
 
 func (r *mender) fillHoles() error {
-	if r.t.count().open == 0 {
+	if !r.worthMending() {
 		return nil
 	}
 	var area float64
@@ -227,7 +238,7 @@ func (r *mender) fillHoles() error {
 
 func (r *mender) dropFins() error {
 	p := r.patches()
-	if len(p.list) == 1 {
+	if len(p.list) == 1 || r.t.count().open > maxTorn {
 		return nil
 	}
 	fin, n := findFins(r.t, p, p.sheets(r.t))

@@ -9,34 +9,33 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// maxContainers bounds the shells that others are looked for in, the largest
-// first; each costs every other shell a look.
-const maxContainers = 256
+// Bounds on the search for shells within others, for files of very many bodies.
+// The largest shells are looked into first; what lies in those left out counts as
+// lying in the open.
+const (
+	maxContainers = 256
+	maxCasts      = 300_000_000 // probes looked at for one facet or another
+)
 
-// probe looks up from a point of a shell along Z and notes what it crosses.
-type probe struct {
-	at    r3.Vec
-	shell int32
-	sums  map[int32]int // by shell: facets facing up less facets facing down
-}
-
-// probeGrid finds the probes above which a facet lies.
+// probeGrid finds the probes above which a facet lies: points of shells from
+// which one looks up along Z.
 type probeGrid struct {
-	probes     []probe
+	probes     []r3.Vec
 	x0, y0     float64
 	step       float64
 	nx, ny     int
 	head, next []int32 // lists of probes by cell, by number plus one
+	casts      int
 }
 
-func newProbeGrid(probes []probe, box Box) *probeGrid {
+func newProbeGrid(probes []r3.Vec, box Box) *probeGrid {
 	g := &probeGrid{probes: probes, x0: box.Min.X, y0: box.Min.Y}
 	size := box.Size()
 	g.step = math.Max(math.Max(size.X, size.Y)/math.Ceil(math.Sqrt(float64(len(probes)))), 1e-9)
 	g.nx, g.ny = int(size.X/g.step)+1, int(size.Y/g.step)+1
 	g.head, g.next = make([]int32, g.nx*g.ny), make([]int32, len(probes))
 	for i, p := range probes {
-		c := g.column(p.at.X) + g.nx*g.row(p.at.Y)
+		c := g.column(p.X) + g.nx*g.row(p.Y)
 		g.next[i] = g.head[c]
 		g.head[c] = int32(i) + 1
 	}
@@ -46,47 +45,48 @@ func newProbeGrid(probes []probe, box Box) *probeGrid {
 func (g *probeGrid) column(x float64) int { return min(max(int((x-g.x0)/g.step), 0), g.nx-1) }
 func (g *probeGrid) row(y float64) int    { return min(max(int((y-g.y0)/g.step), 0), g.ny-1) }
 
-// cast notes a facet of a shell on all probes that see it. Edges are cut one way
+// cast adds to the sum of each probe that sees the facet from below: one for a
+// facet that faces up, less one for one that faces down. Edges are cut one way
 // and intervals are half open, so that a probe never slips between two facets.
-func (g *probeGrid) cast(a, b, c r3.Vec, shell int32) {
+func (g *probeGrid) cast(a, b, c r3.Vec, sums []int8) {
 	up := (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X)
 	if up == 0 {
 		return
 	}
-	lowY, highY := min(a.Y, b.Y, c.Y), max(a.Y, b.Y, c.Y)
+	sign := int8(1)
+	if up < 0 {
+		sign = -1
+	}
+	lowY, highY, highZ := min(a.Y, b.Y, c.Y), max(a.Y, b.Y, c.Y), max(a.Z, b.Z, c.Z)
 	left, right := g.column(min(a.X, b.X, c.X)), g.column(max(a.X, b.X, c.X))
 	for row := g.row(lowY); row <= g.row(highY); row++ {
 		for col := left; col <= right; col++ {
 			for i := g.head[col+g.nx*row]; i > 0; i = g.next[i-1] {
-				p := &g.probes[i-1]
-				if p.shell == shell || p.at.Y < lowY || p.at.Y >= highY || !p.below(a, b, c) {
-					continue
-				}
-				if up > 0 {
-					p.sums[shell]++
-				} else {
-					p.sums[shell]--
+				g.casts++
+				p := g.probes[i-1]
+				if p.Z < highZ && p.Y >= lowY && p.Y < highY && below(p, a, b, c) {
+					sums[i-1] += sign
 				}
 			}
 		}
 	}
 }
 
-// below reports whether the line up from the probe meets the facet.
-func (p *probe) below(a, b, c r3.Vec) bool {
+// below reports whether the line up from p meets the facet.
+func below(p, a, b, c r3.Vec) bool {
 	left, right := math.Inf(1), math.Inf(-1)
 	for _, e := range [3][2]r3.Vec{{a, b}, {b, c}, {c, a}} {
-		if (e[0].Y < p.at.Y) != (e[1].Y < p.at.Y) {
-			x := crossX(p.at.Y, e[0], e[1])
+		if (e[0].Y < p.Y) != (e[1].Y < p.Y) {
+			x := crossX(p.Y, e[0], e[1])
 			left, right = min(left, x), max(right, x)
 		}
 	}
-	if p.at.X < left || p.at.X >= right {
+	if p.X < left || p.X >= right {
 		return false
 	}
 	n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
-	z := a.Z - (n.X*(p.at.X-a.X)+n.Y*(p.at.Y-a.Y))/n.Z
-	return min(max(z, min(a.Z, b.Z, c.Z)), max(a.Z, b.Z, c.Z)) > p.at.Z
+	z := a.Z - (n.X*(p.X-a.X)+n.Y*(p.Y-a.Y))/n.Z
+	return min(max(z, min(a.Z, b.Z, c.Z)), max(a.Z, b.Z, c.Z)) > p.Z
 }
 
 // crossX gives x where an edge meets y, the same number whichever way round the
@@ -102,68 +102,85 @@ func crossX(y float64, a, b r3.Vec) float64 {
 // out from three of its facets and believes two, since one may touch the other
 // shell.
 func (s *shellSurvey) nest(ctx context.Context) error {
-	container := s.containers()
-	if len(s.list) < 2 || !slices.Contains(container, true) {
+	if len(s.list) < 2 {
 		return nil
 	}
-	probes := make([]probe, 0, 3*len(s.list))
-	for q := range s.list {
-		for _, facet := range s.list[q].probes {
+	g := newProbeGrid(s.probes(), s.mesh.Bounds())
+	sums := make([]int8, len(g.probes))
+	containers := s.containers()
+	facets := s.facetsOf(containers)
+	for i, q := range containers {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if g.casts > maxCasts {
+			break
+		}
+		clear(sums)
+		for _, facet := range facets[i] {
 			a, b, c := s.mesh.Corners(int(facet))
-			// Off the middle: symmetric parts have their edges in line with it.
-			at := r3.Add(r3.Scale(0.352, a), r3.Add(r3.Scale(0.317, b), r3.Scale(0.331, c)))
-			probes = append(probes, probe{at: at, shell: int32(q), sums: map[int32]int{}})
+			g.cast(a, b, c, sums)
 		}
-	}
-	g := newProbeGrid(probes, s.mesh.Bounds())
-	for i, q := range s.of {
-		if i%4096 == 0 && ctx.Err() != nil {
-			return ctx.Err()
-		}
-		if q >= 0 && container[q] {
-			a, b, c := s.mesh.Corners(i)
-			g.cast(a, b, c, q)
-		}
-	}
-	for q := range s.list {
-		s.list[q].within = agreed(probes[3*q : 3*q+3])
+		s.noteInside(q, sums)
 	}
 	return nil
 }
 
-// containers marks the shells that others may lie inside of.
-func (s *shellSurvey) containers() []bool {
-	order := make([]int, 0, len(s.list))
+// probes gives three for each shell.
+func (s *shellSurvey) probes() []r3.Vec {
+	out := make([]r3.Vec, 0, 3*len(s.list))
 	for q := range s.list {
-		if s.list[q].closed {
-			order = append(order, q)
+		for _, facet := range s.list[q].probes {
+			a, b, c := s.mesh.Corners(int(facet))
+			// Off the middle: symmetric parts have their edges in line with it.
+			out = append(out, r3.Add(r3.Scale(0.352, a), r3.Add(r3.Scale(0.317, b), r3.Scale(0.331, c))))
 		}
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(s.list[b].area, s.list[a].area) })
-	mark := make([]bool, len(s.list))
-	for _, q := range order[:min(len(order), maxContainers)] {
-		mark[q] = true
-	}
-	return mark
+	return out
 }
 
-// agreed lists the shells that at least two of the probes are inside of.
-func agreed(probes []probe) []int32 {
-	votes := map[int32]int{}
-	for _, p := range probes {
-		for shell, sum := range p.sums {
+// noteInside enters container with the shells that at least two of whose probes
+// are inside of it.
+func (s *shellSurvey) noteInside(container int32, sums []int8) {
+	for q := range s.list {
+		inside := 0
+		for _, sum := range sums[3*q : 3*q+3] {
 			if sum != 0 {
-				votes[shell]++
+				inside++
 			}
 		}
-	}
-	var out []int32
-	for shell, n := range votes {
-		if n >= 2 {
-			out = append(out, shell)
+		if inside >= 2 && int32(q) != container {
+			s.list[q].within = append(s.list[q].within, container)
 		}
 	}
-	slices.Sort(out)
+}
+
+// containers lists the closed shells that others may lie inside of, the largest
+// first.
+func (s *shellSurvey) containers() []int32 {
+	var out []int32
+	for q := range s.list {
+		if s.list[q].closed {
+			out = append(out, int32(q))
+		}
+	}
+	slices.SortStableFunc(out, func(a, b int32) int { return cmp.Compare(s.list[b].area, s.list[a].area) })
+	return out[:min(len(out), maxContainers)]
+}
+
+// facetsOf gathers the facets of some shells.
+func (s *shellSurvey) facetsOf(shells []int32) [][]int32 {
+	rank := make(map[int32]int, len(shells))
+	out := make([][]int32, len(shells))
+	for i, q := range shells {
+		rank[q] = i
+		out[i] = make([]int32, 0, s.list[q].facets)
+	}
+	for i, q := range s.of {
+		if r, ok := rank[q]; ok {
+			out[r] = append(out[r], int32(i))
+		}
+	}
 	return out
 }
 

@@ -15,22 +15,22 @@ const overlapLines = 1 << 14
 // that touch are not found crossing for a rounding error.
 const overlapSkin = 1e-4
 
-// A crowd of facets that each cover the whole part would meet every line: then
-// fewer lines are taken, or none.
+// A crowd of facets that each cover the whole part would meet every line, and
+// ordering what one line meets takes time with the square: then fewer lines are
+// taken, or none.
 const (
-	maxCrossings = 20_000_000
-	leastLines   = 256
+	maxOrdering = 1e9
+	leastLines  = 256
 )
 
-// affordableLines gives the number of lines over the rectangle from low to high
-// that meet the facets no more often than maxCrossings.
+// affordableLines gives the number of lines over the rectangle from low to high.
 func affordableLines(m *Mesh, low, high r3.Vec) int {
 	var seen float64 // area of the facets seen along Z
 	for i := range m.Facets {
 		seen += math.Abs(m.AreaVector(i).Z)
 	}
-	layers := seen / ((high.X - low.X) * (high.Y - low.Y)) // met by a line on the whole
-	return int(min(overlapLines, maxCrossings/max(layers, 1)))
+	layers := seen / ((high.X - low.X) * (high.Y - low.Y)) // met by a line, in the mean
+	return int(min(overlapLines, maxOrdering/max(layers*layers, 1)))
 }
 
 // overlap is what a closed surface encloses more than once, or the wrong way

@@ -84,11 +84,14 @@ func (p *patches) turned() int {
 	return n
 }
 
+// maxSettle bounds the patches among which settle looks for one to turn.
+const maxSettle = 10_000
+
 // settle turns whole patches over, the smaller of those that meet first, where
 // this makes the sides on shared edges cancel. It changes the list of facets to
 // turn, not the mesh, and gives up where no single patch helps any more.
 func (p *patches) settle(t *Topology) {
-	if len(p.list) == 1 {
+	if len(p.list) == 1 || len(p.list) > maxSettle {
 		return
 	}
 	edges := t.sharedSides()
