@@ -36,25 +36,38 @@ const (
 
 // NewStudy makes a part ready. It fails where the part encloses no volume.
 func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
-	hull, err := part.Mesh.Hull()
-	if err != nil {
-		return nil, fmt.Errorf("%s has no volume to print: check that it is a solid and not a sheet: %w", part.Name, err)
+	m := part.Mesh
+	s := &Study{part: part, fileBox: fileBox(m), full: &subject{
+		mesh: m, exact: true, partFacets: len(m.Facets), base: support.BaseTolerance,
+		closed: part.Health.Watertight, cavity: cavities(part),
+	}}
+	var hull *mesh.Mesh
+	var hullErr, wallErr error
+	var wg sync.WaitGroup // what hangs on nothing else, on all cores
+	wg.Go(func() { hull, hullErr = m.Hull() })
+	wg.Go(func() { s.full.walls, wallErr = m.Walls(ctx) })
+	wg.Go(func() {
+		s.own, s.full.solid, s.full.area = m.PrincipalAxes(), m.Solid(), m.Area()
+		s.middle = s.coarser(s.full, middleFacets)
+		s.crowd = s.coarser(s.middle, crowdFacets)
+	})
+	wg.Wait()
+	switch {
+	case ctx.Err() != nil:
+		return nil, ctx.Err()
+	case hullErr != nil:
+		return nil, fmt.Errorf("%s has no volume to print: check that it is a solid and not a sheet: %w", part.Name, hullErr)
+	case wallErr != nil && !errors.Is(wallErr, mesh.ErrNoSolid):
+		return nil, fmt.Errorf("measuring the walls of %s: %w", part.Name, wallErr)
 	}
-	walls, err := part.Mesh.Walls(ctx)
-	if err != nil && !errors.Is(err, mesh.ErrNoSolid) {
-		return nil, fmt.Errorf("measuring the walls of %s: %w", part.Name, err)
-	}
-	s := &Study{part: part, own: part.Mesh.PrincipalAxes(), faces: restingFaces(hull)}
+	s.faces = restingFaces(hull)
 	rough := s.extremes(hull.Vertices)
-	s.box, s.fileBox = smallestBox(rough, s.faces), fileBox(part.Mesh)
-	s.full = &subject{
-		mesh: part.Mesh, exact: true, partFacets: len(part.Mesh.Facets), base: support.BaseTolerance, hull: hull.Vertices, closed: part.Health.Watertight, cavity: cavities(part),
-		solid: part.Mesh.Solid(), area: part.Mesh.Area(), walls: walls, box: s.box,
+	s.box = smallestBox(rough, s.faces)
+	s.full.hull, s.middle.hull, s.crowd.hull = hull.Vertices, rough, rough
+	for _, level := range []*subject{s.full, s.middle, s.crowd} {
+		level.walls, level.box = s.full.walls, s.box
 	}
-	s.middle = s.coarser(s.full, middleFacets)
-	s.crowd = s.coarser(s.middle, crowdFacets)
-	s.middle.hull, s.crowd.hull = rough, rough
-	return s, ctx.Err()
+	return s, nil
 }
 
 // extremes gives the hull points that lie farthest out in some of many
