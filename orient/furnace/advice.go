@@ -35,7 +35,7 @@ func (s Stand) Advice(l StandLimits) []string {
 			out = append(out, fmt.Sprintf(format, args...))
 		}
 	}
-	narrow := s.FootprintMM2 < l.LeastFootShare*s.HeightMM*s.HeightMM
+	narrow := s.RoundFoot || s.FootprintMM2 < l.LeastFootShare*s.HeightMM*s.HeightMM
 	say(narrow, "It rests on a line or a point (%.1f mm2): bed it in fine alumina sand or between setter strips, so that it can neither roll nor sink into itself.", s.FootprintMM2)
 	say(!narrow && s.TipAngleDeg < l.SmallestTipDeg, "It tips at %.1f degrees (at least %.0f wanted): lay it lower, or hold it upright between ceramic setter strips that leave it room to shrink.", s.TipAngleDeg, l.SmallestTipDeg)
 	say(s.LeanGrowth > l.LeanGrowth, "It is slender for its own weight: a lean it goes in with grows about %.0f %% (creep-buckling estimate; the limit height is %.0f mm). Lay it down, or give it a wall to lean on.", 100*(s.LeanGrowth-1), s.SlenderLimitMM)

@@ -24,68 +24,81 @@ type task struct {
 // conjugate gradients with one multigrid cycle as preconditioner (Hestenes and
 // Stiefel 1952; multigrid so used: Tatebe 1993, from memory). It stops when the
 // preconditioned residual, which estimates the energy of the error, is small
-// against the energy of the solution.
+// against the energy of the solution. Since the K-cycle is not quite linear, a
+// new direction is cleared of the last one by what the last step changed in the
+// residual, alpha q, and not by the usual shortcut (Polak and Ribiere's form).
 func (mg *multigrid) solve(ctx context.Context, t task) (iterations int, err error) {
-	l := mg.levels[0]
-	c := l.crew
-	n := len(t.x)
-	r, z := make([]float64, n), make([]float64, n)
-	p, q := make([]float64, n), make([]float64, n)
-	old := make([]float64, n)
-	l.apply(q, t.x)
-	c.over(n, func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			r[i] = t.b[i] - q[i]
-			if l.inverse[i] == 0 {
-				r[i] = 0
-			}
-		}
-	})
-	var rz, first float64
-	for iterations = 0; ; iterations++ {
+	r, z, p, q := mg.work[0], mg.work[1], mg.work[2], mg.work[3]
+	c := mg.levels[0].crew
+	mg.residual(r, t)
+	clear(p)
+	clear(q)
+	var before, alpha float64
+	progress := toldFrom(t.told)
+	for ; ; iterations++ {
 		if err := ctx.Err(); err != nil {
 			return iterations, err
 		}
-		if t.clean != nil && iterations%16 == 0 { // only rounding brings them back
+		const rounding = 16 // steps in which rounding brings no rigid motion back
+		if t.clean != nil && iterations%rounding == 0 {
 			t.clean(r)
 		}
 		mg.cycle(0, z, r)
-		before := rz
-		rz = c.dot(r, z)
-		energy := c.dot(t.x, t.b)
-		if math.IsNaN(rz) || math.IsInf(rz, 0) {
+		error2 := c.dot(r, z)
+		left := error2 / (t.within * t.within * math.Abs(c.dot(t.x, t.b)))
+		if math.IsNaN(error2) || math.IsInf(error2, 0) {
 			return iterations, errStalled
 		}
-		left := rz / (t.within * t.within * math.Abs(energy))
-		if left <= 1 || rz == 0 {
+		if left <= 1 || error2 == 0 {
 			return iterations, nil
-		}
-		if iterations == 1 {
-			first = left
-		}
-		if t.told != nil && iterations > 0 {
-			t.told(1 - math.Log(left)/math.Log(max(first, math.E)))
 		}
 		if iterations >= t.most {
 			return iterations, errStalled
 		}
+		progress(left)
 		beta := 0.0
 		if iterations > 0 {
-			beta = (rz - c.dot(old, z)) / before
+			beta = -alpha * c.dot(q, z) / before
 		}
-		c.over(n, func(lo, hi int) {
+		c.over(len(p), func(lo, hi int) {
 			for i := lo; i < hi; i++ {
 				p[i] = z[i] + beta*p[i]
 			}
 		})
-		l.apply(q, p)
-		alpha := rz / c.dot(p, q)
-		c.over(n, func(lo, hi int) {
+		mg.levels[0].apply(q, p)
+		before = error2
+		alpha = error2 / c.dot(p, q)
+		c.over(len(p), func(lo, hi int) {
 			for i := lo; i < hi; i++ {
 				t.x[i] += alpha * p[i]
-				old[i] = r[i]
 				r[i] -= alpha * q[i]
 			}
 		})
+	}
+}
+
+// residual sets r to what is left of the forces at the beginning.
+func (mg *multigrid) residual(r []float64, t task) {
+	l := mg.levels[0]
+	l.apply(r, t.x)
+	l.crew.over(len(r), func(lo, hi int) {
+		for i := lo; i < hi; i++ {
+			if r[i] = t.b[i] - r[i]; l.inverse[i] == 0 {
+				r[i] = 0
+			}
+		}
+	})
+}
+
+// toldFrom turns how many times too large the error still is into a share of the
+// way, counted in powers from the first.
+func toldFrom(told func(share float64)) func(left float64) {
+	first := 0.0
+	return func(left float64) {
+		if told == nil || math.IsInf(left, 0) { // x began at zero: no measure yet
+			return
+		}
+		first = max(first, left, math.E)
+		told(1 - math.Log(left)/math.Log(first))
 	}
 }

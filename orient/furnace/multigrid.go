@@ -9,13 +9,15 @@ import "errors"
 // as long; so the error that relaxation leaves is handed down, grid by grid, to
 // one small enough to be solved outright, and the corrections come back up
 // (Brandt 1977; for elasticity on voxels see Dick, Georgii and Westermann 2011,
-// from memory). One such V-cycle serves as preconditioner for conjugate
-// gradients, which take care of what it gets wrong: a thin wall that fills only
-// part of a coarse brick comes out too stiff in bending down there, for
-// instance, and costs some iterations but no accuracy.
+// from memory). One such cycle serves as preconditioner for conjugate gradients,
+// which take care of what it gets wrong: that costs steps, but no accuracy.
 //
 // The coarse grids are made of the same bricks, twice as long, with the mean
-// share of the eight finer ones: nothing is ever assembled but the last one.
+// share of the eight finer ones (coarsen.go): nothing is ever assembled but the
+// last one (bottom.go). A thin wall that fills only part of a coarse brick comes
+// out too stiff in bending down there, four times at half a brick, and grid by
+// grid this would multiply. So each coarse grid is not visited once but solved
+// by two steps of conjugate gradients of its own (kcycle.go).
 
 // level is one grid of the hierarchy with what relaxation needs.
 type level struct {
@@ -25,16 +27,16 @@ type level struct {
 	inverse []float64
 	// spring stands, on the coarser levels, for what is held on the finest.
 	spring []float64
-	x, b   []float64 // solution and right-hand side
-	r, d   []float64 // residual and step
-	krylov [4][]float64
+	x, b   []float64    // solution and right-hand side
+	r, d   []float64    // residual and step
+	krylov [4][]float64 // for kcycle
 }
 
 // multigrid is the hierarchy, finest level first.
 type multigrid struct {
 	levels []*level
 	bottom *bottom
-	sweeps int
+	work   [4][]float64 // on the finest level, for solve
 }
 
 // coarsestWork bounds the elimination on the last level: unknowns x bandwidth^2.
@@ -50,7 +52,10 @@ func newMultigrid(b *block, edge [3]float64, poisson float64, c crew) (*multigri
 	if len(g.nodes) == 0 {
 		return nil, nil, errors.New("furnace: nothing solid to solve for")
 	}
-	mg := &multigrid{sweeps: 2, levels: []*level{newLevel(g)}}
+	mg := &multigrid{levels: []*level{newLevel(g)}}
+	for i := range mg.work {
+		mg.work[i] = make([]float64, 3*len(g.place))
+	}
 	for {
 		for a := range edge {
 			edge[a] *= 2
@@ -131,7 +136,7 @@ func (mg *multigrid) cycle(at int, x, b []float64) {
 		mg.bottom.solve(x, b)
 		return
 	}
-	l.relax(x, b, mg.sweeps, true)
+	l.relax(x, b, true)
 	l.apply(l.r, x)
 	l.crew.over(len(x), func(lo, hi int) {
 		for i := lo; i < hi; i++ {
@@ -151,96 +156,5 @@ func (mg *multigrid) cycle(at int, x, b []float64) {
 			}
 		})
 	}
-	l.relax(x, b, mg.sweeps, false)
-}
-
-// twice solves level number at for its right-hand side by at most two steps of
-// conjugate gradients, with the cycle as preconditioner, instead of one plain
-// cycle: the K-cycle (Notay and Vassilevski, Numer. Linear Algebra Appl. 15
-// (2008) 473). What one coarse grid gets wrong, a thin wall's bending above
-// all, is then not multiplied by what the next gets wrong.
-func (mg *multigrid) twice(at int) {
-	l := mg.levels[at]
-	if at == len(mg.levels)-1 {
-		mg.cycle(at, l.x, l.b)
-		return
-	}
-	c := l.crew
-	s, v, d, w := l.krylov[0], l.krylov[1], l.krylov[2], l.krylov[3]
-	mg.cycle(at, s, l.b)
-	l.apply(v, s)
-	rho, alpha := c.dot(s, v), c.dot(s, l.b)
-	if rho == 0 {
-		clear(l.x)
-		return
-	}
-	before := c.dot(l.b, l.b)
-	t := alpha / rho
-	c.over(len(v), func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			l.b[i] -= t * v[i]
-		}
-	})
-	if c.dot(l.b, l.b) <= 0.0625*before {
-		c.over(len(v), func(lo, hi int) {
-			for i := lo; i < hi; i++ {
-				l.x[i] = t * s[i]
-			}
-		})
-		return
-	}
-	mg.cycle(at, d, l.b)
-	l.apply(w, d)
-	gamma, beta, alpha2 := c.dot(d, v), c.dot(d, w), c.dot(d, l.b)
-	rho2 := beta - gamma*gamma/rho
-	f, g := t, 0.0
-	if rho2 > 0 {
-		f, g = t-gamma*alpha2/(rho*rho2), alpha2/rho2
-	}
-	c.over(len(v), func(lo, hi int) {
-		for i := lo; i < hi; i++ {
-			l.x[i] = f*s[i] + g*d[i]
-		}
-	})
-}
-
-// relax improves x by Chebyshev steps on the upper part of the spectrum of
-// diagonal^-1 matrix, whose top the brick knows (Adams, Brezina, Hu and
-// Tuminaro, J. Comput. Phys. 188 (2003) 593). With zero set x is taken as 0.
-func (l *level) relax(x, b []float64, sweeps int, zero bool) {
-	const range_ = 5 // from top/range_ to top: what the next grid cannot see
-	hi := l.brick.top
-	lo := hi / range_
-	middle, half := (hi+lo)/2, (hi-lo)/2
-	rho := half / middle
-	for s := range sweeps {
-		if s > 0 || !zero {
-			l.apply(l.r, x)
-		}
-		first := s == 0
-		alpha, beta := 0.0, 1/middle
-		if !first {
-			next := 1 / (2*middle/half - rho)
-			alpha, beta = next*rho, 2*next/half
-			rho = next
-		}
-		l.crew.over(len(x), func(from, to int) {
-			for i := from; i < to; i++ {
-				r := b[i]
-				if !(first && zero) {
-					r -= l.r[i]
-				}
-				d := beta * l.inverse[i] * r
-				if !first {
-					d += alpha * l.d[i]
-				}
-				l.d[i] = d
-				if first && zero {
-					x[i] = d
-				} else {
-					x[i] += d
-				}
-			}
-		})
-	}
+	l.relax(x, b, false)
 }

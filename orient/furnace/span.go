@@ -81,38 +81,44 @@ func (r *reach) goOn(w way) {
 // are about equally near, the place being in the middle of a bridge; else the
 // reach itself, the place being out on an arm.
 func (r *reach) spanMM(at r3.Vec) float64 {
+	const around = 2 // bricks beside the place that are looked at
 	l := r.md.lattice
 	q := r3.Sub(at, l.Origin)
-	cell := [3]int{int(q.X / l.Pitch.X), int(q.Y / l.Pitch.Y), int(q.Z / l.Pitch.Z)}
-	best, far := -1, float32(0)
-	const near = 2 // bricks around the place that are looked at
+	best, least := -1, math.Inf(1)
 	var roots []int32
-	for k := cell[2] - near; k <= cell[2]+near; k++ {
-		for j := cell[1] - near; j <= cell[1]+near; j++ {
-			for i := cell[0] - near; i <= cell[0]+near; i++ {
-				if i < 0 || j < 0 || k < 0 || i >= l.N[0] || j >= l.N[1] || k >= l.N[2] {
-					continue
-				}
-				b := l.Index(i, j, k)
-				if math.IsInf(float64(r.far[b]), 1) {
-					continue
-				}
-				roots = append(roots, r.root[b])
-				if best < 0 || r.far[b] > far {
-					best, far = b, r.far[b]
-				}
-			}
+	cell := [3]int{int(q.X / l.Pitch.X), int(q.Y / l.Pitch.Y), int(q.Z / l.Pitch.Z)}
+	eachNear(cell, around, l.N, func(i, j, k int) {
+		b := l.Index(i, j, k)
+		if math.IsInf(float64(r.far[b]), 1) {
+			return
 		}
-	}
+		roots = append(roots, r.root[b])
+		if d := r3.Norm(r3.Sub(l.Center(i, j, k), at)); d < least {
+			best, least = b, d
+		}
+	})
 	if best < 0 {
 		return 0
 	}
+	far := float64(r.far[best])
 	for _, root := range roots {
-		if r.apart(root, r.root[best]) > float64(far) {
-			return 2 * float64(far)
+		if r.apart(root, r.root[best]) > far {
+			return 2 * far
 		}
 	}
-	return float64(far)
+	return far
+}
+
+// eachNear visits the places within reach of cell along each axis that are in a
+// box of n bricks.
+func eachNear(cell [3]int, reach int, n [3]int, visit func(i, j, k int)) {
+	for k := max(cell[2]-reach, 0); k <= min(cell[2]+reach, n[2]-1); k++ {
+		for j := max(cell[1]-reach, 0); j <= min(cell[1]+reach, n[1]-1); j++ {
+			for i := max(cell[0]-reach, 0); i <= min(cell[0]+reach, n[0]-1); i++ {
+				visit(i, j, k)
+			}
+		}
+	}
 }
 
 // apart gives the level distance between two feet.

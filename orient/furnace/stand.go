@@ -21,6 +21,9 @@ type Stand struct {
 	Footprint    []r2.Vec
 	FootprintMM2 float64
 	Feet         int
+	// RoundFoot is true where most of the footprint only comes near the setter,
+	// as the underside of a lying bar does.
+	RoundFoot bool
 	// CenterOfMass is that of the solid.
 	CenterOfMass r3.Vec
 	// TipAngleDeg is the smallest tilt that tips the part over; 0 where it does
@@ -62,6 +65,7 @@ func Standing(m *mesh.Mesh, c Creep, shrinkage mesh.Matrix, friction float64) St
 		CenterOfMass: solid.Centroid,
 	}
 	s.FootprintMM2, s.Feet = footPatches(m)
+	s.RoundFoot = flatArea(m) < 0.5*s.FootprintMM2
 	s.TipAngleDeg = TipAngleDeg(s.Footprint, s.CenterOfMass)
 	s.SlenderLimitMM = slenderLimit(m, solid, c)
 	s.LeanGrowth = LeanGrowth(2*solid.Centroid.Z, s.SlenderLimitMM)
@@ -133,6 +137,17 @@ func footPatches(m *mesh.Mesh) (area float64, patches int) {
 		}
 	}
 	return area, patches
+}
+
+// flatArea gives the area of the facets that lie on the setter itself.
+func flatArea(m *mesh.Mesh) (area float64) {
+	const flush = 1e-3 // mm
+	for i := range m.Facets {
+		if a, b, c := m.Corners(i); max(a.Z, b.Z, c.Z) <= flush {
+			area += r3.Norm(m.AreaVector(i))
+		}
+	}
+	return area
 }
 
 // travel gives the longest way of a corner of the footprint as it shrinks

@@ -1,0 +1,62 @@
+package furnace
+
+import (
+	"context"
+	"fmt"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
+
+// bracket is a part of average trouble: a plate with a post, ribs, an arm that
+// slants and a bore.
+func bracket() *mesh.Mesh {
+	m := boxes(
+		[6]float64{0, 0, 0, 60, 40, 5}, [6]float64{5, 15, 4, 15, 25, 45},
+		[6]float64{14, 18, 4, 40, 22, 20}, [6]float64{5, 15, 40, 45, 25, 44},
+	)
+	arm := boxMesh(r3.Vec{X: 0, Y: -4, Z: -2}, r3.Vec{X: 30, Y: 4, Z: 2})
+	m.Append(arm.Transform(mesh.RotationAbout(r3.Vec{Y: -1}, 0.6), r3.Vec{X: 10, Y: 20, Z: 25}))
+	m.Append(ring(4, 7, 12, 96).Transform(mesh.Identity(), r3.Vec{X: 50, Y: 20, Z: 4}))
+	return m
+}
+
+// BenchmarkSolve solves a part on grids of several sizes, and reports how many
+// bricks there were, how long each took and what was allocated for each, all
+// told. "checked" is with the second grid for the error, as Solve does it by
+// default.
+func BenchmarkSolve(b *testing.B) {
+	m := bracket()
+	for _, elements := range []int{5_000, 20_000, 100_000} {
+		for _, check := range []bool{false, true} {
+			name := fmt.Sprintf("%d", elements)
+			if check {
+				name += " checked"
+			}
+			b.Run(name, func(b *testing.B) {
+				b.ReportAllocs()
+				var s *Sag
+				var err error
+				for b.Loop() {
+					s, err = Solve(context.Background(), m, DefaultCreep(), Options{Elements: elements, NoCheck: !check})
+					if err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(float64(s.Elements), "bricks")
+				b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(s.Elements), "ns/brick")
+				b.ReportMetric(float64(s.Iterations), "steps")
+			})
+		}
+	}
+}
+
+func BenchmarkStanding(b *testing.B) {
+	m := bracket()
+	b.ReportAllocs()
+	for b.Loop() {
+		Standing(m, DefaultCreep(), mesh.Identity(), DefaultFriction)
+	}
+}
