@@ -26,8 +26,8 @@ type Health struct {
 	Duplicates int
 	// Slivers are facets thinner than a ten-thousandth of their length.
 	Slivers int
-	// Bodies are closed or open pieces that face outward, Cavities closed voids
-	// within them.
+	// Bodies are the pieces that hang together over edges and face outward, open
+	// ones among them. Cavities are closed voids within them.
 	Bodies, Cavities int
 	// Nested are bodies that lie wholly in the solid of another and face outward
 	// as it does: no cavities, though they may have been meant so.
@@ -107,26 +107,30 @@ func (t *Topology) middleOf(side int) r3.Vec {
 
 // shells reports on bodies and cavities.
 func (h *Health) shells(s *shellSurvey) {
-	var closed int
 	var cavityAt, nestedAt r3.Vec
+	bodies, closed := map[int32]bool{}, map[int32]bool{}
 	for q, a := range s.list {
-		switch {
-		case a.kind == cavityShell && h.Cavities == 0:
-			cavityAt = a.box.Center()
-		case a.kind == nestedShell && h.Nested == 0:
-			nestedAt = s.middle(int32(q))
+		switch a.kind {
+		case cavityShell:
+			if h.Cavities++; h.Cavities == 1 {
+				cavityAt = a.box.Center()
+			}
+			h.CavityVolume += math.Abs(a.volume)
+			continue
+		case nestedShell:
+			if h.Nested++; h.Nested == 1 {
+				nestedAt = s.middle(int32(q))
+			}
 		}
-		if h.tally(a); a.closed && a.kind != cavityShell {
-			closed++
+		bodies[a.group] = true
+		if a.closed {
+			closed[a.group] = true
 		}
 	}
-	for i, q := range s.of {
-		if q >= 0 && s.list[q].kind == cavityShell {
-			h.CavityFacets = append(h.CavityFacets, i)
-		}
-	}
-	if closed > 1 {
-		h.find("The part consists of %d separate bodies.", closed)
+	h.Bodies = len(bodies)
+	h.CavityFacets = s.facetsBounding(cavityShell)
+	if len(closed) > 1 {
+		h.find("The part consists of %d separate bodies.", len(closed))
 	}
 	if h.Cavities > 0 {
 		h.find("%s of %s mm3 in all, at %s: nothing gets in or out.", count(h.Cavities, "closed cavity", "closed cavities"), short(h.CavityVolume), place(cavityAt))
@@ -138,17 +142,15 @@ func (h *Health) shells(s *shellSurvey) {
 	s.findTouch(h)
 }
 
-// tally counts one shell.
-func (h *Health) tally(a shell) {
-	switch a.kind {
-	case cavityShell:
-		h.Cavities++
-		h.CavityVolume += math.Abs(a.volume)
-		return
-	case nestedShell:
-		h.Nested++
+// facetsBounding lists the facets of the shells of one kind.
+func (s *shellSurvey) facetsBounding(kind shellKind) []int {
+	var out []int
+	for i, q := range s.of {
+		if q >= 0 && s.list[q].kind == kind {
+			out = append(out, i)
+		}
 	}
-	h.Bodies++
+	return out
 }
 
 // findTouch reports bodies that meet in single points only.
@@ -156,7 +158,7 @@ func (s *shellSurvey) findTouch(h *Health) {
 	if len(s.list) < 2 {
 		return
 	}
-	owner := make([]int32, len(s.mesh.Vertices)) // shell plus one
+	owner := make([]int32, len(s.mesh.Vertices)) // group plus one
 	points := 0
 	var at r3.Vec
 	for i, f := range s.mesh.Facets {
@@ -164,7 +166,7 @@ func (s *shellSurvey) findTouch(h *Health) {
 			continue
 		}
 		for _, v := range f {
-			switch own := s.of[i] + 1; {
+			switch own := s.list[s.of[i]].group + 1; {
 			case owner[v] == 0:
 				owner[v] = own
 			case owner[v] > 0 && owner[v] != own:

@@ -31,7 +31,7 @@ func (t *Topology) nextOpen(side int) (int, bool) {
 // where the one before it ends. A rim that meets a shared edge, or facets that
 // face different ways, is left out.
 func (t *Topology) Loops() [][]int {
-	seen := map[int]bool{}
+	seen := make([]bool, len(t.ring))
 	var out [][]int
 	for start := range t.ring {
 		if !t.Open(start) || seen[start] {

@@ -29,8 +29,8 @@ type mender struct {
 // cracks of rounding width, taking out copies, walls and fins without thickness
 // and needles without area, turning facets over that face against their
 // neighbours or inward, matching the corners on both sides of a seam, and filling
-// small flat holes in a face. It takes about one second for a million facets and
-// stops with ctx.Err().
+// small flat holes in a face. It takes time linear in the facets for meshes that
+// are nearly sound, and stops with ctx.Err().
 func Mend(ctx context.Context, m *Mesh) (*Mesh, Health, error) {
 	r := &mender{ctx: ctx, m: Weld(m)}
 	steps := []func() error{

@@ -155,6 +155,10 @@ func defects() []defect {
 		{name: "hole in a cavity's shell", m: together(cube, without(reversed(inner), 3)), volume: 936, bodies: 1, cavities: 1, repair: "filled", finding: "closed cavity"},
 		{name: "overlap", m: together(cube, cubeShape(5, 5, 5, 10)), volume: 2000, bodies: 2, finding: "overlap"},
 		{name: "touching in a point", m: together(cube, cubeShape(10, 10, 10, 10)), volume: 2000, bodies: 2, finding: "single point"},
+		{name: "touching along an edge, one inward", m: together(cube, reversed(cubeShape(10, 10, 0, 10))), volume: 2000, bodies: 1, repair: "whole body", finding: "more than two facets"},
+		{name: "cavity that reaches the outside", m: together(cube, reversed(cubeShape(5, 5, 3, 5))), volume: 875, bodies: 1, cavities: 1, finding: "closed cavity"},
+		{name: "block on a block", m: together(cube, cubeShape(3, 3, 10, 4)), volume: 1064, bodies: 2, finding: "2 separate"},
+		{name: "block against the inner side of a cavity", m: together(cube, reversed(cubeShape(2, 2, 2, 6)), cubeShape(4, 4, 2, 2)), volume: 1000 - 216 + 8, bodies: 2, cavities: 1, finding: "closed cavity"},
 		{name: "touching along an edge", m: together(cube, cubeShape(10, 10, 0, 10)), volume: 2000, bodies: 1, finding: "more than two facets"},
 	}
 }

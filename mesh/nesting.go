@@ -126,14 +126,24 @@ func (s *shellSurvey) nest(ctx context.Context) error {
 	return nil
 }
 
-// probes gives three for each shell.
+// probeDepth is how far below the surface probes start, as a part of the
+// diagonal: a shell that lies against another must not be taken for one inside.
+const probeDepth = 1e-5
+
+// probes gives three for each shell, a little on its inner side.
 func (s *shellSurvey) probes() []r3.Vec {
 	out := make([]r3.Vec, 0, 3*len(s.list))
+	depth := probeDepth * s.mesh.Bounds().Diagonal()
 	for q := range s.list {
+		sign := float64(s.list[q].sign())
 		for _, facet := range s.list[q].probes {
 			a, b, c := s.mesh.Corners(int(facet))
 			// Off the middle: symmetric parts have their edges in line with it.
-			out = append(out, r3.Add(r3.Scale(0.352, a), r3.Add(r3.Scale(0.317, b), r3.Scale(0.331, c))))
+			p := r3.Add(r3.Scale(0.352, a), r3.Add(r3.Scale(0.317, b), r3.Scale(0.331, c)))
+			if n := s.mesh.AreaVector(int(facet)); r3.Norm(n) > 0 {
+				p = r3.Sub(p, r3.Scale(sign*depth, r3.Unit(n)))
+			}
+			out = append(out, p)
 		}
 	}
 	return out
@@ -204,9 +214,20 @@ func (s *shellSurvey) classify() {
 			a.turn = s.list[s.outermost(int32(q))].turn
 		}
 	}
-	for q := range s.list {
+	for _, q := range s.outsideIn() {
 		s.list[q].kind = s.kindOf(&s.list[q])
 	}
+}
+
+// outsideIn lists the shells so that each comes after those it lies inside of:
+// which way they face decides what it is.
+func (s *shellSurvey) outsideIn() []int {
+	order := make([]int, len(s.list))
+	for q := range order {
+		order[q] = q
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(s.list[a].within), len(s.list[b].within)) })
+	return order
 }
 
 // outermost gives the first container of q that lies in none itself.

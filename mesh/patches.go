@@ -161,30 +161,75 @@ func abs(n int) int {
 // shells numbers the pieces of the surface that hang together over edges of any
 // kind, by patch: those patches that share an edge are of one shell.
 func (p *patches) shells(t *Topology) (of []int32, n int) {
-	parent := make([]int32, len(p.list))
-	for i := range parent {
-		parent[i] = int32(i)
-	}
-	root := func(q int32) int32 {
-		for parent[q] != q {
-			parent[q] = parent[parent[q]]
-			q = parent[q]
-		}
-		return q
-	}
+	u := newUnion(len(p.list))
 	for side, next := range t.ring {
-		if int(next) == side {
-			continue
-		}
-		a, b := p.of[side/3], p.of[next/3]
-		if a != b {
-			a, b = root(a), root(b)
-			parent[max(a, b)] = min(a, b)
+		if int(next) != side {
+			u.join(p.of[side/3], p.of[next/3])
 		}
 	}
-	of = make([]int32, len(p.list))
-	for q := range p.list { // roots have the lowest number of their shell
-		if r := root(int32(q)); int(r) == q {
+	return u.number()
+}
+
+// units numbers the pieces of the surface that bound something by themselves, by
+// patch. Patches that meet at a shared edge are of one unit only where they need
+// each other for their sides to cancel: two blocks that touch along an edge are
+// two units. The facets of each patch must face one way.
+func (p *patches) units(t *Topology) (of []int32, n int) {
+	u := newUnion(len(p.list))
+	for _, side := range t.sharedSides() {
+		balance := map[int32]int{}
+		t.Around(side, func(s int) {
+			if t.Agrees(side, s) {
+				balance[p.of[s/3]]--
+			} else {
+				balance[p.of[s/3]]++
+			}
+		})
+		first := int32(-1)
+		t.Around(side, func(s int) {
+			if q := p.of[s/3]; balance[q] != 0 {
+				if first < 0 {
+					first = q
+				}
+				u.join(first, q)
+			}
+		})
+	}
+	return u.number()
+}
+
+// union gathers numbers in groups (disjoint sets, with path halving).
+type union struct{ parent []int32 }
+
+func newUnion(n int) *union {
+	u := &union{parent: make([]int32, n)}
+	for i := range u.parent {
+		u.parent[i] = int32(i)
+	}
+	return u
+}
+
+func (u *union) root(q int32) int32 {
+	for u.parent[q] != q {
+		u.parent[q] = u.parent[u.parent[q]]
+		q = u.parent[q]
+	}
+	return q
+}
+
+// join puts a and b in one group, whose root is its lowest member.
+func (u *union) join(a, b int32) {
+	if a != b {
+		a, b = u.root(a), u.root(b)
+		u.parent[max(a, b)] = min(a, b)
+	}
+}
+
+// number counts the groups and numbers them by their lowest members.
+func (u *union) number() (of []int32, n int) {
+	of = make([]int32, len(u.parent))
+	for q := range u.parent {
+		if r := u.root(int32(q)); int(r) == q {
 			of[q] = int32(n)
 			n++
 		} else {

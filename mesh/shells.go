@@ -6,8 +6,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// shell is a piece of the surface that hangs together over edges.
+// shell is a unit of the surface: a piece that bounds something by itself.
 type shell struct {
+	group   int32 // those that hang together over shared edges have the same
 	facets  int
 	probes  [3]int32 // facets to look out from: the first, the largest, the last
 	largest float64  // area of the largest, mm2
@@ -43,10 +44,14 @@ type shellSurvey struct {
 // surveyShells measures the shells of a mesh without collapsed facets whose
 // patches have been made to face one way each.
 func surveyShells(t *Topology, p *patches) *shellSurvey {
-	byPatch, n := p.shells(t)
+	byPatch, n := p.units(t)
+	group, _ := p.shells(t)
 	s := &shellSurvey{mesh: t.mesh, of: make([]int32, len(p.of)), list: make([]shell, n)}
 	for i := range s.list {
 		s.list[i].box, s.list[i].closed = emptyBox(), true
+	}
+	for patch, q := range byPatch {
+		s.list[q].group = group[patch]
 	}
 	origin := t.mesh.Bounds().Center()
 	for i, q := range p.of {
@@ -100,11 +105,27 @@ func signedVolume(m *Mesh, origin r3.Vec) float64 {
 	return six / 6
 }
 
-// markOpen finds the shells with edges whose sides do not cancel.
+// markOpen finds the shells with edges on which their own sides do not cancel.
 func (s *shellSurvey) markOpen(t *Topology) {
 	t.eachEdge(func(side int) {
-		if q := s.of[side/3]; s.list[q].closed && !t.cancels(side) {
-			s.list[q].closed = false
+		if twin, ok := t.Twin(side); ok {
+			if !t.Agrees(side, twin) {
+				s.list[s.of[side/3]].closed = false
+			}
+			return
+		}
+		balance := map[int32]int{}
+		t.Around(side, func(other int) {
+			if t.Agrees(side, other) {
+				balance[s.of[other/3]]--
+			} else {
+				balance[s.of[other/3]]++
+			}
+		})
+		for q, n := range balance {
+			if n != 0 {
+				s.list[q].closed = false
+			}
 		}
 	})
 }

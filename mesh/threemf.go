@@ -164,23 +164,27 @@ func decodeModel(ctx context.Context, data []byte) (m *go3mf.Model, err error) {
 	return m, err
 }
 
+// The least that a package holds beside its model part.
+const (
+	contentTypesPart = "[Content_Types].xml"
+	contentTypesText = `<?xml version="1.0" encoding="UTF-8"?>` + "\n" +
+		`<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">` +
+		`<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>` +
+		`<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>`
+	rootRelationsText = `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">` +
+		`<Relationship Id="r" Target="/3D/3dmodel.model" Type="` + relModel + `"/></Relationships>`
+)
+
 // lonePackage wraps a model part in the smallest package that there is,
 // uncompressed.
 func lonePackage(model []byte) ([]byte, error) {
-	const (
-		types = `<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">` +
-			`<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>` +
-			`<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>`
-		rels = `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">` +
-			`<Relationship Id="r" Target="/3D/3dmodel.model" Type="` + relModel + `"/></Relationships>`
-	)
 	var b bytes.Buffer
 	b.Grow(len(model) + 2048)
 	z := zip.NewWriter(&b)
 	for _, part := range []struct {
 		name string
 		data []byte
-	}{{"[Content_Types].xml", []byte(types)}, {"_rels/.rels", []byte(rels)}, {"3D/3dmodel.model", model}} {
+	}{{contentTypesPart, []byte(contentTypesText)}, {"_rels/.rels", []byte(rootRelationsText)}, {"3D/3dmodel.model", model}} {
 		w, err := z.CreateHeader(&zip.FileHeader{Name: part.name, Method: zip.Store})
 		if err != nil {
 			return nil, err

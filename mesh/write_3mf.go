@@ -1,6 +1,8 @@
 package mesh
 
 import (
+	"archive/zip"
+	"bytes"
 	"encoding/xml"
 	"errors"
 	"fmt"
@@ -48,12 +50,40 @@ func Write3MF(w io.Writer, o ThreeMF) error {
 		model.Resources.Objects = append(model.Resources.Objects, &go3mf.Object{ID: id, Name: obj.Name, Mesh: to3MF(obj.Mesh)})
 		model.Build.Items = append(model.Build.Items, &go3mf.Item{ObjectID: id})
 	}
-	e := go3mf.NewEncoder(w)
+	var b bytes.Buffer
+	e := go3mf.NewEncoder(&b)
 	e.FloatPrecision = -1 // as many digits as bring the number back
 	if err := e.Encode(model); err != nil {
 		return fmt.Errorf("writing 3MF: %w", err)
 	}
+	if err := settlePackage(w, b.Bytes()); err != nil {
+		return fmt.Errorf("writing 3MF: %w", err)
+	}
 	return nil
+}
+
+// settlePackage copies a package with its content types in a fixed order. The
+// library lists them in the order of a Go map, another each time.
+func settlePackage(w io.Writer, data []byte) error {
+	r, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		return err
+	}
+	z := zip.NewWriter(w)
+	for _, f := range r.File {
+		if f.Name != contentTypesPart {
+			err = z.Copy(f) // as it is packed
+		} else {
+			var part io.Writer
+			if part, err = z.Create(contentTypesPart); err == nil {
+				_, err = io.WriteString(part, contentTypesText)
+			}
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return z.Close()
 }
 
 func to3MF(m *Mesh) *go3mf.Mesh {

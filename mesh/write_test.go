@@ -152,12 +152,15 @@ func Test3MFIsValid(t *testing.T) {
 }
 
 func Test3MFSameAgain(t *testing.T) {
-	var b, again bytes.Buffer
-	if err := errors.Join(Write3MF(&b, samplePair()), Write3MF(&again, samplePair())); err != nil {
+	var b bytes.Buffer
+	if err := Write3MF(&b, samplePair()); err != nil {
 		t.Fatal(err)
 	}
-	if !bytes.Equal(b.Bytes(), again.Bytes()) {
-		t.Error("the same input gave other bytes")
+	for range 20 {
+		var again bytes.Buffer
+		if err := Write3MF(&again, samplePair()); err != nil || !bytes.Equal(b.Bytes(), again.Bytes()) {
+			t.Fatalf("the same input gave other bytes, %v", err)
+		}
 	}
 	f, err := readBytes("a.3mf", b.Bytes())
 	if err != nil || len(f.Items) != 2 || f.Items[1].Name != "plug" || f.Unit != Millimetre || f.UnitAssumed || len(f.Notes) > 0 {
