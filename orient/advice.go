@@ -15,6 +15,7 @@ import (
 
 	"kilnpoise/mesh"
 	"kilnpoise/orient/furnace"
+	"kilnpoise/orient/support"
 )
 
 // Origin says where a candidate came from.
@@ -72,7 +73,11 @@ type Measures struct {
 	SupportContactMM2 float64 `json:"support_contact_mm2"`
 	SupportOnPartMM3  float64 `json:"support_on_part_mm3"`
 	SupportMassG      float64 `json:"support_mass_g"`
+	// OutOfReachMM3 is support in closed cavities and, once the supports are
+	// planned, all that the cutter does not get at; OutOfReachAtMM is where most
+	// of it is, on the green part in the print frame.
 	OutOfReachMM3     float64 `json:"out_of_reach_support_mm3"`
+	OutOfReachAtMM    Triple  `json:"out_of_reach_at_mm"`
 	HeightMM          float64 `json:"height_mm"`
 	Layers            int     `json:"layers"`
 	PrintTimeS        float64 `json:"print_time_s"` // estimate
@@ -168,6 +173,8 @@ type Candidate struct {
 	// FurnaceAdvice says in sentences how to lay the part down as printed; empty
 	// where nothing is needed.
 	FurnaceAdvice []string
+	// Plan is the support plan; nil before it was asked for. See Advice.Plan.
+	Plan *support.Plan
 	// Resting is how to lay it down in the furnace; nil where only the pose of
 	// the print was looked at.
 	Resting *Resting

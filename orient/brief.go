@@ -5,6 +5,7 @@ import (
 
 	"kilnpoise/orient/mark"
 	"kilnpoise/orient/process"
+	"kilnpoise/orient/support"
 )
 
 // Brief is what the user needs: the process, the priorities and the directions
@@ -18,6 +19,9 @@ type Brief struct {
 	Priorities Priorities
 	// Marks is what matters on the part.
 	Marks mark.Marks
+	// Cutter takes supports out in the green state; the zero value means
+	// DefaultCutter.
+	Cutter support.Cutter
 	// Directions are build directions in the part frame to measure as given,
 	// none of them dropped.
 	Directions []r3.Vec

@@ -54,7 +54,7 @@ func severity(m *Measures, green r3.Vec, b *Brief) int {
 		{GatePrinter, fitsInto(green, b.Printer.PlateMM, b.Printer.HeightMM)},
 		{GateFurnace, fitsInto(green, b.Furnace.SetterMM, b.Furnace.HeightMM)},
 		{GateStands, m.TipAngleDeg >= b.Material.SmallestTipDeg},
-		{GateReach, m.OutOfReachMM3 <= trappedMM3},
+		{GateReach, m.inReach()},
 		{GateDebinding, m.ThickestGreenWallMM <= b.Material.Debinding.LargestWallMM},
 		{GateSag, m.SagLowMM <= b.Material.AllowedSagMM},
 	} {
@@ -65,8 +65,21 @@ func severity(m *Measures, green r3.Vec, b *Brief) int {
 	return n
 }
 
-// trappedMM3 is how much support in a closed cavity is taken for rounding.
-const trappedMM3 = 0.5
+// trappedMM3 is how much support in a closed cavity is taken for rounding, and
+// crumbShare what share of all support may stay where the cutter leaves the corners.
+const (
+	trappedMM3 = 0.5
+	crumbShare = 0.01
+)
+
+// inReach reports whether no support is out of reach, but for crumbs that the
+// cutter leaves.
+func (m *Measures) inReach() bool {
+	if m.OutOfReachAtMM != (Triple{}) && m.OutOfReachMM3 <= crumbShare*m.SupportVolumeMM3 {
+		return true
+	}
+	return m.OutOfReachMM3 <= trappedMM3
+}
 
 // fitsInto reports whether the green part stands on the area, either way round.
 func fitsInto(green r3.Vec, area [2]float64, height float64) bool {
@@ -100,9 +113,14 @@ func stands(m *Measures, least float64) Gate {
 }
 
 func withinReach(m *Measures) Gate {
-	g := Gate{Name: GateReach, Passed: m.OutOfReachMM3 <= trappedMM3}
+	g := Gate{Name: GateReach, Passed: m.inReach()}
 	if g.Passed {
-		g.Reason = "No support stands in a closed cavity."
+		g.Reason = "No support stands in a closed cavity or beyond the cutter."
+		return g
+	}
+	if at := m.OutOfReachAtMM; at != (Triple{}) {
+		g.Reason = fmt.Sprintf("The cutter does not get at %.0f mm3 of support, most of it about X %.0f, Y %.0f, Z %.0f on the green part.",
+			m.OutOfReachMM3, at[0], at[1], at[2])
 		return g
 	}
 	g.Reason = fmt.Sprintf("%.0f mm3 of support would stand in a closed cavity, where nothing can take it out.", m.OutOfReachMM3)

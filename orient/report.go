@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"kilnpoise/mesh"
+	"kilnpoise/orient/support"
 )
 
 // Report is the advice as it is written to advice.json. Units stand in the names.
@@ -69,9 +70,11 @@ type CandidateReport struct {
 	// lay it down.
 	FurnaceAdvice []string      `json:"furnace_advice"`
 	RestingPose   RestingReport `json:"resting_pose"`
-	OnFront       bool          `json:"on_pareto_front"`
-	Cost          float64       `json:"cost"`
-	FirstShare    float64       `json:"first_share_of_weightings"`
+	// SupportPlan is on the overhang regions.
+	SupportPlan *support.Record `json:"support_plan,omitempty"`
+	OnFront     bool            `json:"on_pareto_front"`
+	Cost        float64         `json:"cost"`
+	FirstShare  float64         `json:"first_share_of_weightings"`
 	// Terms are the shares of the cost, 0 to 1, by priority, before weighting.
 	Terms   map[string]float64 `json:"cost_terms"`
 	Reasons []string           `json:"reasons"`
@@ -143,8 +146,14 @@ func candidateReport(c *Candidate) CandidateReport {
 	for _, t := range c.Terms {
 		terms[t.Priority.Key()] = t.Value
 	}
+	var plan *support.Record
+	if c.Plan != nil {
+		record := c.Plan.Record()
+		plan = &record
+	}
 	return CandidateReport{
-		Rank: c.Rank, Origin: c.Origin, Name: c.Name, Up: triple(c.Pose.Up()), Rotation: c.Pose.Rotation,
+		SupportPlan: plan,
+		Rank:        c.Rank, Origin: c.Origin, Name: c.Name, Up: triple(c.Pose.Up()), Rotation: c.Pose.Rotation,
 		GreenSizeMM: triple(c.GreenSize), SinteredSizeMM: triple(c.SinteredSize), Measures: c.Measures, Dimensions: c.Dimensions,
 		FurnaceAdvice: orEmpty(c.FurnaceAdvice), RestingPose: restingReport(c),
 		Gates: c.Gates, OnFront: c.OnFront, Cost: c.Cost, FirstShare: c.FirstShare, Terms: terms, Reasons: orEmpty(c.Reasons),

@@ -15,6 +15,7 @@ import (
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
+	"kilnpoise/orient/support"
 )
 
 // briefFile is the brief as it is written in a TOML file; DEVELOPERS.md and the
@@ -27,10 +28,18 @@ type briefFile struct {
 	OverhangLimitDeg *float64           `toml:"overhang_limit_deg"`
 	LayerHeightMM    *float64           `toml:"layer_height_mm"`
 	Candidates       int                `toml:"candidates"`
+	Cutter           *cutterEntry       `toml:"cutter"`
 	Priorities       map[string]float64 `toml:"priorities"`
 	Faces            []faceEntry        `toml:"face"`
 	Dimensions       []dimensionEntry   `toml:"dimension"`
 	Loads            []loadEntry        `toml:"load"`
+}
+
+// cutterEntry is the tool that takes supports out in the green state.
+type cutterEntry struct {
+	DiameterMM float64 `toml:"diameter_mm"`
+	LengthMM   float64 `toml:"length_mm"`
+	HolderMM   float64 `toml:"holder_mm"`
 }
 
 // mostWeight is the largest weight of a priority; 0 is the least.
@@ -67,6 +76,9 @@ func (o *Options) brief(library *process.Library, m *mesh.Mesh) (orient.Brief, e
 		return b, fmt.Errorf("the process as asked for: %w", err)
 	}
 	o.overrideCreep(&b.Material.Creep) // may leave the limits of a record: references are not 316L
+	if file.Cutter != nil {
+		b.Cutter = support.Cutter{DiameterMM: file.Cutter.DiameterMM, LengthMM: file.Cutter.LengthMM, HolderMM: file.Cutter.HolderMM}
+	}
 	if b.Marks, err = file.marks(m); err != nil {
 		return b, err
 	}

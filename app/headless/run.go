@@ -44,6 +44,9 @@ func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 			return err
 		}
 	}
+	if advice, err = advice.PlanSupports(ctx, say.progress); err != nil {
+		return err
+	}
 	say.notes(advice.Notes)
 	drawing := time.Now()
 	if !o.NoFiles {

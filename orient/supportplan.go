@@ -1,0 +1,113 @@
+package orient
+
+import (
+	"context"
+	"fmt"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/orient/furnace"
+	"kilnpoise/orient/support"
+)
+
+// planLines is how many lines a support plan is read from.
+const planLines = 256 * 256
+
+// Plan works out what to do about every overhang region of a candidate: what the
+// cutter of the brief gets at, what sags in the furnace, what to change.
+func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) {
+	site := a.site(c)
+	var sag func(*support.Region) (float64, bool)
+	if c.Solved != nil {
+		sag = regionSag(c.Solved, site.Stance, c.Pose.Oversize)
+	}
+	plan, err := site.Plan(ctx, a.Brief.supportLimits(c.Pose.Oversize), sag)
+	if err != nil && ctx.Err() == nil {
+		return nil, fmt.Errorf("planning the supports of %s: %w", a.Part.Name, err)
+	}
+	return plan, err
+}
+
+// PlanSupports plans the supports of every candidate, in the order of their rank,
+// and gives the advice with the gate on reach judged anew, ranked and explained.
+// Fire first where the plan is to know what sags. report, which may be nil, is
+// called on the caller's goroutine. a itself is not changed.
+func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advice, error) {
+	out := *a
+	out.Candidates = append([]Candidate(nil), a.Candidates...)
+	for i := range out.Candidates {
+		if report != nil {
+			report(Progress{Stage: "planning the supports", Fraction: float64(i) / float64(len(out.Candidates))})
+		}
+		c := &out.Candidates[i]
+		plan, err := out.Plan(ctx, c)
+		if err != nil {
+			return nil, err
+		}
+		c.take(plan)
+	}
+	out.order()
+	if report != nil {
+		report(Progress{Stage: "the supports are planned", Fraction: 1, Leaders: out.Candidates})
+	}
+	return &out, nil
+}
+
+// take keeps the plan and what it says of reach.
+func (c *Candidate) take(plan *support.Plan) {
+	c.Plan = plan
+	if plan.OutOfReachMM3 <= c.Measures.OutOfReachMM3 {
+		return // closed cavities count more
+	}
+	c.Measures.OutOfReachMM3 = plan.OutOfReachMM3
+	worst := 0.0
+	for i := range plan.Items {
+		if r := &plan.Items[i].Reach; r.OutOfReachMM3 > worst {
+			worst, c.Measures.OutOfReachAtMM = r.OutOfReachMM3, triple(r.At)
+		}
+	}
+}
+
+// site stands the candidate on the plate for a close look.
+func (a *Advice) site(c *Candidate) *support.Site {
+	full := a.study.full
+	return support.NewSite(c.Pose.Green(a.Part.Mesh), a.Brief.Material.OverhangLimitDeg, planLines, full.closed, full.cavity)
+}
+
+// regionSag gives the largest solved sag at the corners and middles of a region's
+// facets. Green and sintered part stand alike, so a place on one is a place on the
+// other, divided by the oversize.
+func regionSag(s *furnace.Sag, stance *support.Stance, oversize r3.Vec) func(*support.Region) (float64, bool) {
+	at := func(v r3.Vec) float64 {
+		return -s.Field.At(r3.Vec{X: v.X / oversize.X, Y: v.Y / oversize.Y, Z: v.Z / oversize.Z}).Z
+	}
+	return func(r *support.Region) (float64, bool) {
+		var most float64
+		for _, i := range r.Facets {
+			f := stance.Facets[i]
+			a, b, c := stance.Vertices[f[0]], stance.Vertices[f[1]], stance.Vertices[f[2]]
+			middle := r3.Scale(1.0/3, r3.Add(a, r3.Add(b, c)))
+			most = max(most, at(a), at(b), at(c), at(middle))
+		}
+		return most, true
+	}
+}
+
+// supportLimits gives the figures of the records that a support plan rests on.
+func (b Brief) supportLimits(oversize r3.Vec) support.Limits {
+	l := support.DefaultLimits()
+	m := &b.Material
+	l.OverhangLimitDeg, l.BridgeSpanMM = m.OverhangLimitDeg, m.BridgeSpanMM
+	l.SupportDensity, l.GreenDensityGCM3 = m.SupportDensity, m.GreenDensityGCM3
+	l.AllowedSagMM, l.Oversize = m.AllowedSagMM, oversize
+	l.DepositMM3S = m.LayerHeightMM * m.LineWidthMM * b.Printer.SpeedMMS / b.Printer.TravelOverhead
+	l.Cutter = b.Cutter
+	if b.Cutter == (support.Cutter{}) {
+		l.Cutter = DefaultCutter()
+	}
+	return l
+}
+
+// DefaultCutter is what takes supports out of green parts on most benches: a round
+// needle file in its handle (judgement).
+func DefaultCutter() support.Cutter { return support.Cutter{DiameterMM: 3, LengthMM: 70, HolderMM: 20} }

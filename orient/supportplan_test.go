@@ -1,0 +1,74 @@
+package orient
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh/meshtest"
+	"kilnpoise/orient/support"
+)
+
+// A blind hole of 8 x 8, 50 deep: lying, its ceiling needs support that a short
+// cutter does not get at and a long one does.
+func TestReachOfTheCutterIsAGate(t *testing.T) {
+	m := meshtest.Blocks([]float64{0, 50, 60}, []float64{0, 6, 14, 20}, []float64{0, 6, 14, 20}, func(i, j, k int) bool {
+		return i == 1 || j != 1 || k != 1
+	})
+	for _, tt := range []struct {
+		length float64
+		passes bool
+	}{{25, false}, {80, true}} {
+		b := testBrief(t)
+		b.OnlyGiven = true
+		b.Cutter = support.Cutter{DiameterMM: 3, LengthMM: tt.length, HolderMM: 20}
+		planned, err := advise(t, partOf("drilled", m), b).PlanSupports(context.Background(), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := planned.AsLoaded()
+		for _, g := range c.Gates {
+			if g.Name == GateReach && g.Passed != tt.passes {
+				t.Errorf("cutter of %g mm: gate passed %v, want %v: %s", tt.length, g.Passed, tt.passes, g.Reason)
+			}
+			if g.Name == GateReach && !tt.passes && !strings.Contains(g.Reason, "cutter") {
+				t.Errorf("the reason does not speak of the cutter: %s", g.Reason)
+			}
+		}
+		var sum float64
+		for i := range c.Plan.Items {
+			sum += c.Plan.Items[i].Region.VolumeMM3
+		}
+		sum += c.Plan.Small.VolumeMM3
+		if want := c.Measures.SupportVolumeMM3; math.Abs(sum-want) > 0.02*want {
+			t.Errorf("the regions hold %g mm3 of support, the measure says %g", sum, want)
+		}
+	}
+}
+
+// The sag of a region is that of the solved field at its place.
+func TestPlanKnowsTheSag(t *testing.T) {
+	m := meshtest.Blocks([]float64{0, 12, 24}, []float64{0, 10}, []float64{0, 12, 15}, func(i, j, k int) bool { return i == 0 || k == 1 })
+	b := testBrief(t)
+	b.OnlyGiven = true
+	fired, err := advise(t, partOf("gallows", m), b).Fire(context.Background(), FiringOptions{Elements: 2000}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	plan, err := fired.Plan(context.Background(), fired.AsLoaded())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(plan.Items) != 1 || !plan.Items[0].SagKnown {
+		t.Fatalf("%d regions, want the underside of the arm with its sag", len(plan.Items))
+	}
+	if got, want := plan.Items[0].SagMM, fired.AsLoaded().Measures.SagMM; math.Abs(got-want) > 0.1*want {
+		t.Errorf("the arm's underside sags %g mm, the part at most %g", got, want)
+	}
+	if r3.Norm(plan.Items[0].Region.Centroid) == 0 {
+		t.Error("the region has no place")
+	}
+}
