@@ -24,7 +24,7 @@ func TestReachOfTheCutterIsAGate(t *testing.T) {
 	}{{25, false}, {80, true}} {
 		b := testBrief(t)
 		b.OnlyGiven = true
-		b.Cutter = support.Cutter{DiameterMM: 3, LengthMM: tt.length, HolderMM: 20}
+		b.Cutter = support.Cutter{DiameterMM: 2, LengthMM: tt.length, HolderMM: 20}
 		planned, err := advise(t, partOf("drilled", m), b).PlanSupports(context.Background(), nil)
 		if err != nil {
 			t.Fatal(err)
