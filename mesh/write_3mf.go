@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"github.com/hpinc/go3mf"
 )
@@ -62,8 +63,12 @@ func Write3MF(w io.Writer, o ThreeMF) error {
 	return nil
 }
 
-// settlePackage copies a package with its content types in a fixed order. The
-// library lists them in the order of a Go map, another each time.
+// zipEpoch is the first day that a zip can state, 1 January 1980.
+const zipEpoch = 1<<5 | 1
+
+// settlePackage copies a package with its content types in a fixed order and
+// without the time of day. The library lists the types in the order of a Go map,
+// another each time, and stamps every part.
 func settlePackage(w io.Writer, data []byte) error {
 	r, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
 	if err != nil {
@@ -71,19 +76,41 @@ func settlePackage(w io.Writer, data []byte) error {
 	}
 	z := zip.NewWriter(w)
 	for _, f := range r.File {
-		if f.Name != contentTypesPart {
-			err = z.Copy(f) // as it is packed
+		if f.Name == contentTypesPart {
+			err = addPart(z, f.Name, contentTypesText)
 		} else {
-			var part io.Writer
-			if part, err = z.Create(contentTypesPart); err == nil {
-				_, err = io.WriteString(part, contentTypesText)
-			}
+			err = copyPart(z, f)
 		}
 		if err != nil {
 			return err
 		}
 	}
 	return z.Close()
+}
+
+func addPart(z *zip.Writer, name, text string) error {
+	w, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, ModifiedDate: zipEpoch})
+	if err != nil {
+		return err
+	}
+	_, err = io.WriteString(w, text)
+	return err
+}
+
+// copyPart copies a part as it is packed, without its time.
+func copyPart(z *zip.Writer, f *zip.File) error {
+	head := f.FileHeader
+	head.Modified, head.ModifiedDate, head.ModifiedTime, head.Extra = time.Time{}, zipEpoch, 0, nil
+	r, err := f.OpenRaw()
+	if err != nil {
+		return err
+	}
+	w, err := z.CreateRaw(&head)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(w, r)
+	return err
 }
 
 func to3MF(m *Mesh) *go3mf.Mesh {

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"archive/zip"
 	"bytes"
 	"context"
 	"errors"
@@ -160,6 +161,15 @@ func Test3MFSameAgain(t *testing.T) {
 		var again bytes.Buffer
 		if err := Write3MF(&again, samplePair()); err != nil || !bytes.Equal(b.Bytes(), again.Bytes()) {
 			t.Fatalf("the same input gave other bytes, %v", err)
+		}
+	}
+	z, err := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range z.File {
+		if y := part.Modified.Year(); y > 1980 || len(part.Extra) > 0 {
+			t.Errorf("part %s bears the time %v", part.Name, part.Modified)
 		}
 	}
 	f, err := readBytes("a.3mf", b.Bytes())
