@@ -76,7 +76,9 @@ func surveyShells(t *Topology, p *patches) *shellSurvey {
 // take adds one facet to the measures.
 func (s *shell) take(m *Mesh, facet int32, origin r3.Vec) {
 	a, b, c := m.Corners(int(facet))
-	s.box = s.box.extend(a).extend(b).extend(c)
+	s.box.take(&a)
+	s.box.take(&b)
+	s.box.take(&c)
 	n := r3.Scale(0.5, r3.Cross(r3.Sub(b, a), r3.Sub(c, a)))
 	area := math.Sqrt(r3.Norm2(n))
 	s.area += area
