@@ -218,7 +218,7 @@ type Advice struct {
 }
 
 // Elapsed is the time that the stages took.
-type Elapsed struct{ Search, Furnace time.Duration }
+type Elapsed struct{ Search, Furnace, Supports time.Duration }
 
 // AsLoaded gives the candidate that stands as the file has it.
 func (a *Advice) AsLoaded() *Candidate {

@@ -85,6 +85,7 @@ type ElapsedReport struct {
 	Read     float64 `json:"read"`
 	Search   float64 `json:"search"`
 	Furnace  float64 `json:"furnace"`
+	Supports float64 `json:"supports"`
 	Pictures float64 `json:"pictures"`
 	Total    float64 `json:"total"`
 }
@@ -97,6 +98,7 @@ func NewReport(a *Advice) Report {
 		r.Candidates = append(r.Candidates, candidateReport(&a.Candidates[i]))
 	}
 	r.Elapsed.Search, r.Elapsed.Furnace = a.Elapsed.Search.Seconds(), a.Elapsed.Furnace.Seconds()
+	r.Elapsed.Supports = a.Elapsed.Supports.Seconds()
 	return r
 }
 

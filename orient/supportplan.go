@@ -3,6 +3,7 @@ package orient
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -28,25 +29,28 @@ func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) 
 	return plan, err
 }
 
-// PlanSupports plans the supports of every candidate, in the order of their rank,
-// and gives the advice with the gate on reach judged anew, ranked and explained.
-// Fire first where the plan is to know what sags. report, which may be nil, is
-// called on the caller's goroutine. a itself is not changed.
+// PlanSupports plans the supports of the first candidate and gives the advice with
+// the gate on reach judged anew, ranked and explained; where that puts another
+// one first, it goes on with that one. The rest keep a nil Plan until Advice.Plan
+// is asked for theirs. Fire first where the plan is to know what sags. report,
+// which may be nil, is called on the caller's goroutine. a itself is not changed.
 func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advice, error) {
+	begin := time.Now()
 	out := *a
 	out.Candidates = append([]Candidate(nil), a.Candidates...)
-	for i := range out.Candidates {
+	for n := 0; out.Candidates[0].Plan == nil; n++ {
+		first := &out.Candidates[0]
 		if report != nil {
-			report(Progress{Stage: "planning the supports", Fraction: float64(i) / float64(len(out.Candidates))})
+			report(Progress{Stage: "planning the supports", Fraction: float64(n) / float64(len(out.Candidates))})
 		}
-		c := &out.Candidates[i]
-		plan, err := out.Plan(ctx, c)
+		plan, err := out.Plan(ctx, first)
 		if err != nil {
 			return nil, err
 		}
-		c.take(plan)
+		first.take(plan)
+		out.order()
 	}
-	out.order()
+	out.Elapsed.Supports = time.Since(begin)
 	if report != nil {
 		report(Progress{Stage: "the supports are planned", Fraction: 1, Leaders: out.Candidates})
 	}
