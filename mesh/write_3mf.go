@@ -63,9 +63,6 @@ func Write3MF(w io.Writer, o ThreeMF) error {
 	return nil
 }
 
-// zipEpoch is the first day that a zip can state, 1 January 1980.
-const zipEpoch = 1<<5 | 1
-
 // settlePackage copies a package with its content types in a fixed order and
 // without the time of day. The library lists the types in the order of a Go map,
 // another each time, and stamps every part.
@@ -89,7 +86,7 @@ func settlePackage(w io.Writer, data []byte) error {
 }
 
 func addPart(z *zip.Writer, name, text string) error {
-	w, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, ModifiedDate: zipEpoch})
+	w, err := z.CreateHeader(timeless(zip.FileHeader{Name: name, Method: zip.Deflate}))
 	if err != nil {
 		return err
 	}
@@ -97,20 +94,27 @@ func addPart(z *zip.Writer, name, text string) error {
 	return err
 }
 
-// copyPart copies a part as it is packed, without its time.
+// copyPart copies a part as it is packed.
 func copyPart(z *zip.Writer, f *zip.File) error {
-	head := f.FileHeader
-	head.Modified, head.ModifiedDate, head.ModifiedTime, head.Extra = time.Time{}, zipEpoch, 0, nil
 	r, err := f.OpenRaw()
 	if err != nil {
 		return err
 	}
-	w, err := z.CreateRaw(&head)
+	w, err := z.CreateRaw(timeless(f.FileHeader))
 	if err != nil {
 		return err
 	}
 	_, err = io.Copy(w, r)
 	return err
+}
+
+// timeless sets the time of a part to the first day that a zip can state,
+// 1 January 1980.
+func timeless(head zip.FileHeader) *zip.FileHeader {
+	head.Modified, head.Extra = time.Time{}, nil
+	//lint:ignore SA1019 CreateRaw writes these two fields and not Modified
+	head.ModifiedDate, head.ModifiedTime = 1<<5|1, 0
+	return &head
 }
 
 func to3MF(m *Mesh) *go3mf.Mesh {
