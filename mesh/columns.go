@@ -1,7 +1,9 @@
 package mesh
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -175,12 +177,19 @@ func (c *Columns) sort() {
 	copy(c.start[1:], c.start[:n]) // ... and back
 	c.start[0] = 0
 	for k := range n {
-		insertionSort(c.crossings[c.start[k]:c.start[k+1]])
+		sortLine(c.crossings[c.start[k]:c.start[k+1]])
 	}
 }
 
-// insertionSort orders the few crossings of one line by height.
-func insertionSort(s []Crossing) {
+// fewCrossings is the length up to which sorting by insertion is fastest.
+const fewCrossings = 32
+
+// sortLine orders the crossings of one line by height.
+func sortLine(s []Crossing) {
+	if len(s) > fewCrossings { // nested bodies by the thousand
+		slices.SortStableFunc(s, func(a, b Crossing) int { return cmp.Compare(a.Z, b.Z) })
+		return
+	}
 	for i := 1; i < len(s); i++ {
 		for j := i; j > 0 && s[j].Z < s[j-1].Z; j-- {
 			s[j], s[j-1] = s[j-1], s[j]
