@@ -147,36 +147,41 @@ func (g *facetGrid) ring(c [3]int, n int, visit func(cell int)) {
 }
 
 // nearestOnFacet gives the point of triangle a, b, c nearest to p (after
-// Ericson, Real-Time Collision Detection (2005), section 5.1.5).
+// Ericson, Real-Time Collision Detection (2005), section 5.1.5): a corner, a
+// point of an edge, or the foot of the perpendicular.
 func nearestOnFacet(p, a, b, c r3.Vec) r3.Vec {
 	ab, ac, ap := r3.Sub(b, a), r3.Sub(c, a), r3.Sub(p, a)
+	bp, cp := r3.Sub(p, b), r3.Sub(p, c)
 	d1, d2 := r3.Dot(ab, ap), r3.Dot(ac, ap)
-	if d1 <= 0 && d2 <= 0 {
-		return a
-	}
-	bp := r3.Sub(p, b)
 	d3, d4 := r3.Dot(ab, bp), r3.Dot(ac, bp)
-	if d3 >= 0 && d4 <= d3 {
-		return b
-	}
-	cp := r3.Sub(p, c)
 	d5, d6 := r3.Dot(ab, cp), r3.Dot(ac, cp)
-	if d6 >= 0 && d5 <= d6 {
+	switch {
+	case d1 <= 0 && d2 <= 0:
+		return a
+	case d3 >= 0 && d4 <= d3:
+		return b
+	case d6 >= 0 && d5 <= d6:
 		return c
 	}
+	v, w := shares(d1, d2, d3, d4, d5, d6)
+	return r3.Add(a, r3.Add(r3.Scale(v, ab), r3.Scale(w, ac)))
+}
+
+// shares gives the place on an edge or within the triangle as shares of its two
+// edges from a, from the products of nearestOnFacet; (0, 0) without area.
+func shares(d1, d2, d3, d4, d5, d6 float64) (v, w float64) {
 	va, vb, vc := d3*d6-d5*d4, d5*d2-d1*d6, d1*d4-d3*d2
 	switch {
 	case vc <= 0 && d1 >= 0 && d3 <= 0:
-		return r3.Add(a, r3.Scale(d1/(d1-d3), ab))
+		return d1 / (d1 - d3), 0
 	case vb <= 0 && d2 >= 0 && d6 <= 0:
-		return r3.Add(a, r3.Scale(d2/(d2-d6), ac))
+		return 0, d2 / (d2 - d6)
 	case va <= 0 && d4 >= d3 && d5 >= d6:
-		w := (d4 - d3) / ((d4 - d3) + (d5 - d6))
-		return r3.Add(b, r3.Scale(w, r3.Sub(c, b)))
+		w = (d4 - d3) / ((d4 - d3) + (d5 - d6))
+		return 1 - w, w
 	}
-	sum := va + vb + vc
-	if !(sum > 0) { // a facet without area
-		return a
+	if sum := va + vb + vc; sum > 0 {
+		return vb / sum, vc / sum
 	}
-	return r3.Add(a, r3.Add(r3.Scale(vb/sum, ab), r3.Scale(vc/sum, ac)))
+	return 0, 0
 }

@@ -24,14 +24,12 @@ const dust = 1e-4
 // body is bricks that hang together by their faces. Bricks that touch along an
 // edge or in a corner only could turn against one another, so they are not one.
 type body struct {
-	bricks  []int32
-	weight  float64 // in bricks
-	center  r3.Vec  // of mass
-	carried bool
+	bricks []int32
+	weight float64 // in bricks
+	center r3.Vec  // of mass
 }
 
-// bodies finds the bodies of the model, largest weight not first but in the
-// order of their first brick.
+// bodies finds the bodies of the model, in the order of their first bricks.
 func (md *model) bodies() []body {
 	n := md.lattice.N
 	seen := make([]bool, len(md.solid))
@@ -88,17 +86,17 @@ func (md *model) dropDust() error {
 }
 
 // checkStanding sees to it that every body rests on something, and that its
-// centre of mass is above what it rests on. A part that is one body on the bare
-// setter is judged by its true footprint, others by the corners that carry.
+// centre of mass is above the corners that carry it. A part that is one body on
+// the bare setter must also stand by its true footprint.
 func (md *model) checkStanding(m *mesh.Mesh, props []Prop) error {
 	of := make([]int32, len(md.solid))
 	all := md.bodies()
 	if len(all) == 1 && len(props) == 0 && len(md.rests) > 0 {
-		foot := footCorners(m)
-		outline := mesh.Outline(foot)
 		all[0].center = m.Solid().Centroid
-		if len(outline) > 2 {
-			return md.stands(all[0], foot, 1)
+		if foot := footCorners(m); len(mesh.Outline(foot)) > 2 {
+			if err := md.stands(all[0], foot, 1); err != nil {
+				return err
+			}
 		}
 	}
 	for i, b := range all {

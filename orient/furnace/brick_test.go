@@ -9,9 +9,8 @@ import (
 )
 
 var (
-	oddEdge   = [3]float64{0.7, 1.1, 1.6}
-	oneBrick  = [][corners]int32{{0, 1, 2, 3, 4, 5, 6, 7}}
-	fullBrick = []float32{1}
+	oddEdge  = [3]float64{0.7, 1.1, 1.6}
+	oneBrick = [][corners]int32{{0, 1, 2, 3, 4, 5, 6, 7}}
 )
 
 // cornerOf gives node n of a brick with its low corner at the origin.

@@ -45,16 +45,8 @@ func Choose(poses []Pose, l StandLimits) Choice {
 
 // clearly reports whether b sags clearly less than a.
 func clearly(a, b *Sag) bool {
-	atLeast, atMost := a.MM-known(a.DiscretisationMM), b.MM+known(b.DiscretisationMM)
+	atLeast, atMost := a.MM-a.DiscretisationMM, b.MM+b.DiscretisationMM
 	return atMost <= clearShare*atLeast && atLeast-atMost >= clearMM
-}
-
-// known takes an error that was not estimated as none.
-func known(v float64) float64 {
-	if v > 0 {
-		return v
-	}
-	return 0
 }
 
 // reason puts the choice into words.

@@ -73,7 +73,11 @@ func TestSlantingArms(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := Options{}.solveOn(context.Background(), m, DefaultCreep(), w, 2/bricks, func(float64) {})
+			md, err := newModel(context.Background(), m, nil, w.lattice(2/bricks), w.wall)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := Options{}.solveModel(context.Background(), m, DefaultCreep(), md, func(float64) {})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -89,26 +89,30 @@ func ring(inner, outer, h float64, n int) *mesh.Mesh {
 	return m
 }
 
+// model gives the filled grid of a part.
+func (c checked) model(t *testing.T) *model {
+	t.Helper()
+	m := c.mesh()
+	w, err := Options{Props: c.props, Friction: c.friction}.prepare(context.Background(), m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	md, err := newModel(context.Background(), m, c.props, w.lattice(c.pitch), w.wall)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return md
+}
+
 // solved gives the settled contact of a part.
 func (c checked) solved(t *testing.T) *contact {
 	t.Helper()
-	ctx := context.Background()
-	o := Options{Props: c.props, Friction: c.friction}
-	m := c.mesh()
-	w, err := o.prepare(ctx, m)
-	if err != nil {
-		t.Fatal(err)
-	}
-	md, err := newModel(ctx, m, c.props, w.lattice(c.pitch), w.wall)
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := newSystem(md, DefaultCreep().Poisson, newCrew())
+	s, err := newSystem(c.model(t), DefaultCreep().Poisson, newCrew())
 	if err != nil {
 		t.Fatal(err)
 	}
 	touch := newContact(s, c.friction)
-	if _, err := touch.settle(ctx, nil); err != nil {
+	if _, err := touch.settle(context.Background(), nil); err != nil {
 		t.Fatal(err)
 	}
 	touch.steady()

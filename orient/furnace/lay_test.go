@@ -76,7 +76,7 @@ func TestSpan(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			c := checked{mesh: func() *mesh.Mesh { return tt.mesh }, pitch: 0.5}
-			r := newReach(c.solved(t).model, func(int) bool { return true })
+			r := newReach(c.model(t), func(int) bool { return true })
 			if got := r.spanMM(tt.at); math.Abs(got-tt.want) > 1 {
 				t.Errorf("span %v, want %v", got, tt.want)
 			}

@@ -37,17 +37,35 @@ type model struct {
 
 // newModel fills the lattice. wall is the thinnest wall, mm.
 func newModel(ctx context.Context, m *mesh.Mesh, props []Prop, l mesh.Lattice, wall float64) (*model, error) {
-	v, err := m.Voxels(ctx, l, linesPerBrick)
+	md, foot, err := fillModel(ctx, m, l, wall)
 	if err != nil {
 		return nil, err
 	}
+	if err := md.addSupports(ctx, props); err != nil {
+		return nil, err
+	}
+	if err := md.dropDust(); err != nil {
+		return nil, err
+	}
+	if err := md.findRests(ctx, m, foot, props); err != nil {
+		return nil, err
+	}
+	return md, md.checkStanding(m, props)
+}
+
+// fillModel fills the lattice with the part alone and gives its footprint.
+func fillModel(ctx context.Context, m *mesh.Mesh, l mesh.Lattice, wall float64) (*model, []float32, error) {
+	v, err := m.Voxels(ctx, l, linesPerBrick)
+	if err != nil {
+		return nil, nil, err
+	}
 	if v.OpenShare > mostOpen {
-		return nil, fmt.Errorf("%w (%.0f %% of the lines through it do not come out again)", ErrOpen, 100*v.OpenShare)
+		return nil, nil, fmt.Errorf("%w (%.0f %% of the lines through it do not come out again)", ErrOpen, 100*v.OpenShare)
 	}
 	md := &model{lattice: l, part: v.Fill, solid: v.Fill, load: v.Fill}
 	foot, err := md.footprint(ctx, m)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for i, f := range v.Fill {
 		if i < len(foot) && foot[i] > 0 {
@@ -62,16 +80,17 @@ func newModel(ctx context.Context, m *mesh.Mesh, props []Prop, l mesh.Lattice, w
 			md.solid[i] = max(md.solid[i], tipStiffness)
 		}
 	}
-	if err := md.addSupports(ctx, props); err != nil {
-		return nil, err
+	return md, foot, nil
+}
+
+// bricks counts the bricks with solid in them.
+func (md *model) bricks() (n int) {
+	for _, s := range md.solid {
+		if s > 0 {
+			n++
+		}
 	}
-	if err := md.dropDust(); err != nil {
-		return nil, err
-	}
-	if err := md.findRests(ctx, m, foot, props); err != nil {
-		return nil, err
-	}
-	return md, md.checkStanding(m, props)
+	return n
 }
 
 // addSupports adds the props of metal where the part leaves room.

@@ -107,7 +107,6 @@ func TestChooseRule(t *testing.T) {
 		{"not by half", []Pose{with(1, 0), with(0.6, 0)}, 0},
 		{"by half but for the grid", []Pose{with(1, 0.1), with(0.45, 0.05)}, 0},
 		{"by half of next to nothing", []Pose{with(0.05, 0), with(0.01, 0)}, 0},
-		{"unknown errors count as none", []Pose{with(1, math.NaN()), with(0.4, math.NaN())}, 1},
 		{"best of two", []Pose{with(1, 0), with(0.4, 0), with(0.3, 0)}, 2},
 		{"not where it tips", []Pose{with(1, 0), shaky}, 0},
 		{"not where it leans", []Pose{with(1, 0), leaning}, 0},

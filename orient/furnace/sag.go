@@ -28,7 +28,7 @@ type Options struct {
 	// Props carry the part besides the setter's plane.
 	Props []Prop
 	// NoCheck leaves out the second, coarser grid that DiscretisationMM is
-	// estimated from; it then is NaN.
+	// estimated from.
 	NoCheck bool
 	// Progress, where not nil, is told the stage in words and the share of all
 	// work done, 0 to 1, never falling. It is called from the goroutine of Solve.
@@ -56,8 +56,10 @@ type Sag struct {
 	// Method is "solved".
 	Method string
 	// DiscretisationMM estimates the error of MM that comes from the grid, from
-	// the answer on a coarser one.
+	// the answer on a coarser one. Checked is false, and it 0, where there is no
+	// such answer: not asked for, or the part cannot stand on the coarser grid.
 	DiscretisationMM float64
+	Checked          bool
 	// BricksThrough is how many bricks go through the thinnest wall: below two
 	// take the answer with care.
 	BricksThrough float64
@@ -93,20 +95,26 @@ func Solve(ctx context.Context, m *mesh.Mesh, c Creep, o Options) (*Sag, error) 
 		return nil, err
 	}
 	tell := newTeller(o.Progress)
-	fine := w.pitch()
-	sag, err := o.solveOn(ctx, m, c, w, fine, tell.stage("sag", 0.05, 0.75))
+	md, err := o.within(ctx, m, w)
+	if err != nil {
+		return nil, err
+	}
+	share := 0.75 // of the work, for the main grid
+	if o.NoCheck {
+		share = 1
+	}
+	sag, err := o.solveModel(ctx, m, c, md, tell.stage("sag", 0.05, share))
 	if err != nil {
 		return nil, err
 	}
 	sag.BricksThrough = w.wall / sag.PitchMM
-	sag.DiscretisationMM = math.NaN()
 	if !o.NoCheck {
-		err := o.check(ctx, m, c, w, sag, tell.stage("sag on a coarser grid, for the error", 0.75, 1))
+		err := o.check(ctx, m, c, w, sag, tell.stage("sag on a coarser grid, for the error", share, 1))
 		if err != nil {
 			return nil, err
 		}
 	}
-	tell.stage("done", 1, 1)(1)
+	tell.stage("sag", 1, 1)(1)
 	return sag, nil
 }
 
@@ -147,12 +155,30 @@ func (o Options) prepare(ctx context.Context, m *mesh.Mesh) (wish, error) {
 	return w, nil
 }
 
-// solveOn solves on bricks of about the given pitch.
-func (o Options) solveOn(ctx context.Context, m *mesh.Mesh, c Creep, w wish, pitch float64, told func(float64)) (*Sag, error) {
-	md, err := newModel(ctx, m, o.Props, w.lattice(pitch), w.wall)
-	if err != nil {
-		return nil, err
+// within lays the grid and fills it. Bricks that the surface cuts come on top of
+// what the volume needs, so where they burst the budget it is laid once more.
+func (o Options) within(ctx context.Context, m *mesh.Mesh, w wish) (*model, error) {
+	const burst = 1.5
+	pitch := w.pitch()
+	budget := o.Elements
+	if budget <= 0 {
+		budget = defaultElements
 	}
+	for again := true; ; again = false {
+		md, err := newModel(ctx, m, o.Props, w.lattice(pitch), w.wall)
+		if err != nil {
+			return nil, err
+		}
+		over := float64(md.bricks()) / float64(budget)
+		if over <= burst || !again {
+			return md, nil
+		}
+		pitch *= math.Cbrt(over)
+	}
+}
+
+// solveModel solves on a filled grid.
+func (o Options) solveModel(ctx context.Context, m *mesh.Mesh, c Creep, md *model, told func(float64)) (*Sag, error) {
 	s, err := newSystem(md, c.Poisson, newCrew())
 	if err != nil {
 		return nil, err
@@ -176,16 +202,18 @@ func (o Options) check(ctx context.Context, m *mesh.Mesh, c Creep, w wish, sag *
 	if through := math.Round(w.wall / sag.PitchMM); through >= 2 && through < 8 {
 		ratio = through / math.Ceil(through/1.5-0.4)
 	}
-	coarse, err := o.solveOn(ctx, m, c, w, sag.PitchMM*ratio, told)
+	md, err := newModel(ctx, m, o.Props, w.lattice(sag.PitchMM*ratio), w.wall)
 	if err != nil {
-		if ctx.Err() != nil {
-			return ctx.Err()
-		}
-		return nil // the coarser grid cannot carry the part: no estimate
+		return ctx.Err() // the coarser grid cannot carry the part: no estimate
 	}
-	real := coarse.PitchMM / sag.PitchMM
-	if real > 1.05 {
-		sag.DiscretisationMM = math.Abs(sag.MM-coarse.MM) / (real*real - 1)
+	coarse, err := o.solveModel(ctx, m, c, md, told)
+	if err != nil {
+		return ctx.Err()
+	}
+	const least = 1.05 // grids nearer to one another tell nothing
+	if ratio := coarse.PitchMM / sag.PitchMM; ratio > least {
+		sag.DiscretisationMM = math.Abs(sag.MM-coarse.MM) / (ratio*ratio - 1)
+		sag.Checked = true
 	}
 	return nil
 }

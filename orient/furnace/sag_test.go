@@ -20,18 +20,19 @@ func TestSagIsProportional(t *testing.T) {
 	c := DefaultCreep()
 	for name, m := range map[string]*mesh.Mesh{"arm": armPart(), "table": tablePart()} {
 		t.Run(name, func(t *testing.T) {
-			once := solveQuick(t, m, c, Options{})
+			o := Options{Elements: 3000}
+			once := solveQuick(t, m, c, o)
 			heavy := c
 			heavy.DensityKGM3 *= 2
-			about(t, "sag at twice the density", solveQuick(t, m, heavy, Options{}).MM, 2*once.MM, 1e-9)
+			about(t, "sag at twice the density", solveQuick(t, m, heavy, o).MM, 2*once.MM, 1e-9)
 			soft := c
 			soft.CompliancePerPa, soft.HighPerPa = 2*c.CompliancePerPa, 2*c.HighPerPa
-			twice := solveQuick(t, m, soft, Options{})
+			twice := solveQuick(t, m, soft, o)
 			about(t, "sag at twice the compliance", twice.MM, 2*once.MM, 1e-9)
 			about(t, "low end", twice.LowMM, once.LowMM, 1e-9)
 			about(t, "high end", twice.HighMM, 2*once.HighMM, 1e-9)
 			big := m.Transform(mesh.Diagonal(r3.Vec{X: 2, Y: 2, Z: 2}), r3.Vec{})
-			about(t, "sag at twice the size", solveQuick(t, big, c, Options{}).MM, 4*once.MM, 1e-3)
+			about(t, "sag at twice the size", solveQuick(t, big, c, o).MM, 4*once.MM, 1e-3)
 		})
 	}
 }
@@ -133,12 +134,39 @@ func TestGridErrorIsEstimated(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			fine := solveQuick(t, m, DefaultCreep(), Options{Elements: 60000})
+			fine := solveQuick(t, m, DefaultCreep(), Options{Elements: 30000})
 			t.Logf("%.4f +- %.4f, finer %.4f", s.MM, s.DiscretisationMM, fine.MM)
 			if off := math.Abs(fine.MM - s.MM); off > 3*s.DiscretisationMM+0.01*fine.MM {
 				t.Errorf("sag %v +- %v, a finer grid has %v", s.MM, s.DiscretisationMM, fine.MM)
 			}
 		})
+	}
+}
+
+// TestPoissonRange: from nothing to nearly incompressible the solver settles, and
+// a beam hardly notices.
+func TestPoissonRange(t *testing.T) {
+	c := DefaultCreep()
+	want := solveQuick(t, armPart(), c, Options{Elements: 3000}).MM
+	for _, nu := range []float64{0, 0.3, 0.49, 0.499} {
+		c.Poisson = nu
+		s := solveQuick(t, armPart(), c, Options{Elements: 3000})
+		about(t, "sag", s.MM, want, 0.12)
+		if s.Iterations > 400 {
+			t.Errorf("Poisson %v: %d steps", nu, s.Iterations)
+		}
+	}
+}
+
+// TestBudgetIsKept: cut bricks count too.
+func TestBudgetIsKept(t *testing.T) {
+	shell := ball(20, 40)
+	shell.Append(insideOut(ball(19, 40).Transform(mesh.Identity(), r3.Vec{Z: 1})))
+	for _, elements := range []int{3000, 10_000} {
+		s := solveQuick(t, shell, DefaultCreep(), Options{Elements: elements})
+		if s.Elements < elements/3 || s.Elements > elements*3/2 {
+			t.Errorf("asked for %d bricks, got %d", elements, s.Elements)
+		}
 	}
 }
 
