@@ -3,6 +3,7 @@ package furnace
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -91,12 +92,14 @@ func (md *model) dropDust() error {
 func (md *model) checkStanding(m *mesh.Mesh, props []Prop) error {
 	of := make([]int32, len(md.solid))
 	all := md.bodies()
+	barely := ""
 	if len(all) == 1 && len(props) == 0 && len(md.rests) > 0 {
 		all[0].center = m.Solid().Centroid
 		if foot := footCorners(m); len(mesh.Outline(foot)) > 2 {
-			if err := md.stands(all[0], foot, 1); err != nil {
+			if err := md.stands(all[0], foot, 1, barely); err != nil {
 				return err
 			}
+			barely = fmt.Sprintf(", or within %.1f mm of its edge", math.Cbrt(md.lattice.BrickVolume()))
 		}
 	}
 	for i, b := range all {
@@ -114,15 +117,16 @@ func (md *model) checkStanding(m *mesh.Mesh, props []Prop) error {
 		}
 	}
 	for i, b := range all {
-		if err := md.stands(b, feet[i], len(all)); err != nil {
+		if err := md.stands(b, feet[i], len(all), barely); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// stands checks one body of several with the given feet.
-func (md *model) stands(b body, feet []r2.Vec, bodies int) error {
+// stands checks one body of several with the given feet. barely is added to what
+// is said of a part that tips.
+func (md *model) stands(b body, feet []r2.Vec, bodies int, barely string) error {
 	c := b.center
 	if len(feet) == 0 {
 		what := "the part"
@@ -136,6 +140,6 @@ func (md *model) stands(b body, feet []r2.Vec, bodies int) error {
 	if TipAngleDeg(outline, r3.Vec{X: c.X, Y: c.Y, Z: 1}) > 0 {
 		return nil
 	}
-	return fmt.Errorf("%w: the centre of mass of what stands at about (%.1f, %.1f) mm is not above what it rests on; lay it another way or prop it",
-		ErrTips, c.X, c.Y)
+	return fmt.Errorf("%w: the centre of mass of what stands at about (%.1f, %.1f) mm is not above what it rests on%s; lay it another way or prop it",
+		ErrTips, c.X, c.Y, barely)
 }

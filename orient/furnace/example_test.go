@@ -24,7 +24,7 @@ func ExampleSolve() {
 		return
 	}
 	fmt.Printf("sag %.1f mm (%.1f to %.1f) at x = %.0f mm, span %.0f mm\n", sag.MM, sag.LowMM, sag.HighMM, sag.At.X, sag.SpanMM)
-	// Output: sag 0.4 mm (0.1 to 1.6) at x = 19 mm, span 9 mm
+	// Output: sag 0.4 mm (0.1 to 1.7) at x = 19 mm, span 9 mm
 }
 
 // The same arm by hand: 9 mm long, 2 mm thick.

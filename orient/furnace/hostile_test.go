@@ -59,6 +59,7 @@ func TestHostileShapes(t *testing.T) {
 		{"needle lying", boxes([6]float64{0, 0, 0, 200, 0.4, 0.4}), nil, 0.1},
 		{"on one corner", upside, errAny, 10},
 		{"ball", ball(10, 40), errAny, 10},
+		{"lying bar", disc(8, 50, 180).Transform(mesh.RotationAbout(r3.Vec{X: 1}, math.Pi/2), r3.Vec{Z: 8}), nil, 0.3},
 		{"tips", boxes([6]float64{0, 0, 0, 4, 4, 10}, [6]float64{0, 0, 10, 30, 4, 13}), ErrTips, 0},
 		{"above the setter", boxes([6]float64{0, 0, 3, 10, 10, 13}), ErrLoose, 0},
 		{"below the setter", boxes([6]float64{0, 0, -3, 10, 10, 13}), errAny, -1},

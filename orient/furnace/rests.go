@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
@@ -173,30 +174,24 @@ func sole(l mesh.Lattice) mesh.Lattice {
 	return l
 }
 
-// rests lists the corners that carry. A patch of faces without any, a point or a
-// tip, is carried at all corners of its bricks.
+// rests lists the corners that carry. A patch whose corners do not span an area,
+// the line under a lying bar or a tip, is carried at all corners of its bricks:
+// it must not turn into a hinge that the part does not have.
 func (s *seats) rests() []rest {
-	bricks := slices.Sorted(maps.Keys(s.faces))
-	patch := newForest(len(bricks))
-	first := map[int]int32{} // a face at every corner
-	for i, brick := range bricks {
-		for _, n := range s.under(brick) {
-			if _, ok := first[n]; !ok {
-				first[n] = int32(i)
-			}
-			patch.join(first[n], int32(i))
-		}
-	}
-	carried := map[int32]bool{}
-	for i, brick := range bricks {
-		for _, n := range s.under(brick) {
-			if s.keep[n] {
-				carried[patch.root(int32(i))] = true
+	for _, bricks := range s.patches() {
+		var feet []r2.Vec
+		for _, brick := range bricks {
+			for _, n := range s.under(brick) {
+				if s.keep[n] {
+					p := s.md.node(n)
+					feet = append(feet, r2.Vec{X: p.X, Y: p.Y})
+				}
 			}
 		}
-	}
-	for i, brick := range bricks {
-		if !carried[patch.root(int32(i))] {
+		if len(mesh.Outline(feet)) > 2 {
+			continue
+		}
+		for _, brick := range bricks {
 			for _, n := range s.under(brick) {
 				s.keep[n] = true
 			}
@@ -204,7 +199,35 @@ func (s *seats) rests() []rest {
 	}
 	var out []rest
 	for _, n := range slices.Sorted(maps.Keys(s.keep)) {
-		out = append(out, rest{n})
+		if s.keep[n] {
+			out = append(out, rest{n})
+		}
+	}
+	return out
+}
+
+// patches gives the faces in sets that hang together by corners.
+func (s *seats) patches() [][]int {
+	bricks := slices.Sorted(maps.Keys(s.faces))
+	sets := newForest(len(bricks))
+	first := map[int]int32{} // a face at every corner
+	for i, brick := range bricks {
+		for _, n := range s.under(brick) {
+			if _, ok := first[n]; !ok {
+				first[n] = int32(i)
+			}
+			sets.join(first[n], int32(i))
+		}
+	}
+	number := map[int32]int{}
+	var out [][]int
+	for i, brick := range bricks {
+		root := sets.root(int32(i))
+		if _, ok := number[root]; !ok {
+			number[root] = len(out)
+			out = append(out, nil)
+		}
+		out[number[root]] = append(out[number[root]], brick)
 	}
 	return out
 }
