@@ -39,6 +39,9 @@ type Limits struct {
 	OverhangLimitDeg, BridgeSpanMM float64
 	// Small says what needs none for its size.
 	Small Smallness
+	// LowMM is the gap that is too low to put support in, about two layers
+	// (judgement): what is no higher droops and then rests.
+	LowMM float64
 	// Cutter takes the support out in the green state.
 	Cutter Cutter
 	// SupportDensity is the solid share of printed support, above 0, at most 1,
@@ -69,7 +72,7 @@ type Limits struct {
 // limit, which is common practice): those of no machine or material.
 func DefaultLimits() Limits {
 	return Limits{
-		OverhangLimitDeg: 45, BridgeSpanMM: 3, Small: Smallness{LedgeMM: 0.8, AreaMM2: 0.64},
+		OverhangLimitDeg: 45, BridgeSpanMM: 3, Small: Smallness{LedgeMM: 0.8, AreaMM2: 0.64}, LowMM: 0.3,
 		Cutter:         Cutter{DiameterMM: 3, LengthMM: 25, HolderMM: 20},
 		SupportDensity: 0.2, GreenDensityGCM3: 5, AllowedSagMM: 0.3,
 		CrumbMM3: 0.5, KeepContactMM2: 150, PourMM: 3, BlockMM: 2, Oversize: r3.Vec{X: 1, Y: 1, Z: 1},

@@ -16,8 +16,11 @@ const (
 
 // needs reports whether the region cannot be printed without support.
 func (t *Item) needs(l *Limits) bool {
-	return t.Region.Form != Small && !(t.Region.Bridge.Holds && t.Region.Bridge.SpanMM <= l.BridgeSpanMM)
+	return t.Region.Form != Small && !t.low(l) && !(t.Region.Bridge.Holds && t.Region.Bridge.SpanMM <= l.BridgeSpanMM)
 }
+
+// low reports whether there is no room for support below the region.
+func (t *Item) low(l *Limits) bool { return t.Region.GapHighMM <= l.LowMM+touchMM }
 
 // blocked reports whether the cutter leaves more than crumbs.
 func (t *Item) blocked(l *Limits) bool {

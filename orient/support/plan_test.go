@@ -56,6 +56,7 @@ func TestAdvice(t *testing.T) {
 		{"pocket with a narrow hole", pocket(4), 0.1, support.ChangeDesign, support.Chamfer, []string{"way in is about", "cutter 6.0 mm"}},
 		{"narrow tube across", bored(8, 40, 5, 64), 0.1, support.NoSupport, support.NoChange, []string{"spans 6.7 mm"}},
 		{"long tube across", bored(20, 130, 8, 64), 0.1, support.ChangeDesign, support.Teardrop, []string{"sticks out", "bore of 16.00 mm", "tip 11.31 mm above the axis"}},
+		{"foot with a step of 0.3", tee(15, 0.3), 0.1, support.NoSupport, support.NoChange, []string{"no more than 0.30 mm above"}},
 		{"leaning wall far in", funnel(), 0.1, support.ChangeDesign, support.Steepen, []string{"45.0 deg from the plate instead of 30.0"}},
 	}
 	for _, tt := range tests {

@@ -23,7 +23,7 @@ func (s *Site) Reach(ctx context.Context, regions []Region, cutter Cutter) (*Rea
 			return nil, err
 		}
 	}
-	if len(w.left) > 0 {
+	if w.worthSearching() {
 		if err := w.searchOpenings(ctx); err != nil {
 			return nil, err
 		}
@@ -44,6 +44,7 @@ type reaching struct {
 	short   []float32
 	by      []int32
 	strokes []r3.Vec
+	pixels  []float64 // of each stroke, mm
 	// wayIn is, for pieces that are too narrow to get at, how wide the way is.
 	wayIn map[int32]float64
 }
@@ -68,6 +69,25 @@ func (w *reaching) begin() {
 	}
 }
 
+// crumbMM3 is how much support left in a region is not worth a search, mm3, nor
+// is crumbShare of all of it.
+const crumbMM3 = 0.5
+
+// worthSearching reports whether any region has more than crumbs left.
+func (w *reaching) worthSearching() bool {
+	left := make([]float64, len(w.regions))
+	for _, i := range w.left {
+		p := &w.reach.Points[i]
+		left[p.Region] += p.VolumeMM3
+	}
+	for q, v := range left {
+		if v > max(crumbMM3, crumbShare*w.regions[q].VolumeMM3) {
+			return true
+		}
+	}
+	return false
+}
+
 // try puts the cutter in from each of the directions. They are looked at side by
 // side and counted one after another.
 func (w *reaching) try(ctx context.Context, directions []r3.Vec) error {
@@ -87,7 +107,7 @@ func (w *reaching) try(ctx context.Context, directions []r3.Vec) error {
 		if ctx.Err() != nil {
 			return
 		}
-		k := w.site.newStroke(directions[d], w.reach.Cutter, points)
+		k := w.site.newStroke(directions[d], w.reach.Cutter, points, 0)
 		o := outcome{px: k.px, short: make([]float32, len(points))}
 		for n, p := range points {
 			o.short[n] = k.short(p)
@@ -99,7 +119,7 @@ func (w *reaching) try(ctx context.Context, directions []r3.Vec) error {
 	}
 	for d, o := range outcomes {
 		number := int32(len(w.strokes))
-		w.strokes = append(w.strokes, directions[d])
+		w.strokes, w.pixels = append(w.strokes, directions[d]), append(w.pixels, o.px)
 		w.reach.PixelMM = max(w.reach.PixelMM, o.px)
 		for n, i := range w.left {
 			if o.short[n] < w.short[i] && w.short[i] > 0 {

@@ -86,10 +86,12 @@ func (w *reaching) need(pieces []int32) float64 {
 	var most float64
 	for _, i := range pieces[:min(needsAsked, len(pieces))] {
 		p := w.reach.Points[i].At
-		k := w.site.newStroke(w.strokes[w.by[i]], w.reach.Cutter, []r3.Vec{p})
-		if l := k.need(p); !math.IsInf(l, 1) {
-			most = max(most, l)
+		k := w.site.newStroke(w.strokes[w.by[i]], w.reach.Cutter, []r3.Vec{p}, w.pixels[w.by[i]])
+		l := k.need(p)
+		if math.IsInf(l, 1) { // the pixels fall otherwise in this window
+			l = w.reach.Cutter.LengthMM + float64(w.short[i])
 		}
+		most = max(most, l)
 	}
 	return most
 }

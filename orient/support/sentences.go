@@ -9,8 +9,11 @@ import (
 
 // selfSupporting says why a region prints by itself.
 func (t *Item) selfSupporting(l *Limits) string {
-	if t.Region.Form == Small {
+	switch {
+	case t.Region.Form == Small:
 		return t.Region.Why
+	case t.low(l):
+		return fmt.Sprintf("It is no more than %.2f mm above what is below, too low for support: it droops that far and rests.", t.Region.GapHighMM)
 	}
 	words := fmt.Sprintf("It spans %.1f mm between walls that hold it; the printer bridges %.1f mm.", t.Region.Bridge.SpanMM, l.BridgeSpanMM)
 	if t.SagKnown {

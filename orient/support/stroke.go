@@ -37,8 +37,9 @@ type stroke struct {
 	cut, deep []float32
 }
 
-// newStroke looks along out at the window around points, at least one.
-func (s *Site) newStroke(out r3.Vec, cutter Cutter, points []r3.Vec) *stroke {
+// newStroke looks along out at the window around points, at least one, with
+// pixels of px mm or, where that is 0, as fine as is good.
+func (s *Site) newStroke(out r3.Vec, cutter Cutter, points []r3.Vec, px float64) *stroke {
 	k := &stroke{site: s, cutter: cutter, out: out, turn: mesh.RotationBetween(out, r3.Vec{Z: 1})}
 	lo, hi := r3.Vec{X: math.Inf(1), Y: math.Inf(1)}, r3.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, p := range points {
@@ -50,6 +51,9 @@ func (s *Site) newStroke(out r3.Vec, cutter Cutter, points []r3.Vec) *stroke {
 	k.px = min(radius/pixelsPerRadius, coarsestMM)
 	area := (hi.X - lo.X + 4*radius) * (hi.Y - lo.Y + 4*radius)
 	k.px = max(k.px, math.Sqrt(area/mostPixels))
+	if px > 0 {
+		k.px = px
+	}
 	// Tips stand within a radius of the points, and see a radius further.
 	margin := 2*radius + (skinPixels+4)*k.px
 	k.ground = newHeights(shift(lo, -margin), shift(hi, margin), k.px)
