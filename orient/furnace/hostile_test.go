@@ -72,24 +72,34 @@ func TestHostileShapes(t *testing.T) {
 			ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
 			defer cancel()
 			s, err := Solve(ctx, tt.mesh, DefaultCreep(), Options{Elements: 6000})
-			switch {
-			case err != nil && tt.want == nil:
-				t.Fatal(err)
-			case err != nil:
-				if tt.want != errAny && !errors.Is(err, tt.want) {
-					t.Errorf("error %v, want %v", err, tt.want)
-				}
-				if text := err.Error(); ctx.Err() != nil || strings.Contains(text, "\n") || strings.Contains(text, "NaN") {
-					t.Errorf("not one clear sentence: %q", text)
-				}
-			case tt.want != nil && tt.want != errAny, tt.most < 0:
-				t.Errorf("an answer: %v", s.MM)
-			default:
-				if !(s.MM >= 0 && s.MM <= tt.most) || math.IsNaN(s.ResidualMM) || math.IsNaN(s.SpanMM) {
-					t.Errorf("sag %v, residual %v, span %v", s.MM, s.ResidualMM, s.SpanMM)
-				}
+			if ctx.Err() != nil {
+				t.Fatal("it hangs")
+			}
+			if err != nil {
+				checkSentence(t, err, tt.want)
+			} else {
+				checkAnswer(t, s, tt.want == nil || tt.want == errAny, tt.most)
 			}
 		})
+	}
+}
+
+// checkSentence wants the error wanted, said in one line.
+func checkSentence(t *testing.T, err, want error) {
+	t.Helper()
+	if want == nil || want != errAny && !errors.Is(err, want) {
+		t.Errorf("error %v, want %v", err, want)
+	}
+	if text := err.Error(); strings.Contains(text, "\n") || strings.Contains(text, "NaN") {
+		t.Errorf("not one clear sentence: %q", text)
+	}
+}
+
+// checkAnswer wants a sag of numbers from 0 to most.
+func checkAnswer(t *testing.T, s *Sag, wanted bool, most float64) {
+	t.Helper()
+	if !wanted || !(s.MM >= 0 && s.MM <= most) || math.IsNaN(s.ResidualMM) || math.IsNaN(s.SpanMM) {
+		t.Errorf("sag %v, residual %v, span %v", s.MM, s.ResidualMM, s.SpanMM)
 	}
 }
 
