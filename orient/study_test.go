@@ -110,7 +110,11 @@ func TestTurningTheFileChangesNothing(t *testing.T) {
 	mirrored := func(v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -v.Y, Z: v.Z} } // bench is its own image
 	for name, m := range map[string]*mesh.Mesh{"bench": bench(), "bracket": bracket()} {
 		want := advise(t, partOf(name, m), testBrief(t)).Candidates[0]
-		for range 3 {
+		turns := 3
+		if testing.Short() {
+			turns = 1
+		}
+		for range turns {
 			axis := r3.Unit(r3.Vec{X: r.NormFloat64(), Y: r.NormFloat64(), Z: r.NormFloat64()})
 			turn := mesh.RotationAbout(axis, 0.2+2.5*r.Float64())
 			got := advise(t, partOf(name, m.Transform(turn, r3.Vec{X: 3, Y: 4, Z: 5})), testBrief(t)).Candidates[0]
@@ -146,7 +150,10 @@ func compareMeasures(t *testing.T, name string, got, want *Measures) {
 // Against brute force: no direction of 20 000 is better than the best of the
 // search by more than 1 per cent, at equal gates.
 func TestSearchAgainstBruteForce(t *testing.T) {
-	const directions = 20_000
+	directions := 20_000
+	if testing.Short() {
+		directions = 1000
+	}
 	for name, m := range map[string]*mesh.Mesh{"bench": bench(), "bracket": bracket(), "leaning torus": meshtest.Torus(14, 5, 40)} {
 		study, err := NewStudy(context.Background(), partOf(name, m))
 		if err != nil {
