@@ -4,7 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
+	"strings"
 	"time"
 
 	"kilnpoise/mesh"
@@ -130,7 +130,7 @@ func plainReason(err error) string {
 	case errors.Is(err, furnace.ErrOpen):
 		return "the mesh is not closed"
 	}
-	return err.Error()
+	return strings.TrimPrefix(err.Error(), "furnace: ")
 }
 
 // apply takes the solved sag over into the measures.
@@ -144,7 +144,7 @@ func (f firing) apply(c *Candidate) {
 	m.SagAtMM, m.SagSpanMM, m.SagCollapses = triple(f.sag.At), f.sag.SpanMM, f.sag.Collapses
 	m.SagMethod = SagBySolver
 	m.SagGridErrorMM = f.sag.DiscretisationMM
-	if math.IsNaN(m.SagGridErrorMM) {
+	if !f.sag.Checked {
 		m.SagGridErrorMM = -1
 	}
 	m.SagShapeErrorMM = f.sag.ResidualMM

@@ -1,6 +1,9 @@
 package furnace
 
-import "fmt"
+import (
+	"fmt"
+	"strings"
+)
 
 // Choice is which pose to take.
 type Choice struct {
@@ -53,16 +56,19 @@ func clearly(a, b *Sag) bool {
 func reason(poses []Pose, best int, unfit error) string {
 	if best == 0 {
 		if unfit != nil {
-			return fmt.Sprintf("As printed it will not do (%v), and no other resting face is sound: prop it, or print it another way.", unfit)
+			return fmt.Sprintf("As printed it will not do (%s), and no other resting face is sound: prop it, or print it another way.", plain(unfit))
 		}
 		if len(poses) == 1 {
-			return fmt.Sprintf("Fire it as printed: it sags %.2f mm, and it has no other face to rest on.", poses[0].Sag.MM)
+			return fmt.Sprintf("Fire it as printed: it sags about %.2f mm (estimate), and it has no other face to rest on.", poses[0].Sag.MM)
 		}
-		return fmt.Sprintf("Fire it as printed: it sags %.2f mm, and no other resting face halves that and saves a tenth of a millimetre.", poses[0].Sag.MM)
+		return fmt.Sprintf("Fire it as printed: it sags about %.2f mm (estimate), and no other resting face halves that and saves a tenth of a millimetre.", poses[0].Sag.MM)
 	}
 	p := poses[best]
 	if unfit != nil {
-		return fmt.Sprintf("Take the supports off in the green state and lay it on another face: as printed it will not do (%v); laid down it sags %.2f mm.", unfit, p.Sag.MM)
+		return fmt.Sprintf("Take the supports off in the green state and lay it on another face: as printed it will not do (%s); laid down it sags about %.2f mm (estimate).", plain(unfit), p.Sag.MM)
 	}
-	return fmt.Sprintf("Take the supports off in the green state and lay it on another face: it then sags %.2f mm instead of %.2f mm.", p.Sag.MM, poses[0].Sag.MM)
+	return fmt.Sprintf("Take the supports off in the green state and lay it on another face: it then sags about %.2f mm instead of %.2f mm (estimates).", p.Sag.MM, poses[0].Sag.MM)
 }
+
+// plain gives an error without the name of the package, for a sentence.
+func plain(err error) string { return strings.TrimPrefix(err.Error(), "furnace: ") }

@@ -148,7 +148,7 @@ func (p Pose) trouble(l StandLimits) error {
 	case p.Sag.Collapses:
 		return fmt.Errorf("it collapses: the sag is past a tenth of its %.0f mm span", p.Sag.SpanMM)
 	case p.Stand.LeanGrowth > l.LeanGrowth:
-		return fmt.Errorf("a lean would grow by %.0f %%", 100*(p.Stand.LeanGrowth-1))
+		return fmt.Errorf("a lean would grow %s", growthWords(p.Stand.LeanGrowth))
 	case min(p.GreenTipDeg, p.SinteredTipDeg) < l.SmallestTipDeg:
 		return fmt.Errorf("it tips at %.1f degrees", min(p.GreenTipDeg, p.SinteredTipDeg))
 	}
