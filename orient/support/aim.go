@@ -36,7 +36,7 @@ const (
 	// aims is how many directions are looked along when aiming at a piece, about
 	// 4 degrees apart, and manyAims how many pieces are aimed at.
 	aims     = 2048
-	manyAims = 256
+	manyAims = 128
 	// aimedStrokes is how many aimed strokes are made at most, atOnce at a time,
 	// for as long as not idleRounds of them in a row bring less than aimGain of
 	// the pieces.

@@ -148,6 +148,7 @@ func (o *openings) nearest(p r3.Vec, within float64) (at r3.Vec, wayIn float64) 
 	for a, v := range [3]float64{l.Pitch.X, l.Pitch.Y, l.Pitch.Z} {
 		reach[a] = int(within/v + 0.5)
 	}
+	far := (within + o.pitch/2) * (within + o.pitch/2)
 	best, bestClear := -1, float32(-1)
 	at = p
 	for k := max(c[2]-reach[2], 0); k <= min(c[2]+reach[2], l.N[2]-1); k++ {
@@ -158,7 +159,7 @@ func (o *openings) nearest(p r3.Vec, within float64) (at r3.Vec, wayIn float64) 
 				if way < best || way == best && clear <= bestClear {
 					continue
 				}
-				if m := l.Center(i, j, k); r3.Norm(r3.Sub(m, p)) <= within+o.pitch/2 {
+				if m := l.Center(i, j, k); r3.Norm2(r3.Sub(m, p)) <= far {
 					best, bestClear, at = way, clear, m
 				}
 			}
@@ -170,6 +171,12 @@ func (o *openings) nearest(p r3.Vec, within float64) (at r3.Vec, wayIn float64) 
 // narrow reports whether no ball of the cutter's diameter gets to p, within what
 // the lattice tells, and how wide the way there is.
 func (o *openings) narrow(p r3.Vec) (wayIn float64, narrow bool) {
+	enough := o.radius - o.pitch/2
+	if c, ok := o.brick(p); ok { // most are open to it where they are
+		if w := o.step * float64(o.way[o.lattice.Index(c[0], c[1], c[2])]); w >= enough {
+			return 2 * w, false
+		}
+	}
 	_, wayIn = o.nearest(p, o.radius)
-	return wayIn, wayIn/2 < o.radius-o.pitch/2
+	return wayIn, wayIn/2 < enough
 }

@@ -10,9 +10,11 @@ import (
 
 const (
 	// pixelsPerRadius is how fine the cutter is drawn, coarsestMM how coarse even
-	// a thick one; mostPixels bounds the map, and goes before either.
+	// a thick one; mostPixels bounds the map, and goes before either. Where fewer
+	// than handyPixels do, it is drawn twice as fine.
 	pixelsPerRadius = 8
 	coarsestMM      = 0.5
+	handyPixels     = 1 << 17
 	mostPixels      = 1 << 19
 	// holderPixels is how fine the holder is drawn.
 	holderPixels = 16
@@ -48,17 +50,23 @@ func (s *Site) newStroke(out r3.Vec, cutter Cutter, points []r3.Vec, px float64)
 		hi = r3.Vec{X: max(hi.X, q.X), Y: max(hi.Y, q.Y)}
 	}
 	radius := cutter.DiameterMM / 2
-	k.px = min(radius/pixelsPerRadius, coarsestMM)
-	area := (hi.X - lo.X + 4*radius) * (hi.Y - lo.Y + 4*radius)
-	k.px = max(k.px, math.Sqrt(area/mostPixels))
-	if px > 0 {
-		k.px = px
+	k.px = px
+	if px == 0 {
+		k.px = pixelFor(radius, (hi.X-lo.X+4*radius)*(hi.Y-lo.Y+4*radius))
 	}
 	// Tips stand within a radius of the points, and see a radius further.
 	margin := 2*radius + (skinPixels+4)*k.px
 	k.ground = newHeights(shift(lo, -margin), shift(hi, margin), k.px)
 	k.look(shift(lo, -margin), shift(hi, margin))
 	return k
+}
+
+// pixelFor gives the pixel for a cutter of the given radius and a window of the
+// given area.
+func pixelFor(radius, area float64) float64 {
+	px := min(radius/pixelsPerRadius, coarsestMM)
+	px = min(px, max(px/2, math.Sqrt(area/handyPixels)))
+	return max(px, math.Sqrt(area/mostPixels))
 }
 
 // shift moves a corner of a window outward.
