@@ -63,13 +63,14 @@ func (a Access) Key() string {
 // with its holder behind it, can be put to it along a straight line from outside
 // without meeting the part. Support in the way does not count: it is cut first,
 // by the same stroke. The directions tried are the six axes, the twenty between
-// them, and up to aimsMost more that are aimed at what is left through the
-// openings that a distance field shows, unless these are crumbs. Whatever is said to be in reach was found
-// so on a grid that makes the part and the cutter up to PixelMM larger on every
-// side; a way in less than about 3 PixelMM wider than the cutter may be missed.
-// The skin of support within about 2 PixelMM of what the cutter sweeps counts as
-// cut: it comes off with the rest. Corners that the round cutter leaves for its
-// own radius count as out of reach.
+// them, and some more (at most aimedStrokes) that are aimed, through the openings
+// that a distance field shows, at what is left, unless that is crumbs.
+//
+// Whatever is said to be in reach was found so on a grid that makes the part and
+// the cutter up to PixelMM larger on every side; a way in less than about 3
+// PixelMM wider than the cutter may be missed. The skin of support within about 2
+// PixelMM of what the cutter sweeps counts as cut: it comes off with the rest.
+// Corners that the round cutter leaves for its own radius count as out of reach.
 type Reach struct {
 	Cutter Cutter
 	// Regions go with the regions asked for.

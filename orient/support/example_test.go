@@ -20,13 +20,13 @@ func ExampleSite_Plan() {
 	}
 	item := plan.Items[0]
 	fmt.Println(item.Advice)
-	fmt.Println(item.Reason)
+	fmt.Printf("spans %.1f mm, %.0f mm3 of support\n", item.Region.Bridge.SpanMM, item.Region.VolumeMM3)
 	fmt.Println(item.Others[0].Words)
 	bodies, err := site.SupportBodies(context.Background(), plan, support.DefaultBodySettings(), nil)
 	fmt.Println(bodies[0].Name, err)
 	// Output:
 	// print and cut green
-	// A ceiling of 360 mm2, 20.0 mm above the plate, that spans 12.0 mm; the printer bridges 3.0 mm. The cutter gets at 98 % of its support from +Y.
+	// spans 12.0 mm, 7200 mm3 of support
 	// Fill the corners at both ends with chamfers, 4.5 mm high and 4.5 mm wide, so that 3.0 mm are left to bridge.
 	// support 1 <nil>
 }
