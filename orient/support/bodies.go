@@ -44,8 +44,10 @@ type BodySettings struct {
 	// thinner or thicker.
 	WallMM float64
 	// GapZMM and GapXYMM are kept between support and part, above and below, and
-	// sideways; 0 lets them touch. BlockGapMM is kept all round a block.
-	GapZMM, GapXYMM, BlockGapMM float64
+	// sideways; 0 lets them touch. KeepGapZMM takes the place of GapZMM for support
+	// that is kept through the furnace: it carries only where it touches, and less
+	// than half a layer closes in the print. BlockGapMM is kept all round a block.
+	GapZMM, GapXYMM, KeepGapZMM, BlockGapMM float64
 	// LeastMM is the least height of a body; what is lower is left to bridging.
 	LeastMM float64
 	// RaftMM is the thickness of the raft, RaftGapMM what is kept between it and
@@ -58,9 +60,17 @@ type BodySettings struct {
 // layers apart.
 func DefaultBodySettings() BodySettings {
 	return BodySettings{
-		WallMM: 0.8, GapZMM: 0.3, GapXYMM: 0.5, BlockGapMM: 0.3, LeastMM: 0.3,
+		WallMM: 0.8, GapZMM: 0.3, GapXYMM: 0.5, KeepGapZMM: 0.04, BlockGapMM: 0.3, LeastMM: 0.3,
 		RaftMM: 1.2, RaftGapMM: 0.2, RaftMarginMM: 3,
 	}
+}
+
+// gapZ is the gap up and down under an item.
+func (b *BodySettings) gapZ(t *Item) float64 {
+	if t.Advice == PrintAndKeep {
+		return b.KeepGapZMM
+	}
+	return b.GapZMM
 }
 
 // ErrTooWide is returned for walls so thin that the lattice of them under the
@@ -75,7 +85,7 @@ func (b BodySettings) validate(s *Stance) error {
 		above bool
 	}{
 		{"wall", b.WallMM, true}, {"least height", b.LeastMM, true}, {"gap up and down", b.GapZMM, false},
-		{"gap sideways", b.GapXYMM, false}, {"gap of a block", b.BlockGapMM, false},
+		{"gap of support that is kept", b.KeepGapZMM, false}, {"gap sideways", b.GapXYMM, false}, {"gap of a block", b.BlockGapMM, false},
 	} {
 		if !(v.value >= 0 && v.value < 1e4) || v.above && v.value == 0 {
 			return fmt.Errorf("support: %s of %g mm cannot be used", v.name, v.value)
@@ -95,7 +105,7 @@ func (s *Site) SupportBodies(ctx context.Context, p *Plan, b BodySettings, choos
 	var items []int
 	for n := range p.Items {
 		if t := &p.Items[n]; choose == nil && t.Prints || choose != nil && choose(n) {
-			jobs = append(jobs, job{facets: t.Region.Facets, gapZ: b.GapZMM, gapXY: b.GapXYMM})
+			jobs = append(jobs, job{facets: t.Region.Facets, gapZ: b.gapZ(t), gapXY: b.GapXYMM})
 			items = append(items, n)
 		}
 	}
@@ -116,7 +126,7 @@ func (s *Site) Blocks(ctx context.Context, p *Plan, b BodySettings, choose func(
 			jobs = append(jobs, job{facets: t.Region.Facets, gapZ: b.BlockGapMM, gapXY: b.BlockGapMM, solid: true, grounded: true})
 			items = append(items, n)
 		case t.Advice == PrintAndKeep: // first, so that blocks give way; not handed out
-			jobs = append([]job{{facets: t.Region.Facets, gapZ: b.GapZMM, gapXY: b.GapXYMM, solid: true}}, jobs...)
+			jobs = append([]job{{facets: t.Region.Facets, gapZ: b.gapZ(t), gapXY: b.GapXYMM, solid: true}}, jobs...)
 			items = append([]int{-1}, items...)
 		}
 	}

@@ -174,6 +174,11 @@ func TestGaps(t *testing.T) {
 			t.Errorf("%s: reaches from x = %g to %g, want %g to %g or a cell less", tt.name, box.Min.X, box.Max.X, tt.left, tt.most)
 		}
 	}
+	_, _, p, kept := build(t, channel(), 0.5, nil, b)
+	if p.Items[0].Advice != support.PrintAndKeep {
+		t.Errorf("channel that sags: %v", p.Items[0].Advice)
+	}
+	near(t, "top of support that is kept", kept[0].Mesh.Bounds().Max.Z, 15-b.KeepGapZMM, 1e-9)
 	b.GapZMM = 0
 	_, _, _, bodies := build(t, bridge(12, 30), 0.1, nil, b)
 	near(t, "top when asked to touch", bodies[0].Mesh.Bounds().Max.Z, 20, 1e-9)
