@@ -115,3 +115,35 @@ func (b Brief) supportLimits(oversize r3.Vec) support.Limits {
 // DefaultCutter is what takes supports out of green parts on most benches: a round
 // needle file in its handle (judgement).
 func DefaultCutter() support.Cutter { return support.Cutter{DiameterMM: 3, LengthMM: 70, HolderMM: 20} }
+
+// Bodies builds what the plan of a candidate wants printed with the part: support
+// walls, shaped setter blocks and, where asked for, a raft below them all. They
+// stand where the green part stands, with the part on z = 0. leave says of a
+// region of the plan that it is left out; nil leaves out none. The candidate must
+// have been planned.
+func (a *Advice) Bodies(ctx context.Context, c *Candidate, raft bool, leave func(item int) bool) ([]support.Body, error) {
+	if c.Plan == nil {
+		return nil, fmt.Errorf("the supports of %s are not planned yet", c.Name)
+	}
+	site, settings := a.site(c), support.DefaultBodySettings()
+	wanted := func(item int, as bool) bool { return as && (leave == nil || !leave(item)) }
+	walls, err := site.SupportBodies(ctx, c.Plan, settings, func(i int) bool { return wanted(i, c.Plan.Items[i].Prints) })
+	if err != nil {
+		return nil, err
+	}
+	blocks, err := site.Blocks(ctx, c.Plan, settings, func(i int) bool {
+		return wanted(i, c.Plan.Items[i].Advice == support.SetterBlock)
+	})
+	if err != nil {
+		return nil, err
+	}
+	bodies := append(walls, blocks...)
+	if raft {
+		below, err := site.Raft(c.Plan, settings, walls)
+		if err != nil {
+			return nil, err
+		}
+		bodies = append(bodies, below)
+	}
+	return bodies, nil
+}

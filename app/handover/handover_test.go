@@ -85,6 +85,49 @@ func TestMeshesReadBack(t *testing.T) {
 	}
 }
 
+// The bodies of the plan are objects of their own in the 3MF, in their place above
+// the raft, closed and apart from the part.
+func TestBodiesGoWithThePart(t *testing.T) {
+	o := order(t, handover.Green)
+	planned, err := o.Advice.PlanSupports(context.Background(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.Advice, o.Candidate = planned, &planned.Candidates[0]
+	if o.Bodies, err = planned.Bodies(context.Background(), o.Candidate, true, nil); err != nil {
+		t.Fatal(err)
+	}
+	path, err := o.Write3MF()
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := mesh.ReadFile(context.Background(), path, mesh.ReadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(f.Items) != 1+len(o.Bodies) {
+		t.Fatalf("%d objects, want the part and %d bodies", len(f.Items), len(o.Bodies))
+	}
+	lowest := math.Inf(1)
+	for i, item := range f.Items {
+		lowest = min(lowest, item.Mesh.Bounds().Min.Z)
+		p, err := f.Part(context.Background(), i)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !p.Health.Watertight {
+			t.Errorf("%s is not closed", item.Name)
+		}
+	}
+	if math.Abs(lowest) > 1e-6 || f.Items[0].Mesh.Bounds().Min.Z < 1 {
+		t.Errorf("the lowest object stands at %g mm, the part at %g, want the raft below it", lowest, f.Items[0].Mesh.Bounds().Min.Z)
+	}
+	paths, err := o.WriteBodies()
+	if err != nil || len(paths) != len(o.Bodies) {
+		t.Errorf("%d files for %d bodies: %v", len(paths), len(o.Bodies), err)
+	}
+}
+
 func TestSheetIsWritten(t *testing.T) {
 	o := order(t, handover.Sintered)
 	path, err := o.WriteSheet(context.Background(), render.Letter, time.Date(2026, 5, 4, 0, 0, 0, 0, time.UTC), "lug-turned.3mf")

@@ -11,6 +11,7 @@ import (
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
+	"kilnpoise/orient/support"
 )
 
 // Size says at which size the mesh is handed over.
@@ -29,6 +30,9 @@ type Order struct {
 	Advice    *orient.Advice
 	Candidate *orient.Candidate
 	Size      Size
+	// Bodies are printed with the part, at green size only: see
+	// orient.Advice.Bodies. With a raft among them the part stands above it.
+	Bodies []support.Body
 	// Folder is where the files go; it must exist. Name begins their names.
 	Folder, Name string
 }
@@ -59,7 +63,7 @@ func (o Order) meshEnding() string {
 func (o Order) Write3MF() (string, error) {
 	path := o.path(o.meshEnding() + ".3mf")
 	doc := mesh.ThreeMF{
-		Objects:  []mesh.Object{{Name: o.Name, Mesh: o.Mesh()}},
+		Objects:  o.objects(),
 		Metadata: o.metadata(),
 	}
 	return path, mesh.WriteFileWhole(path, func(w io.Writer) error { return mesh.Write3MF(w, doc) })
@@ -69,7 +73,7 @@ func (o Order) Write3MF() (string, error) {
 func (o Order) WriteSTL() (string, error) {
 	path := o.path(o.meshEnding() + ".stl")
 	header := "Kilnpoise, millimetres, " + o.sizeWords()
-	return path, mesh.WriteFileWhole(path, func(w io.Writer) error { return mesh.WriteSTL(w, o.Mesh(), header) })
+	return path, mesh.WriteFileWhole(path, func(w io.Writer) error { return mesh.WriteSTL(w, o.objects()[0].Mesh, header) })
 }
 
 func (o Order) sizeWords() string {

@@ -47,6 +47,9 @@ type Options struct {
 	// Letter prints the sheet on US Letter instead of A4; SinteredSize hands
 	// the mesh over at finished size.
 	Letter, SinteredSize bool
+	// Bodies also builds the planned supports and setter blocks, Raft a raft below
+	// them, as objects of their own.
+	Bodies, Raft bool
 }
 
 // DefaultOut is the folder that files go to when none is named.
@@ -82,6 +85,8 @@ func (o *Options) AddFlags(f *pflag.FlagSet) {
 	f.StringVar(&o.Furnace, "furnace", "", "furnace record, by name or TOML file")
 	f.StringVar(&o.Brief, "brief", "", "brief with records, limits and priorities, TOML file")
 	f.BoolVar(&o.Letter, "letter", false, "print the sheet on US Letter instead of A4")
+	f.BoolVar(&o.Bodies, "bodies", false, "build the planned supports and setter blocks too, as objects of the 3MF and as STL")
+	f.BoolVar(&o.Raft, "raft", false, "build a raft below the part too")
 	f.BoolVar(&o.SinteredSize, "sintered-size", false, "hand over the mesh at finished size, to be scaled by the next program")
 }
 
@@ -92,6 +97,9 @@ func (o *Options) Validate() error {
 	}
 	if o.FurnaceGrid != 0 && (o.FurnaceGrid < 100 || o.FurnaceGrid > mostElements) {
 		return fmt.Errorf("--furnace-grid %d: give 100 to %d elements", o.FurnaceGrid, mostElements)
+	}
+	if o.SinteredSize && (o.Bodies || o.Raft) {
+		return errors.New("--bodies and --raft are of green size and do not go with --sintered-size")
 	}
 	if o.Item < 0 {
 		return fmt.Errorf("--item %d: items are counted from 1", o.Item)

@@ -138,6 +138,17 @@ func (o *Options) writeFiles(ctx context.Context, a *orient.Advice, say *console
 	if o.SinteredSize {
 		order.Size = handover.Sintered
 	}
+	if o.Bodies || o.Raft {
+		none := func(int) bool { return !o.Bodies }
+		bodies, err := a.Bodies(ctx, order.Candidate, o.Raft, none)
+		if err != nil {
+			return err
+		}
+		order.Bodies = bodies
+		if _, err := order.WriteBodies(); err != nil {
+			return err
+		}
+	}
 	threeMF, err := order.Write3MF()
 	if err != nil {
 		return err
