@@ -51,6 +51,9 @@ func (a *Advice) rest(ctx context.Context, c *Candidate, tell func(string, float
 	if err := p.SolvePoses(ctx, poses, a.Brief.creep(), o); err != nil {
 		return nil, err
 	}
+	if c.Solved != nil { // as printed it was solved more finely already
+		poses[0].Sag, poses[0].Trouble = c.Solved, nil
+	}
 	choice := furnace.Choose(poses, a.Brief.standLimits())
 	return &Resting{Poses: poses, Chosen: choice.Pose, Reason: choice.Reason, print: p}, nil
 }

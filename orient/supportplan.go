@@ -29,25 +29,32 @@ func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) 
 	return plan, err
 }
 
-// PlanSupports plans the supports of the first candidate and gives the advice with
-// the gate on reach judged anew, ranked and explained; where that puts another
-// one first, it goes on with that one. The rest keep a nil Plan until Advice.Plan
-// is asked for theirs. Fire first where the plan is to know what sags. report,
-// which may be nil, is called on the caller's goroutine. a itself is not changed.
+// plannedCandidates is how many candidates, from the first, get a support plan
+// without being asked for.
+const plannedCandidates = 3
+
+// PlanSupports plans the supports of the first candidates and gives the advice with
+// the gate on reach judged anew, ranked and explained; where that brings others to
+// the front, it goes on with those. The rest keep a nil Plan until Advice.Plan is
+// asked for theirs. Fire first where the plan is to know what sags. report, which
+// may be nil, is called on the caller's goroutine. a itself is not changed.
 func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advice, error) {
 	begin := time.Now()
 	out := *a
 	out.Candidates = append([]Candidate(nil), a.Candidates...)
-	for n := 0; out.Candidates[0].Plan == nil; n++ {
-		first := &out.Candidates[0]
+	for n := 0; ; n++ {
+		next := out.unplanned()
+		if next == nil {
+			break
+		}
 		if report != nil {
 			report(Progress{Stage: "planning the supports", Fraction: float64(n) / float64(len(out.Candidates))})
 		}
-		plan, err := out.Plan(ctx, first)
+		plan, err := out.Plan(ctx, next)
 		if err != nil {
 			return nil, err
 		}
-		first.take(plan)
+		next.take(plan)
 		out.order()
 	}
 	out.Elapsed.Supports = time.Since(begin)
@@ -55,6 +62,16 @@ func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advi
 		report(Progress{Stage: "the supports are planned", Fraction: 1, Leaders: out.Candidates})
 	}
 	return &out, nil
+}
+
+// unplanned gives the best of the first candidates that has no plan yet, or nil.
+func (a *Advice) unplanned() *Candidate {
+	for i := range a.Candidates[:min(plannedCandidates, len(a.Candidates))] {
+		if a.Candidates[i].Plan == nil {
+			return &a.Candidates[i]
+		}
+	}
+	return nil
 }
 
 // take keeps the plan and what it says of reach.

@@ -92,7 +92,23 @@ func instruction(c *orient.Candidate) string {
 // verdictSentence is the one sentence that the page opens with.
 func verdictSentence(c, asLoaded *orient.Candidate) string {
 	parts := []string{supportPhrase(c, asLoaded), sagText(c)}
+	if fault := faultAsLoaded(c, asLoaded); fault != "" {
+		parts = []string{"all gates passed (as loaded: " + fault + ")", volumeText(c.Measures.SupportVolumeMM3) + " of support", sagText(c)}
+	}
 	return instruction(c) + ": " + strings.Join(parts, ", ") + " (estimate)."
+}
+
+// faultAsLoaded gives what is wrong with the orientation as loaded where this one,
+// which passes all gates, takes more support: then it is not for the support that
+// it is better.
+func faultAsLoaded(c, asLoaded *orient.Candidate) string {
+	if asLoaded == nil || !c.Passes() || c.Measures.SupportVolumeMM3 <= asLoaded.Measures.SupportVolumeMM3 {
+		return ""
+	}
+	if failed := failedGates(asLoaded); len(failed) > 0 {
+		return gateFault(failed[0].Name)
+	}
+	return ""
 }
 
 // supportPhrase tells the support, against the orientation as loaded where that

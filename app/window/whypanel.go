@@ -53,6 +53,7 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 		out = append(out, gap(12), newHeading("Measured"), gap(2), p.table, gap(4))
 		out = append(out, newSmall("Arrows: the number is higher or lower than this one’s."), gap(10))
 		p.setTable(c, others)
+		out = append(out, afterwardItems(c)...)
 		if ready {
 			out = append(out, newHeading("Support against sag"), gap(4), p.frame, gap(2), newSmall(chartKey), gap(10))
 		}
