@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -24,7 +25,7 @@ func isUsage(err error) bool { return errors.As(err, &usageError{}) }
 // execute parses and runs the command line.
 func execute(ctx context.Context, args []string) error {
 	root := rootCommand()
-	root.AddCommand(adviseCommand())
+	root.AddCommand(adviseCommand(), calibrateCommand())
 	root.SetArgs(args)
 	return root.ExecuteContext(ctx)
 }
@@ -73,6 +74,33 @@ func adviseCommand() *cobra.Command {
 		},
 	}
 	o.AddFlags(c.Flags())
+	return c
+}
+
+func calibrateCommand() *cobra.Command {
+	var cal headless.Calibration
+	c := &cobra.Command{
+		Use:   "calibrate --coupon SPAN,THICKNESS,SAG ...",
+		Short: "Fit the creep compliance to a fired coupon",
+		Long: "Calibrate takes what the beams of a fired creep coupon have sagged, fits the creep compliance and keeps\n" +
+			"it with its range in your own material record. The coupon is among the built-in parts.",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return usageError{fmt.Errorf("%q: coupons are given with --coupon", args[0])}
+			}
+			return nil
+		},
+		PreRunE: func(*cobra.Command, []string) error {
+			if err := cal.Validate(); err != nil {
+				return usageError{err}
+			}
+			return nil
+		},
+		RunE: func(c *cobra.Command, _ []string) error {
+			return headless.Calibrate(cal, time.Now(), c.OutOrStdout(), c.ErrOrStderr())
+		},
+	}
+	cal.AddFlags(c.Flags())
 	return c
 }
 

@@ -24,6 +24,10 @@ func TestExitCodes(t *testing.T) {
 		{"too many candidates", []string{"advise", "--candidates", "5000"}, exitUsage},
 		{"two parts", []string{"advise", "a.stl", "b.stl"}, exitUsage},
 		{"item out of range", []string{"advise", "--item", "3", "--no-files", "--out", t.TempDir()}, exitFault},
+		{"no coupon", []string{"calibrate"}, exitUsage},
+		{"bad coupon", []string{"calibrate", "--coupon", "10,3"}, exitUsage},
+		{"coupon tried", []string{"calibrate", "--coupon", "15,3,0.6", "--try"}, exitDone},
+		{"coupon collapsed", []string{"calibrate", "--coupon", "20,2,9", "--try"}, exitFault},
 		{"help", []string{"advise", "--help"}, exitDone},
 	}
 	for _, tt := range tests {

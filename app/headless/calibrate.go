@@ -1,0 +1,115 @@
+package headless
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"kilnpoise/assets"
+	"kilnpoise/orient/furnace"
+	"kilnpoise/orient/process"
+)
+
+// Calibration is what the calibrate command is told: what a fired coupon measured.
+type Calibration struct {
+	Coupons  []furnace.Coupon
+	Material string
+	Note     string
+	// Try shows the outcome without keeping it.
+	Try bool
+}
+
+// calibrationConfidence is that of the ranges: nine firings in ten.
+const calibrationConfidence = 0.9
+
+// AddFlags adds the options to a set of flags.
+func (c *Calibration) AddFlags(f *pflag.FlagSet) {
+	f.Var((*couponFlag)(&c.Coupons), "coupon", "span, thickness and measured sag, mm, sintered; a fourth says how it is held: cantilever (default), supported or built-in; may be repeated")
+	f.StringVar(&c.Material, "material", assets.DefaultMaterial, "material record to keep the outcome in")
+	f.StringVar(&c.Note, "note", "", "a note kept with the date, such as the number of the firing")
+	f.BoolVar(&c.Try, "try", false, "show the outcome without keeping it")
+}
+
+// Validate checks what the flags alone cannot.
+func (c *Calibration) Validate() error {
+	if len(c.Coupons) == 0 {
+		return errors.New("give at least one --coupon SPAN,THICKNESS,SAG in mm")
+	}
+	return nil
+}
+
+// Calibrate fits the creep compliance to the coupons and keeps it in the user's
+// own material record, dated.
+func Calibrate(c Calibration, today time.Time, stdout, stderr io.Writer) error {
+	library := openLibrary(&console{w: stderr})
+	m, err := record(library.Materials, "material", c.Material)
+	if err != nil {
+		return err
+	}
+	fit, err := furnace.Calibrate(c.Coupons, m.Creep.DensityKGM3, m.Creep.Poisson, calibrationConfidence)
+	if err != nil {
+		return fmt.Errorf("%s", strings.TrimPrefix(err.Error(), "furnace: "))
+	}
+	for _, r := range fit.Remarks {
+		fmt.Fprintln(stderr, r)
+	}
+	fmt.Fprintf(stdout, "creep compliance %.3g 1/Pa, %.3g to %.3g for the next part (%.0f %%), from %d of %d coupons; it was %.3g, %.3g to %.3g\n",
+		fit.CompliancePerPa, fit.LowPerPa, fit.HighPerPa, 100*fit.Confidence, fit.Used, len(c.Coupons),
+		m.Creep.CompliancePerPa, m.Creep.ComplianceLowPerPa, m.Creep.ComplianceHighPerPa)
+	if c.Try {
+		return nil
+	}
+	keepFit(&m, fit, today, c.Note)
+	if err := library.Materials.Save(m); err != nil {
+		return err
+	}
+	fmt.Fprintf(stdout, "kept in your own record %q\n", m.ID)
+	return nil
+}
+
+// keepFit puts the outcome into the record.
+func keepFit(m *process.Material, fit furnace.Fit, today time.Time, note string) {
+	m.Creep.CompliancePerPa = fit.CompliancePerPa
+	m.Creep.ComplianceLowPerPa, m.Creep.ComplianceHighPerPa = fit.LowPerPa, fit.HighPerPa
+	m.Creep.Calibrated = today.Format(time.DateOnly)
+	if note != "" {
+		m.Creep.Calibrated += ", " + note
+	}
+}
+
+// couponFlag reads --coupon, once for each beam.
+type couponFlag []furnace.Coupon
+
+func (c *couponFlag) String() string { return "" }
+func (c *couponFlag) Type() string   { return "SPAN,THICKNESS,SAG" }
+func (c *couponFlag) Set(s string) error {
+	fields := strings.Split(s, ",")
+	if len(fields) != 3 && len(fields) != 4 {
+		return fmt.Errorf("%q: give span, thickness and sag in mm, such as 15,3,0.62", s)
+	}
+	var v [3]float64
+	for i := range v {
+		x, err := strconv.ParseFloat(strings.TrimSpace(fields[i]), 64)
+		if err != nil || !(x > 0 && x < 1000) {
+			return fmt.Errorf("%q: give millimetres above 0", fields[i])
+		}
+		v[i] = x
+	}
+	coupon := furnace.Coupon{SpanMM: v[0], ThicknessMM: v[1], SagMM: v[2]}
+	if len(fields) == 4 {
+		hold, ok := map[string]furnace.Hold{
+			"cantilever": furnace.Cantilever, "supported": furnace.SimplySupported, "built-in": furnace.BuiltIn,
+		}[strings.TrimSpace(fields[3])]
+		if !ok {
+			return fmt.Errorf("%q: a beam is held as cantilever, supported or built-in", fields[3])
+		}
+		coupon.Hold = hold
+	}
+	*c = append(*c, coupon)
+	return nil
+}
