@@ -2,6 +2,7 @@ package handover
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"path/filepath"
 	"time"
@@ -45,7 +46,25 @@ func (o Order) sheet(ctx context.Context) (*render.Sheet, error) {
 	return &render.Sheet{
 		Advice: o.Advice, Chosen: o.Candidate, AtSinteredSize: o.Size == Sintered,
 		PartFile: filepath.Base(o.Advice.Part.File), PartSHA256: o.Advice.Part.SHA256, Pictures: *pictures,
+		Notes: o.remarks(),
 	}, nil
+}
+
+// remarks are what the shop has to do about supports and about laying the part
+// down, besides what the sheet says of every part.
+func (o Order) remarks() []string {
+	c := o.Candidate
+	var out []string
+	if c.Plan != nil {
+		for i := range c.Plan.Items {
+			t := &c.Plan.Items[i]
+			out = append(out, fmt.Sprintf("Support, %s: %s", t.Advice, t.Reason))
+		}
+	}
+	if c.Resting != nil && c.Resting.Chosen > 0 {
+		out = append(out, c.Resting.Reason)
+	}
+	return append(out, c.FurnaceAdvice...)
 }
 
 // comparedRunnersUp is how many other candidates the sheet shows besides the
