@@ -58,7 +58,9 @@ func newScreen(t *testing.T) *screen {
 		t.Fatal(err)
 	}
 	size := fmt.Sprintf("%dx%dx24", screenWidth, screenHeight)
-	server := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", size, "-nolisten", "tcp")
+	// -noreset: otherwise the display starts anew whenever its last client goes,
+	// and a program that opens it just then is refused.
+	server := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", size, "-nolisten", "tcp", "-noreset")
 	server.ExtraFiles = []*os.File{write}
 	if err := server.Start(); err != nil {
 		t.Fatal(err)
@@ -122,6 +124,11 @@ func (s *screen) until(what string, ok func() bool) {
 	ctx, cancel := context.WithTimeout(s.t.Context(), 3*time.Minute)
 	defer cancel()
 	for !ok() {
+		select {
+		case err := <-s.exited:
+			s.t.Fatalf("waited for %s; the program ended (%v) and said:\n%s", what, err, s.errors)
+		default:
+		}
 		if ctx.Err() != nil {
 			title, _ := s.tool("xdotool", "getwindowname", s.window)
 			s.t.Fatalf("waited in vain for %s; title %q; the program said:\n%s", what, title, s.errors)

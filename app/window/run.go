@@ -9,8 +9,10 @@ package window
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"runtime"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
@@ -31,17 +33,38 @@ type Options struct {
 
 // Run opens the window and returns when it is closed. It must be called on the
 // main goroutine. Without a display it returns an error.
-func Run(o Options) error {
+func Run(o Options) (err error) {
 	if !hasDisplay() {
 		return errors.New("there is no display to open a window on; use \"advise\" to work without one")
 	}
 	a := app.NewWithID(appID)
 	a.SetIcon(fyne.NewStaticResource("icon.png", assets.Icon()))
-	w := newWindow(a, workshop{}, openRecords(), o)
+	w, err := tryWindow(func() *mainWindow { return newWindow(a, workshop{}, openRecords(), o) })
+	if err != nil {
+		return err
+	}
 	w.begin(o.Path)
 	w.win.ShowAndRun()
 	w.end()
 	return nil
+}
+
+// tryWindow makes the window. The toolkit panics with an error of GLFW where the
+// display refuses; that becomes an error here, any other panic goes on.
+func tryWindow(makeIt func() *mainWindow) (w *mainWindow, err error) {
+	defer func() {
+		switch fault := recover().(type) {
+		case nil:
+		case error:
+			if !strings.Contains(fault.Error(), "GLFW") {
+				panic(fault)
+			}
+			err = fmt.Errorf("no window can be opened on the display %s (%w); use \"advise\" to work without one", os.Getenv("DISPLAY"), fault)
+		default:
+			panic(fault)
+		}
+	}()
+	return makeIt(), nil
 }
 
 // hasDisplay reports whether a window can be opened, as far as can be told
