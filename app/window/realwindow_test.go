@@ -244,9 +244,14 @@ func TestRealWindow(t *testing.T) {
 	})
 
 	out := t.TempDir()
+	closed := s.settled("turned", sideColumn)
 	s.do("key", "ctrl+e")
+	s.until("the hand-over panel", func() bool {
+		return differing(closed, s.photo("hand-over"), sideColumn) > 2000
+	})
+	s.settled("hand-over", sideColumn) // it slides in, and takes keys once it is there
 	s.do("key", "ctrl+a")
-	s.do("type", "--delay", "20", out)
+	s.do("type", "--delay", "60", out)
 	s.do("key", "Return")
 	sheet := filepath.Join(out, "tee-sheet.pdf")
 	s.until("the sheet", func() bool { return exists(sheet) })
@@ -314,6 +319,9 @@ func secondCandidate(t *testing.T, path string) *orient.Candidate {
 		t.Fatal(err)
 	}
 	if a, err = a.Fire(t.Context(), orient.FiringOptions{}, nil); err != nil {
+		t.Fatal(err)
+	}
+	if a, err = a.PlanSupports(t.Context(), nil); err != nil {
 		t.Fatal(err)
 	}
 	return &a.Candidates[1]
