@@ -3,6 +3,7 @@
 package window
 
 import (
+	"bufio"
 	"bytes"
 	"context"
 	"fmt"
@@ -70,13 +71,14 @@ func newScreen(t *testing.T) *screen {
 		_ = server.Process.Kill()
 		_ = server.Wait()
 	})
-	number := make([]byte, 16)
-	n, err := read.Read(number) // blocks until the display is ready
+	// The number comes once the display is ready, and its end of line apart: who
+	// hangs up before that kills the server.
+	number, err := bufio.NewReader(read).ReadString('\n')
 	read.Close()
 	if err != nil {
 		t.Fatalf("the virtual display did not start: %v", err)
 	}
-	return &screen{t: t, display: ":" + strings.TrimSpace(string(number[:n]))}
+	return &screen{t: t, display: ":" + strings.TrimSpace(number)}
 }
 
 // start builds and starts the program with a part.
