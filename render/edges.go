@@ -89,12 +89,30 @@ func halfEdges(m *mesh.Mesh, weld []int32) []half {
 		out[next[h.lo]] = h
 		next[h.lo]++
 	})
-	for i := range m.Vertices {
-		slices.SortFunc(out[start[i]:start[i+1]], func(a, b half) int {
+	chunks(len(m.Vertices), func(_, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			sortHalves(out[start[i]:start[i+1]])
+		}
+	})
+	return out
+}
+
+// sortHalves orders by the higher vertex, then by the facet.
+func sortHalves(h []half) {
+	const few = 16
+	if len(h) > few {
+		slices.SortFunc(h, func(a, b half) int {
 			return cmp.Or(cmp.Compare(a.hi, b.hi), cmp.Compare(a.facet, b.facet))
 		})
+		return
 	}
-	return out
+	for i := range h { // by insertion, those of a facet come in order
+		now, j := h[i], i
+		for ; j > 0 && (h[j-1].hi > now.hi || h[j-1].hi == now.hi && h[j-1].facet > now.facet); j-- {
+			h[j] = h[j-1]
+		}
+		h[j] = now
+	}
 }
 
 // eachSide calls put for the sides of all facets, but for those of no length.

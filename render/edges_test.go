@@ -87,3 +87,21 @@ func TestCornerNormalsRoundOnlyWhatIsRound(t *testing.T) {
 		}
 	}
 }
+
+// Few or many around one vertex, the sides come in the same order.
+func TestHalvesAreSorted(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	for _, n := range []int{0, 1, 2, 16, 17, 60} {
+		h := make([]half, n)
+		for i := range h {
+			h[i] = half{hi: r.Int32N(9), facet: int32(i)}
+		}
+		r.Shuffle(n, func(i, j int) { h[i], h[j] = h[j], h[i] })
+		sortHalves(h)
+		for i := 1; i < n; i++ {
+			if a, b := h[i-1], h[i]; a.hi > b.hi || a.hi == b.hi && a.facet >= b.facet {
+				t.Fatalf("of %d: %v before %v", n, a, b)
+			}
+		}
+	}
+}

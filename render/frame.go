@@ -84,7 +84,7 @@ func (f *frame) partPainter(b *band, src *partSource) painter {
 	}
 	p := &partPainter{
 		light: newLight(&f.lens), base: tone(base), over: tone(f.pal.Overhang), back: tone(f.pal.Quiet),
-		hatch: f.hatching(), width: float64(b.dc.Width) / 2, height: float64(b.dc.Height) / 2, y0: float64(b.y0 - guard),
+		hatch: f.hatching(), width: float64(b.dc.Width) / 2, height: float64(b.dc.Height) / 2, y0: float64(b.y0),
 	}
 	if src.sag != nil {
 		for _, c := range f.pal.Ramp {
@@ -115,7 +115,7 @@ func (f *frame) hiddenOverhang() {
 	if f.b.mask == nil {
 		f.b.mask = newMask(f.w, f.h)
 	}
-	f.b.mask.fill(&f.b.lists, func(i int32) *[3]spot { return f.b.corners(f.s, int(i)) })
+	f.b.mask.fill(&f.b.lists, func(i int32) [3]spot { return f.b.corners(f.s, int(i)) })
 	hatch, ink := f.hatching(), f.pal.Overhang
 	f.rows(func(y int, out, part []uint8) {
 		for x, on := range f.b.mask.row(y) {
@@ -155,11 +155,9 @@ func (f *frame) supports() {
 	}
 	src := &shellSource{quads: f.s.supports.quads, l: &f.lens}
 	src.file(&f.b.lists, f.w, f.h)
-	if f.b.over == nil {
-		f.b.over = newLayer(f.w, f.h)
-	}
-	f.b.over.clear(f.b.part)
-	f.b.over.draw(f.ctx, &f.b.lists, src, func(*band) painter {
+	veil := f.veil()
+	veil.clear(f.b.part)
+	veil.draw(f.ctx, &f.b.lists, src, func(*band) painter {
 		return &veilPainter{light: newLight(&f.lens), base: tone(f.pal.Support)}
 	})
 	const strength = 0.5
@@ -169,8 +167,8 @@ func (f *frame) supports() {
 				blend(out[x:x+4:x+4], color.RGBA{over[x], over[x+1], over[x+2], 255}, strength)
 			}
 		}
-	}, f.b.over)
-	p := &pen{img: f.img, depth: f.b.over, bias: f.lens.depthOf(1 / f.lens.pxPerMM * f.unit)}
+	}, veil)
+	p := &pen{img: f.img, depth: veil, bias: f.lens.depthOf(1 / f.lens.pxPerMM * f.unit)}
 	line := f.pal.SupportEdge
 	line.A = 130
 	segments := f.b.segments[:0]
@@ -179,6 +177,18 @@ func (f *frame) supports() {
 	}
 	p.lines(segments)
 	f.b.segments = segments
+}
+
+// veil gives the layer for what is blended over the part: that of the part
+// itself where nothing drawn later asks for its depth.
+func (f *frame) veil() *layer {
+	if !f.shot.Overlays.Footprint {
+		return f.b.part
+	}
+	if f.b.over == nil {
+		f.b.over = newLayer(f.w, f.h)
+	}
+	return f.b.over
 }
 
 // rows runs f over the rows of the picture, beside those of a layer.

@@ -15,7 +15,7 @@ func (m *mask) row(y int) []bool { return m.on[y*m.w:][:m.w] }
 
 // fill empties the mask and marks the pixels whose middle lies in the triangles
 // listed.
-func (m *mask) fill(lists *bins, corners func(i int32) *[3]spot) {
+func (m *mask) fill(lists *bins, corners func(i int32) [3]spot) {
 	step := bandStep(m.h)
 	each((m.h+step-1)/step, func(k int) {
 		y0, y1 := k*step, min((k+1)*step, m.h)
@@ -27,7 +27,7 @@ func (m *mask) fill(lists *bins, corners func(i int32) *[3]spot) {
 }
 
 // triangle marks one triangle in the rows y0 to y1.
-func (m *mask) triangle(c *[3]spot, y0, y1 int) {
+func (m *mask) triangle(c [3]spot, y0, y1 int) {
 	top, bottom := pixels(c[0].y, c[1].y, c[2].y)
 	for y := max(int(top), y0); y <= min(int(bottom), y1-1); y++ {
 		lo, hi, ok := rowOf(c[:], float64(y)+0.5)

@@ -23,12 +23,12 @@ func (s *Scene) Pick(shot Shot, x, y int) (facet int, ok bool) {
 // it does not lie there or is turned away.
 func (b *buffers) depthUnder(s *Scene, i int, at spot) (z float64, hit bool) {
 	c := b.corners(s, i)
-	area := turning(c[0], c[1], c[2])
+	area := turning(&c[0], &c[1], &c[2])
 	if area == 0 || area < 0 && s.outline.closed {
 		return 0, false
 	}
-	u := turning(at, c[1], c[2]) / area
-	v := turning(c[0], at, c[2]) / area
+	u := turning(&at, &c[1], &c[2]) / area
+	v := turning(&c[0], &at, &c[2]) / area
 	if u < 0 || v < 0 || u+v > 1 {
 		return 0, false
 	}

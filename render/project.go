@@ -44,14 +44,14 @@ func (b *buffers) project(s *Scene, l *lens, sink float64) {
 
 // turning gives twice the area of a triangle in the picture, positive where it
 // faces the viewer.
-func turning(a, b, c spot) float64 {
+func turning(a, b, c *spot) float64 {
 	return (b.x-a.x)*(a.y-c.y) - (a.y-b.y)*(c.x-a.x)
 }
 
 // corners gives where facet i lies in the picture.
-func (b *buffers) corners(s *Scene, i int) *[3]spot {
-	f := s.mesh.Facets[i]
-	return &[3]spot{b.spots[f[0]], b.spots[f[1]], b.spots[f[2]]}
+func (b *buffers) corners(s *Scene, i int) [3]spot {
+	f := &s.mesh.Facets[i]
+	return [3]spot{b.spots[f[0]], b.spots[f[1]], b.spots[f[2]]}
 }
 
 // face finds the facets that face the viewer, and files those to be drawn.
@@ -62,7 +62,7 @@ func (b *buffers) face(s *Scene, w, h int) {
 	chunks(n, func(chunk, lo, hi int) {
 		for i := lo; i < hi; i++ {
 			c := b.corners(s, i)
-			t := turning(c[0], c[1], c[2])
+			t := turning(&c[0], &c[1], &c[2])
 			b.front[i] = t > 0
 			if t > 0 || t < 0 && !s.outline.closed {
 				b.lists.put(chunk, int32(i), c, w, h)
@@ -132,7 +132,7 @@ func (p *shellSource) file(lists *bins, w, h int) {
 		for i := lo; i < hi; i++ {
 			if r3.Dot(p.quads[i/2].normal, p.l.eye) > 0 {
 				p.patch(int32(i), &t)
-				lists.put(chunk, int32(i), &t.corners, w, h)
+				lists.put(chunk, int32(i), t.corners, w, h)
 			}
 		}
 	})

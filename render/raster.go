@@ -13,10 +13,6 @@ import (
 // out the same on any number of cores.
 const bandCount = 8
 
-// guard is how many rows a band is drawn beyond its borders: small facets that
-// cross a border then need no cutting, which costs far more than their pixels.
-const guard = 10
-
 // band is one strip of a layer: its own rows are y0 to y1 of the picture.
 type band struct {
 	dc     *fauxgl.Context
@@ -44,7 +40,7 @@ func newLayer(w, h int) *layer {
 	each(len(l.bands), func(i int) {
 		y0 := i * l.step
 		y1 := min(y0+l.step, h)
-		dc := fauxgl.NewContext(w, y1-y0+2*guard)
+		dc := fauxgl.NewContext(w, y1-y0)
 		dc.Cull = fauxgl.CullNone // done beforehand
 		dc.AlphaBlend = false     // alpha says what was drawn, see solidAlpha
 		l.bands[i] = &band{dc: dc, y0: y0, y1: y1}
@@ -55,8 +51,8 @@ func newLayer(w, h int) *layer {
 // bandStep is the height of the bands of a picture h high.
 func bandStep(h int) int { return (h + bandCount - 1) / bandCount }
 
-// clear empties the colours and sets the depth: to that of behind, or to
-// nothing when behind is nil.
+// clear empties the colours and sets the depth: to that of behind, which may be
+// l itself, or to nothing when behind is nil.
 func (l *layer) clear(behind *layer) {
 	if !l.used && behind == nil {
 		l.used = true
@@ -66,24 +62,26 @@ func (l *layer) clear(behind *layer) {
 	each(len(l.bands), func(i int) {
 		dc := l.bands[i].dc
 		clear(dc.ColorBuffer.Pix)
-		if behind == nil {
+		switch behind {
+		case l:
+		case nil:
 			dc.ClearDepthBuffer()
-			return
+		default:
+			copy(dc.DepthBuffer, behind.bands[i].dc.DepthBuffer)
 		}
-		copy(dc.DepthBuffer, behind.bands[i].dc.DepthBuffer)
 	})
 }
 
 // colorRow gives the colours of a row of the picture.
 func (l *layer) colorRow(y int) []uint8 {
 	b := l.bands[y/l.step]
-	return b.dc.ColorBuffer.Pix[4*(y-b.y0+guard)*l.w:][:4*l.w]
+	return b.dc.ColorBuffer.Pix[4*(y-b.y0)*l.w:][:4*l.w]
 }
 
 // depthRow gives the depths of a row of the picture, 0 (near) to 1.
 func (l *layer) depthRow(y int) []float64 {
 	b := l.bands[y/l.step]
-	return b.dc.DepthBuffer[(y-b.y0+guard)*l.w:][:l.w]
+	return b.dc.DepthBuffer[(y-b.y0)*l.w:][:l.w]
 }
 
 // patch is a triangle in the picture.
@@ -109,6 +107,9 @@ type painter interface {
 	fauxgl.Shader
 	// begin is told what the fragments to come belong to.
 	begin(m mark)
+	// tone gives the colour of a point of the surface: its unit normal, the
+	// field there, and where it falls in the picture.
+	tone(n fauxgl.Vector, field, x, y float64) fauxgl.Color
 }
 
 // source hands out patches by index.
@@ -131,7 +132,7 @@ func (l *layer) draw(ctx context.Context, lists *bins, src source, brush func(b 
 			}
 			src.patch(k, &p)
 			shader.begin(p.mark)
-			if !b.speck(&p, shader) {
+			if !b.small(&p, shader) {
 				b.draw(&p)
 			}
 		}
@@ -141,7 +142,7 @@ func (l *layer) draw(ctx context.Context, lists *bins, src source, brush func(b 
 // draw hands one patch to the rasteriser, in the coordinates of the band.
 func (b *band) draw(p *patch) {
 	w, h := float64(b.dc.Width), float64(b.dc.Height)
-	top := float64(b.y0 - guard)
+	top := float64(b.y0)
 	for i, v := range [3]*fauxgl.Vertex{&b.tri.V1, &b.tri.V2, &b.tri.V3} {
 		c := &p.corners[i]
 		v.Output = fauxgl.VectorW{X: 2*c.x/w - 1, Y: 1 - 2*(c.y-top)/h, Z: c.z, W: 1}
@@ -166,7 +167,7 @@ func (b *bins) reset(n int) {
 
 // put files patch i, with corners c, under its bands, unless no pixel's middle
 // can lie in it.
-func (b *bins) put(chunk int, i int32, c *[3]spot, w, h int) {
+func (b *bins) put(chunk int, i int32, c [3]spot, w, h int) {
 	x0, x1 := pixels(c[0].x, c[1].x, c[2].x)
 	y0, y1 := pixels(c[0].y, c[1].y, c[2].y)
 	if !(x0 <= x1 && y0 <= y1 && x1 >= 0 && y1 >= 0 && x0 < float64(w) && y0 < float64(h)) {

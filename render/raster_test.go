@@ -17,7 +17,7 @@ func rasterised(s *Scene, shot Shot) *buffers {
 
 // Small facets take a short cut past the rasteriser; the picture must be the
 // one that the rasteriser makes.
-func TestSpecksMatchTheRasteriser(t *testing.T) {
+func TestSmallFacetsMatchTheRasteriser(t *testing.T) {
 	s := NewScene(detailOf(ball(15, 50)), plateStage())
 	shot := Shot{Camera: DefaultCamera(), Width: 120, Height: 100, Overlays: Overlays{Overhang: true}}.complete()
 	quick := rasterised(s, shot)
@@ -25,7 +25,7 @@ func TestSpecksMatchTheRasteriser(t *testing.T) {
 	plain := newLayer(shot.Width, shot.Height)
 	src := &partSource{s: s, b: quick, overhang: s.overhang}
 	var p patch
-	specks, differ := 0, 0
+	small, differ := 0, 0
 	for i, b := range plain.bands {
 		shader := f.partPainter(b, src)
 		b.dc.Shader = shader
@@ -33,8 +33,8 @@ func TestSpecksMatchTheRasteriser(t *testing.T) {
 			src.patch(k, &p)
 			shader.begin(p.mark)
 			b.draw(&p)
-			if (&band{dc: newLayer(1, 1).bands[0].dc}).speck(&p, shader) {
-				specks++
+			if (&band{dc: newLayer(1, 1).bands[0].dc}).small(&p, shader) {
+				small++
 			}
 		}
 	}
@@ -45,8 +45,8 @@ func TestSpecksMatchTheRasteriser(t *testing.T) {
 			}
 		}
 	}
-	if specks < 500 {
-		t.Fatalf("only %d facets were small: the test tests nothing", specks)
+	if small < 500 {
+		t.Fatalf("only %d facets were small: the test tests nothing", small)
 	}
 	if differ > 40 { // of 48 000; borders may fall either way
 		t.Errorf("%d values differ", differ)
@@ -57,7 +57,7 @@ func TestSpecksMatchTheRasteriser(t *testing.T) {
 func TestBinsKeepTheOrder(t *testing.T) {
 	var b bins
 	b.reset(3)
-	tall := &[3]spot{{x: 1, y: 0}, {x: 5, y: 0}, {x: 1, y: 79}}
+	tall := [3]spot{{x: 1, y: 0}, {x: 5, y: 0}, {x: 1, y: 79}}
 	for i := range 9 {
 		b.put(i/3, int32(i), tall, 80, 80)
 	}
@@ -89,7 +89,7 @@ func TestBinsDropWhatCannotShow(t *testing.T) {
 	} {
 		var b bins
 		b.reset(1)
-		b.put(0, 0, &c.c, 20, 20)
+		b.put(0, 0, c.c, 20, 20)
 		got := false
 		for k := range bandCount {
 			got = got || len(b.lists[0][k]) > 0

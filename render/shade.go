@@ -53,20 +53,22 @@ func (p *partPainter) begin(m mark) { p.now = m }
 
 // Fragment gives the colour of one pixel.
 func (p *partPainter) Fragment(v fauxgl.Vertex) fauxgl.Color {
+	return p.tone(v.Normal, v.Texture.X, (v.Output.X+1)*p.width, (1-v.Output.Y)*p.height+p.y0)
+}
+
+func (p *partPainter) tone(n fauxgl.Vector, field, x, y float64) fauxgl.Color {
 	switch {
 	case p.now == inside:
-		return lit(p.back, p.on(v.Normal.Negate()), solidAlpha)
+		return lit(p.back, p.on(n.Negate()), solidAlpha)
 	case p.now == overhanging:
-		x := (v.Output.X + 1) * p.width
-		y := (1-v.Output.Y)*p.height + p.y0
-		k := 0.74 + 0.30*p.on(v.Normal)
+		k := 0.74 + 0.30*p.on(n)
 		return lit(p.over, k*(1-hatchDark*p.hatch.at(x, y)), hatchedAlpha)
 	case p.ramp != nil:
-		t := min(max(v.Texture.X, 0), 1)
+		t := min(max(field, 0), 1)
 		c := p.ramp[min(int(t*float64(len(p.ramp))), len(p.ramp)-1)]
-		return lit(c, 0.52+0.48*p.on(v.Normal), solidAlpha)
+		return lit(c, 0.52+0.48*p.on(n), solidAlpha)
 	}
-	return lit(p.base, p.on(v.Normal), solidAlpha)
+	return lit(p.base, p.on(n), solidAlpha)
 }
 
 // hatchDark is by how much the lines of a hatching darken the colour.
@@ -108,6 +110,8 @@ func (p *veilPainter) Vertex(v fauxgl.Vertex) fauxgl.Vertex { return v }
 func (p *veilPainter) begin(mark) {}
 
 // Fragment gives the colour of one pixel.
-func (p *veilPainter) Fragment(v fauxgl.Vertex) fauxgl.Color {
-	return lit(p.base, 0.25+0.75*p.on(v.Normal), solidAlpha)
+func (p *veilPainter) Fragment(v fauxgl.Vertex) fauxgl.Color { return p.tone(v.Normal, 0, 0, 0) }
+
+func (p *veilPainter) tone(n fauxgl.Vector, _, _, _ float64) fauxgl.Color {
+	return lit(p.base, 0.25+0.75*p.on(n), solidAlpha)
 }
