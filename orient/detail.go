@@ -5,6 +5,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
+	"kilnpoise/orient/mark"
 )
 
 // Detail is what the pictures of one candidate need.
@@ -28,10 +29,34 @@ type Detail struct {
 	// CenterOfMass is of the green part, print frame.
 	CenterOfMass r3.Vec
 	// Sag is the downward displacement of each vertex of Sintered, mm; nil
-	// when only the beam estimate is known. SagAt is the worst place.
-	Sag   []float64
-	SagAt r3.Vec
+	// when only the beam estimate is known. SagAt is the worst place, SagMM the
+	// sag there as the measures have it (0: take the largest of Sag), which lies
+	// past small displacements where SagCollapses is true.
+	Sag          []float64
+	SagAt        r3.Vec
+	SagMM        float64
+	SagCollapses bool
+	// Displacement is the whole way of each vertex of Sintered, mm, of which Sag
+	// is the downward part; nil when only that is known.
+	Displacement []r3.Vec
+	// Marked gives what each facet of Green is marked as; nil when nothing is
+	// marked.
+	Marked []MarkSet
+	// RegionOf gives the number of the overhang region of the support plan that
+	// each facet of Green belongs to, from 1, and 0 for none; nil when no supports
+	// are planned.
+	RegionOf []int32
 }
+
+// MarkSet is what one facet is marked as: any of the kinds together. The zero
+// value marks nothing.
+type MarkSet uint8
+
+// With gives s with the kind k added.
+func (s MarkSet) With(k mark.Kind) MarkSet { return s | 1<<k }
+
+// Has tells whether the kind k is in s.
+func (s MarkSet) Has(k mark.Kind) bool { return s&(1<<k) != 0 }
 
 // Post is one square column of support envelope: axis at X, Y, side Width, from
 // Bottom to Top, mm, print frame.

@@ -95,8 +95,7 @@ func (f *frame) axes(p *pen, t *lettering, u float64) {
 
 // worstValue writes the most sag beside its place.
 func (f *frame) worstValue(t *lettering, u float64) {
-	at := f.s.sagAt
-	at.Z -= f.shot.sink() * f.s.sagMM
+	at := r3.Add(f.s.sagAt, r3.Scale(f.shot.sink(), f.s.sagWay))
 	c := f.lens.at(at)
 	k := float64(f.shot.Samples)
 	x, y, text := c.x/k+13*u, c.y/k+t.height()/2, f.s.sagText()

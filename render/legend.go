@@ -27,9 +27,19 @@ type LegendEntry struct {
 	Pattern Pattern
 	// Text is in words with units.
 	Text string
-	// Ramp is set for Pattern Scale, with the values at both ends, mm.
+	// Ramp is set for Pattern Scale, with the values at both ends, mm, or what is
+	// written there instead.
 	Ramp          *Ramp
 	LowMM, HighMM float64
+	Low, High     string
+}
+
+// ends gives what is written at both ends of a scale.
+func (e *LegendEntry) ends() (low, high string) {
+	if e.Low != "" || e.High != "" {
+		return e.Low, e.High
+	}
+	return mmText(e.LowMM), mmText(e.HighMM)
 }
 
 // Legend gives the entries that belong to the overlays, in the order of their
@@ -67,8 +77,11 @@ func (s *Scene) sagLegend(o Overlays, p Palette) []LegendEntry {
 		basis = "estimate"
 	}
 	var out []LegendEntry
-	if s.sagMM > 0 {
-		out = append(out, LegendEntry{Pattern: Scale, Text: "gravity sag, mm (" + basis + ")", Ramp: p.Ramp, HighMM: s.sagMM})
+	switch {
+	case s.sagMM > 0 && s.collapses: // past small displacements millimetres mean nothing
+		out = append(out, LegendEntry{Pattern: Scale, Text: "gravity sag (solved; " + basis + ")", Ramp: p.Ramp, Low: "none", High: "most"})
+	case s.sagMM > 0:
+		out = append(out, LegendEntry{Pattern: Scale, Text: "gravity sag, mm (solved; " + basis + ")", Ramp: p.Ramp, HighMM: s.sagMM})
 	}
 	if s.hasSagAt {
 		text := "place of most sag"
@@ -80,10 +93,19 @@ func (s *Scene) sagLegend(o Overlays, p Palette) []LegendEntry {
 		out = append(out, LegendEntry{Color: p.Worst, Pattern: Ringed, Text: text})
 	}
 	if k := o.SagExaggeration; k != 0 && s.sagMM > 0 {
-		out = append(out, LegendEntry{Pattern: Unmarked, Text: fmt.Sprintf("shape drawn with %g × the sag", k)})
+		what := "sag"
+		if s.moved != nil {
+			what = "movement"
+		}
+		out = append(out, LegendEntry{Pattern: Unmarked, Text: fmt.Sprintf("shape drawn with %g × the %s", k, what)})
 	}
 	return out
 }
 
 // sagText is the most sag with its unit.
-func (s *Scene) sagText() string { return mmText(s.sagMM) + " mm" }
+func (s *Scene) sagText() string {
+	if s.collapses {
+		return "collapses"
+	}
+	return mmText(s.sagMM) + " mm"
+}

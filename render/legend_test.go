@@ -15,6 +15,8 @@ func TestLegendTellsWhatIsDrawn(t *testing.T) {
 	bare.Overhang, bare.Supports = nil, nil
 	beam := detailOf(box(5, 5, 5))
 	beam.Sag, beam.SagAt = nil, r3.Vec{X: 1, Z: 5}
+	fallen := detailOf(table())
+	fallen.SagCollapses, fallen.Displacement = true, make([]r3.Vec, len(fallen.Sag))
 	all := Overlays{Overhang: true, Supports: true, Footprint: true, Sag: true, SagExaggeration: 10}
 	for _, c := range []struct {
 		name  string
@@ -26,7 +28,9 @@ func TestLegendTellsWhatIsDrawn(t *testing.T) {
 		{"nothing asked for", NewScene(d, plateStage()), Overlays{}, nil},
 		{"nothing to show", NewScene(bare, plateStage()), Overlays{Overhang: true, Supports: true, Sag: true}, nil},
 		{"setter", NewScene(d, setterStage()), all, []string{
-			"gravity sag, mm (uncalibrated estimate)", "place of most sag", "shape drawn with 10 × the sag", "footprint", "centre of mass"}},
+			"gravity sag, mm (solved; uncalibrated estimate)", "place of most sag", "shape drawn with 10 × the sag", "footprint", "centre of mass"}},
+		{"collapse", NewScene(fallen, setterStage()), all, []string{
+			"gravity sag (solved; uncalibrated estimate)", "place of most sag, collapses", "shape drawn with 10 × the movement", "footprint", "centre of mass"}},
 		{"beam estimate", NewScene(beam, setterStage()), Overlays{Sag: true}, []string{"place of most sag (uncalibrated estimate)"}},
 	} {
 		got := c.scene.Legend(c.o, LightPalette())

@@ -47,11 +47,10 @@ func (f *frame) massCenter() {
 
 // worst draws a ringed dot where the part sags most.
 func (f *frame) worst() {
-	at := f.s.sagAt
-	at.Z -= f.shot.sink() * f.s.sagMM
+	at := r3.Add(f.s.sagAt, r3.Scale(f.shot.sink(), f.s.sagWay))
 	c, u := f.lens.at(at), f.unit
 	p := &pen{img: f.img}
-	p.ring(c, 7.5*u, 4*u, f.halo())
+	p.ring(c, 9.5*u, 0, f.halo())
 	p.ring(c, 7.5*u, 1.8*u, f.pal.Worst)
 	p.ring(c, 2*u, 0, f.pal.Worst)
 }

@@ -2,7 +2,7 @@ package render
 
 // Pick gives the facet of the part that is seen at pixel x, y of the picture
 // that Frame draws for the same shot; false where no facet is. Facets count as
-// in the mesh of the part.
+// in the mesh of the part, also where the scene divides them.
 func (s *Scene) Pick(shot Shot, x, y int) (facet int, ok bool) {
 	shot = shot.complete()
 	l := s.lens(shot, 1)
@@ -16,7 +16,10 @@ func (s *Scene) Pick(shot Shot, x, y int) (facet int, ok bool) {
 			best, facet, ok = z, i, true
 		}
 	}
-	return facet, ok
+	if !ok {
+		return 0, false
+	}
+	return s.facetOf(facet), true
 }
 
 // depthUnder gives the depth of facet i at a point of the picture; false where

@@ -73,3 +73,33 @@ func TestPickAgreesWithTheRaster(t *testing.T) {
 		}
 	})
 }
+
+// Where the scene divides the facets of the part to show the sag, Pick still
+// names those of the part.
+func TestPickOnDividedFacets(t *testing.T) {
+	d := detailOf(table())
+	d.Sag = nil
+	plain := NewScene(d, setterStage())
+	d.Sintered, d.SinteredFrom = d.Sintered.Refine(3, 10_000)
+	fine := NewScene(d, setterStage())
+	if fine.mesh == plain.mesh || len(fine.mesh.Facets) < 4*len(plain.mesh.Facets) {
+		t.Fatal("the scene is not divided: the test tests nothing")
+	}
+	shot := Shot{Camera: DefaultCamera(), Width: 240, Height: 180}
+	seen, differ := 0, 0
+	for y := 0; y < shot.Height; y += 4 {
+		for x := 0; x < shot.Width; x += 4 {
+			want, hit := plain.Pick(shot, x, y)
+			got, ok := fine.Pick(shot, x, y)
+			if ok {
+				seen++
+			}
+			if hit != ok || got != want {
+				differ++
+			}
+		}
+	}
+	if seen < 100 || differ > 2 { // middles on a border may fall either way
+		t.Errorf("%d of %d picks differ from those of the part", differ, seen)
+	}
+}

@@ -29,12 +29,17 @@ func (s *Scene) take(w, h int) *buffers {
 	return b
 }
 
-// project finds the spot of each vertex, drawn down by its sag times sink.
+// project finds the spot of each vertex, drawn on its way in the furnace times
+// sink.
 func (b *buffers) project(s *Scene, l *lens, sink float64) {
 	chunks(len(s.mesh.Vertices), func(_, lo, hi int) {
 		for i := lo; i < hi; i++ {
 			v := s.mesh.Vertices[i]
-			if s.sag != nil {
+			switch {
+			case sink == 0:
+			case s.moved != nil:
+				v = r3.Add(v, r3.Scale(sink, s.moved[i]))
+			case s.sag != nil:
 				v.Z -= sink * s.sag[i]
 			}
 			b.spots[i] = l.at(v)

@@ -24,9 +24,14 @@ type Scene struct {
 	overhang   []bool
 	supports   shell
 	sag        []float64
-	sagMM      float64 // the most of sag
+	sagMM      float64  // the most of sag
+	moved      []r3.Vec // the whole way of the vertices; nil: sag only
+	farMM      float64  // the longest way
 	sagAt      r3.Vec
+	sagWay     r3.Vec // of sagAt
 	hasSagAt   bool
+	collapses  bool
+	from       []int32 // facets of the part; nil: as they are
 	footprint  []r2.Vec
 	massCenter r3.Vec
 	shadow     *shadow
@@ -89,15 +94,38 @@ func (s *Scene) takePlate(d *orient.Detail) {
 func (s *Scene) takeSetter(d *orient.Detail) {
 	s.footprint = contactHull(s.mesh)
 	s.massCenter = s.mesh.Solid().Centroid
+	if len(d.SinteredFrom) == len(s.mesh.Facets) {
+		s.from = d.SinteredFrom
+	}
 	s.sagAt = d.SagAt
 	s.hasSagAt = d.SagAt != (r3.Vec{})
+	s.collapses = d.SagCollapses
 	if len(d.Sag) != len(s.mesh.Vertices) || len(d.Sag) == 0 {
 		return
 	}
 	s.sag, s.hasSagAt = d.Sag, true
-	for _, v := range d.Sag {
-		s.sagMM = max(s.sagMM, v)
+	worst := 0
+	for i, v := range d.Sag {
+		if v > d.Sag[worst] {
+			worst = i
+		}
 	}
+	s.sagMM = max(d.Sag[worst], d.SagMM, 0)
+	s.sagWay, s.farMM = r3.Vec{Z: -s.sagMM}, s.sagMM
+	if len(d.Displacement) == len(d.Sag) {
+		s.moved, s.sagWay = d.Displacement, d.Displacement[worst]
+		for _, v := range s.moved {
+			s.farMM = max(s.farMM, r3.Norm(v))
+		}
+	}
+}
+
+// facetOf gives the facet of the part that facet i of the scene lies on.
+func (s *Scene) facetOf(i int) int {
+	if s.from != nil {
+		return int(s.from[i])
+	}
+	return i
 }
 
 // contactMM is how far above the ground a point may lie and still touch it, the
@@ -166,7 +194,7 @@ func (s *Scene) lens(shot Shot, samples int) lens {
 	l.right, l.up, l.eye = shot.Camera.axes()
 	l.cx = float64(shot.Width*samples)/2 + shot.Camera.PanXMM*l.pxPerMM
 	l.cy = float64(shot.Height*samples)/2 - shot.Camera.PanYMM*l.pxPerMM
-	l.reachMM = s.box.Diagonal() + 2*s.sagMM*math.Abs(shot.Overlays.SagExaggeration) + 10
+	l.reachMM = s.box.Diagonal() + 2*s.farMM*math.Abs(shot.Overlays.SagExaggeration) + 10
 	return l
 }
 

@@ -9,6 +9,8 @@ import (
 	"sync"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 )
@@ -200,5 +202,26 @@ func TestSagMovesTheDrawnShape(t *testing.T) {
 	b.project(s, &a, shot.sink())
 	if got := b.spots[corner].y - a.at(d.Sintered.Vertices[corner]).y; math.Abs(got-want) > 1e-9 {
 		t.Errorf("the corner that sags most is drawn %.2f pixels lower, want %.2f", got, want)
+	}
+}
+
+// With the whole way known, the drawn shape takes it and not only the sag.
+func TestMovementMovesTheDrawnShape(t *testing.T) {
+	d := detailOf(box(40, 4, 4))
+	d.Displacement = make([]r3.Vec, len(d.Sag))
+	for i, v := range d.Sintered.Vertices {
+		d.Displacement[i] = r3.Vec{X: 0.01 * v.X, Y: 0.02 * v.Z, Z: -d.Sag[i]}
+	}
+	s := NewScene(d, setterStage())
+	shot := Shot{Camera: DefaultCamera(), Width: 240, Height: 100, Overlays: Overlays{Sag: true, SagExaggeration: 7}}
+	l, b := s.lens(shot, 1), &buffers{spots: make([]spot, len(s.mesh.Vertices))}
+	b.project(s, &l, shot.sink())
+	for i, v := range d.Sintered.Vertices {
+		if want := l.at(r3.Add(v, r3.Scale(7, d.Displacement[i]))); b.spots[i] != want {
+			t.Errorf("vertex %v is drawn at %v, want %v", v, b.spots[i], want)
+		}
+		if z := b.spots[i].z; z < -1 || z > 1 {
+			t.Errorf("vertex %v lies out of the depth range, at %g", v, z)
+		}
 	}
 }

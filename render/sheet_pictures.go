@@ -57,7 +57,8 @@ func (l *layout) legendWidth(e LegendEntry) float64 {
 	w := float64(sampleWide)
 	switch e.Pattern {
 	case Scale:
-		w = sampleScale + l.width(mmText(e.LowMM)+mmText(e.HighMM), faceSmall()) + 2
+		low, high := e.ends()
+		w = sampleScale + l.width(low+high, faceSmall()) + 2
 	case Unmarked:
 		w = 0
 	}
@@ -131,7 +132,7 @@ func (l *layout) sampleLines(e LegendEntry, x, y, w, h float64) {
 
 // sampleRamp draws the ramp between its two values.
 func (l *layout) sampleRamp(e LegendEntry, x, y, h float64) float64 {
-	low, high := mmText(e.LowMM), mmText(e.HighMM)
+	low, high := e.ends()
 	l.left(x, y+2.4, low, faceSmall())
 	at := x + l.width(low, faceSmall()) + 1
 	if e.Ramp != nil {

@@ -59,8 +59,8 @@ func StageOf(b *orient.Brief, m Machine) Stage {
 // show on the plate only, Sag on the setter only; elsewhere they are passed over.
 type Overlays struct {
 	Overhang, Supports, Footprint, Sag bool
-	// SagExaggeration multiplies the sag in the drawn shape: 0 draws the shape
-	// without sag, 1 the true one.
+	// SagExaggeration multiplies the way of the surface in the furnace in the
+	// drawn shape: 0 draws the shape without sag, 1 the true one.
 	SagExaggeration float64
 }
 

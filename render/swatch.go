@@ -70,7 +70,8 @@ func entryWidth(e LegendEntry, u float64, t *lettering) float64 {
 
 // scaleEnds is the room that the values at the ends of a scale take.
 func scaleEnds(e LegendEntry, t *lettering, u float64) float64 {
-	return t.width(mmText(e.LowMM)) + t.width(mmText(e.HighMM)) + 8*u
+	low, high := e.ends()
+	return t.width(low) + t.width(high) + 8*u
 }
 
 // mmText gives millimetres with enough digits to tell small ones apart.
@@ -136,7 +137,7 @@ func patterned(e LegendEntry, x, y, u float64) color.RGBA {
 
 // drawScale draws the ramp between its two values.
 func drawScale(img *image.RGBA, e LegendEntry, at spot, u float64, t *lettering, p Palette) float64 {
-	low, high := mmText(e.LowMM), mmText(e.HighMM)
+	low, high := e.ends()
 	base := at.y + swatchHigh*u/2 + t.height()/2
 	t.write(img, at.x, base, low, p.Ink)
 	x0 := at.x + t.width(low) + 4*u
