@@ -7,6 +7,7 @@ import (
 
 	"kilnpoise/mesh"
 	"kilnpoise/orient/furnace"
+	"kilnpoise/orient/mark"
 	"kilnpoise/orient/support"
 )
 
@@ -33,10 +34,13 @@ func (a *Advice) Detail(ctx context.Context, c *Candidate) (*Detail, error) {
 	d.CenterOfMass = d.Green.Solid().Centroid
 	g.stance.Columns(&g.columns, pictureLines)
 	d.Supports = posts(g)
+	d.Marked = MarkSets(&a.Brief.Marks, len(m.Facets))
+	d.RegionOf = regionOf(c, len(m.Facets))
 	if c.Solved != nil {
 		d.addSag(c.Solved)
 	}
 	d.SagAt = r3.Vec{X: c.Measures.SagAtMM[0], Y: c.Measures.SagAtMM[1], Z: c.Measures.SagAtMM[2]}
+	d.SagMM, d.SagCollapses = c.Measures.SagMM, c.Measures.SagCollapses
 	return d, ctx.Err()
 }
 
@@ -51,9 +55,42 @@ const (
 func (d *Detail) addSag(s *furnace.Sag) {
 	d.Sintered, d.SinteredFrom = d.Sintered.Refine(d.Sintered.Bounds().Diagonal()/sagEdges, mostSagFacets)
 	d.Sag = make([]float64, len(d.Sintered.Vertices))
+	d.Displacement = make([]r3.Vec, len(d.Sintered.Vertices))
 	for i, v := range d.Sintered.Vertices {
-		d.Sag[i] = -s.Field.At(v).Z
+		d.Displacement[i] = s.Field.At(v)
+		d.Sag[i] = -d.Displacement[i].Z
 	}
+}
+
+// MarkSets gives what each of the facets is marked as; nil where nothing is.
+func MarkSets(m *mark.Marks, facets int) []MarkSet {
+	if len(m.Faces) == 0 {
+		return nil
+	}
+	out := make([]MarkSet, facets)
+	for _, f := range m.Faces {
+		for _, i := range f.Facets {
+			if int(i) < facets {
+				out[i] = out[i].With(f.Kind)
+			}
+		}
+	}
+	return out
+}
+
+// regionOf gives the number of the planned region of each facet, from 1; nil
+// where none is planned.
+func regionOf(c *Candidate, facets int) []int32 {
+	if c.Plan == nil {
+		return nil
+	}
+	out := make([]int32, facets)
+	for n := range c.Plan.Items {
+		for _, i := range c.Plan.Items[n].Region.Facets {
+			out[i] = int32(n + 1)
+		}
+	}
+	return out
 }
 
 // posts gives the columns under the overhangs as the pictures show them.

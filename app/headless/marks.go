@@ -1,6 +1,7 @@
 package headless
 
 import (
+	"errors"
 	"fmt"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -30,29 +31,35 @@ type (
 	}
 )
 
-// The angles at which a face ends: flats and bores are told from what joins them
-// by an edge, marked faces may take their fillets along.
-const (
-	faceWithinDeg = 20
-	boreWithinDeg = 30
-)
+// faceWithinDeg is the angle at which a marked face ends where none is given: it
+// takes its fillets along.
+const faceWithinDeg = 20
 
 // marks finds what the brief marks on the part.
 func (f *briefFile) marks(m *mesh.Mesh) (mark.Marks, error) {
-	var out mark.Marks
-	if len(f.Faces)+len(f.Dimensions)+len(f.Loads) == 0 {
-		return out, nil
+	kept, err := f.kept()
+	if err != nil || kept.Empty() {
+		return mark.Marks{}, err
 	}
-	s := mark.NewSurface(m)
+	found, lost := kept.Find(mark.NewSurface(m))
+	if len(lost) > 0 {
+		return found, fmt.Errorf("the brief's %w", lost[0])
+	}
+	return found, nil
+}
+
+// kept gives the marks as the brief tells them.
+func (f *briefFile) kept() (mark.Kept, error) {
+	var out mark.Kept
 	for i, e := range f.Faces {
-		face, err := e.find(s)
+		face, err := e.kept()
 		if err != nil {
 			return out, fmt.Errorf("face no. %d of the brief: %w", i+1, err)
 		}
 		out.Faces = append(out.Faces, face)
 	}
 	for i, e := range f.Dimensions {
-		d, err := e.find(s, m)
+		d, err := e.kept()
 		if err != nil {
 			return out, fmt.Errorf("dimension no. %d of the brief: %w", i+1, err)
 		}
@@ -68,57 +75,29 @@ func (f *briefFile) marks(m *mesh.Mesh) (mark.Marks, error) {
 	return out, nil
 }
 
-func (e faceEntry) find(s *mark.Surface) (mark.Face, error) {
+func (e faceEntry) kept() (mark.KeptFace, error) {
 	kind, ok := mark.KindOf(e.Kind)
 	if !ok {
-		return mark.Face{}, fmt.Errorf("kind %q: give keep_clean, smooth or rests_well", e.Kind)
+		return mark.KeptFace{}, fmt.Errorf("kind %q: give keep_clean, smooth or rests_well", e.Kind)
 	}
 	within := float64(faceWithinDeg)
 	override(&within, e.WithinDeg)
-	facets, err := s.Find(mark.Seed{At: vector(e.At), WithinDeg: within})
-	return mark.Face{Kind: kind, Name: e.Name, Facets: facets}, err
+	return mark.KeptFace{Kind: kind, Name: e.Name, Seeds: []mark.Seed{{At: vector(e.At), WithinDeg: within}}}, nil
 }
 
-func (e dimensionEntry) find(s *mark.Surface, m *mesh.Mesh) (d mark.Dimension, err error) {
+func (e dimensionEntry) kept() (mark.KeptDimension, error) {
+	d := mark.KeptDimension{Name: e.Name, NominalMM: e.NominalMM, ToleranceMM: e.ToleranceMM}
 	switch {
 	case (e.BoreAt == nil) == (e.Between == nil):
-		return d, fmt.Errorf("give either bore_at or between")
+		return d, errors.New("give either bore_at or between")
 	case e.BoreAt != nil:
-		d, err = boreAt(s, m, vector(*e.BoreAt))
+		d.Seeds = []mark.Seed{{At: vector(*e.BoreAt), WithinDeg: mark.BoreWithinDeg}}
 	default:
-		d, err = between(s, m, vector(e.Between[0]), vector(e.Between[1]))
-	}
-	if err != nil {
-		return d, err
-	}
-	d.Name, d.ToleranceMM = e.Name, e.ToleranceMM
-	if e.NominalMM > 0 {
-		d.NominalMM = e.NominalMM
+		for _, at := range e.Between {
+			d.Seeds = append(d.Seeds, mark.Seed{At: vector(at), WithinDeg: mark.FlatWithinDeg})
+		}
 	}
 	return d, nil
-}
-
-func boreAt(s *mark.Surface, m *mesh.Mesh, at r3.Vec) (mark.Dimension, error) {
-	facets, err := s.Find(mark.Seed{At: at, WithinDeg: boreWithinDeg})
-	if err != nil {
-		return mark.Dimension{}, err
-	}
-	bore, err := mark.FitBore(m, facets)
-	return bore.Dimension(), err
-}
-
-func between(s *mark.Surface, m *mesh.Mesh, at ...r3.Vec) (mark.Dimension, error) {
-	var planes [2]mark.Plane
-	for i, p := range at {
-		facets, err := s.Find(mark.Seed{At: p, WithinDeg: 1})
-		if err != nil {
-			return mark.Dimension{}, err
-		}
-		if planes[i], err = mark.FitPlane(m, facets); err != nil {
-			return mark.Dimension{}, err
-		}
-	}
-	return mark.Between(planes[0], planes[1])
 }
 
 func vector(v [3]float64) r3.Vec { return r3.Vec{X: v[0], Y: v[1], Z: v[2]} }
