@@ -208,3 +208,7 @@ func (s *Scene) size() r2.Vec {
 	side := 1.6*max(size.X, size.Y) + 10
 	return r2.Vec{X: side, Y: side}
 }
+
+// Moves reports whether the way of the surface in the furnace is known, so that
+// the shape can be drawn with it.
+func (s *Scene) Moves() bool { return s.sagMM > 0 }
