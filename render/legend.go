@@ -11,14 +11,17 @@ type Pattern int
 
 // The patterns.
 const (
-	Solid    Pattern = iota
-	Hatched          // diagonal lines over the colour
-	Ribbed           // upright lines over the colour
-	Outline          // a line
-	Cross            // a ringed cross: the centre of mass
-	Ringed           // a ring with a dot: the worst place
-	Scale            // a strip of the ramp
-	Unmarked         // no sample: a remark on the picture
+	Solid      Pattern = iota
+	Hatched            // diagonal lines over the colour
+	Ribbed             // upright lines over the colour
+	Outline            // a line
+	Cross              // a ringed cross: the centre of mass
+	Ringed             // a ring with a dot: the worst place
+	Scale              // a strip of the ramp
+	Unmarked           // no sample: a remark on the picture
+	RingMark           // a small ring
+	SquareMark         // a small square
+	DiscMark           // a small disc
 )
 
 // LegendEntry explains one kind of mark in the picture.

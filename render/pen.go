@@ -168,7 +168,8 @@ func (p *pen) ring(c spot, radius, width float64, col color.RGBA) {
 	reach := radius + width/2 + 1
 	for y := int(c.y - reach); y <= int(c.y+reach); y++ {
 		for x := int(c.x - reach); x <= int(c.x+reach); x++ {
-			r := math.Hypot(float64(x)+0.5-c.x, float64(y)+0.5-c.y)
+			dx, dy := float64(x)+0.5-c.x, float64(y)+0.5-c.y
+			r := math.Sqrt(dx*dx + dy*dy)
 			off := r - radius
 			if width > 0 {
 				off = math.Abs(off) - width/2

@@ -10,6 +10,7 @@ import (
 // sizes of a drawn legend, window units.
 const (
 	swatchWide, swatchHigh = 26, 13
+	smallWide              = 13 // of a mark
 	scaleWide              = 108
 	legendGap              = 18 // between entries
 	legendLine             = 22 // from line to line
@@ -64,6 +65,8 @@ func entryWidth(e LegendEntry, u float64, t *lettering) float64 {
 		w = scaleWide*u + scaleEnds(e, t, u)
 	case Unmarked:
 		w = 0
+	case RingMark, SquareMark, DiscMark:
+		w = smallWide * u
 	}
 	return w + 6*u + t.width(e.Text)
 }
@@ -97,9 +100,11 @@ func decimals(v float64) int {
 func drawSwatch(img *image.RGBA, e LegendEntry, at spot, u float64, t *lettering, p Palette) float64 {
 	switch e.Pattern {
 	case Scale:
-		return drawScale(img, e, at, u, t, p)
+		return drawScale(img, e, at, scaleWide*u, u, t, p)
 	case Unmarked:
 		return 0
+	case RingMark, SquareMark, DiscMark:
+		return drawMark(img, e, at, u, p)
 	}
 	d := &pen{img: img}
 	w, h := swatchWide*u, swatchHigh*u
@@ -121,6 +126,22 @@ func drawSwatch(img *image.RGBA, e LegendEntry, at spot, u float64, t *lettering
 	return w
 }
 
+// drawMark draws the sample of a small mark and gives its width.
+func drawMark(img *image.RGBA, e LegendEntry, at spot, u float64, p Palette) float64 {
+	d, w := &pen{img: img}, smallWide*u
+	mid := spot{x: at.x + w/2, y: at.y + swatchHigh*u/2}
+	switch e.Pattern {
+	case SquareMark:
+		d.frame(spot{x: mid.x - 4.6*u, y: mid.y - 4.6*u}, 9.2*u, 9.2*u, 1.4*u, e.Color)
+	case RingMark:
+		d.ring(mid, 5*u, 1.4*u, e.Color)
+	default:
+		d.ring(mid, 5.7*u, 0, p.Ink)
+		d.ring(mid, 4.4*u, 0, e.Color)
+	}
+	return w
+}
+
 // patterned gives the colour of a swatch at a point of the picture.
 func patterned(e LegendEntry, x, y, u float64) color.RGBA {
 	switch e.Pattern {
@@ -135,21 +156,22 @@ func patterned(e LegendEntry, x, y, u float64) color.RGBA {
 	return e.Color
 }
 
-// drawScale draws the ramp between its two values.
-func drawScale(img *image.RGBA, e LegendEntry, at spot, u float64, t *lettering, p Palette) float64 {
+// drawScale draws the ramp, wide pixels, between its two values, and gives the
+// width of all.
+func drawScale(img *image.RGBA, e LegendEntry, at spot, wide, u float64, t *lettering, p Palette) float64 {
 	low, high := e.ends()
 	base := at.y + swatchHigh*u/2 + t.height()/2
 	t.write(img, at.x, base, low, p.Ink)
 	x0 := at.x + t.width(low) + 4*u
 	d := &pen{img: img}
 	if e.Ramp != nil {
-		d.fill(spot{x: x0, y: at.y}, scaleWide*u, swatchHigh*u, func(x, _ float64) color.RGBA {
-			return e.Ramp.At((x - x0) / (scaleWide * u))
+		d.fill(spot{x: x0, y: at.y}, wide, swatchHigh*u, func(x, _ float64) color.RGBA {
+			return e.Ramp.At((x - x0) / wide)
 		})
 	}
-	d.frame(spot{x: x0, y: at.y}, scaleWide*u, swatchHigh*u, u, p.Quiet)
-	t.write(img, x0+(scaleWide+4)*u, base, high, p.Ink)
-	return scaleWide*u + scaleEnds(e, t, u)
+	d.frame(spot{x: x0, y: at.y}, wide, swatchHigh*u, u, p.Quiet)
+	t.write(img, x0+wide+4*u, base, high, p.Ink)
+	return wide + scaleEnds(e, t, u)
 }
 
 // fill colours an upright rectangle, point by point.
