@@ -20,6 +20,9 @@ func (d Demo) Mesh() ([]byte, error) { return fs.ReadFile(Parts(), d.File) }
 // DefaultPart is the part that the window opens with.
 func DefaultPart() Demo { return DemoParts()[0] }
 
+// CouponID is the ID of the creep coupon among DemoParts.
+const CouponID = "creep-coupon"
+
 // DemoParts lists the built-in parts, the default one first and the creep coupon
 // last. The village and its pump are made up.
 func DemoParts() []Demo {
@@ -45,7 +48,7 @@ func DemoParts() []Demo {
 		demo("flap-valve", "Delivery flap",
 			"The hinged door of the delivery valve, wide and flat. It loads with the seat up and the "+
 				"ribs down, so that the whole plate hangs in the air."),
-		demo("creep-coupon", "Creep coupon",
+		demo(CouponID, "Creep coupon",
 			"Three cantilevers of 10, 15 and 20 mm, 3 mm thick, on one block. Print it on its back, so that "+
 				"they stand up and need no support; fire it on its foot, as loaded; measure how far each tip has "+
 				"come down. The longest may collapse: the shorter ones are there for that."),

@@ -12,7 +12,6 @@ import (
 
 	"kilnpoise/assets"
 	"kilnpoise/orient/furnace"
-	"kilnpoise/orient/process"
 )
 
 // Calibration is what the calibrate command is told: what a fired coupon measured.
@@ -23,9 +22,6 @@ type Calibration struct {
 	// Try shows the outcome without keeping it.
 	Try bool
 }
-
-// calibrationConfidence is that of the ranges: nine firings in ten.
-const calibrationConfidence = 0.9
 
 // AddFlags adds the options to a set of flags.
 func (c *Calibration) AddFlags(f *pflag.FlagSet) {
@@ -51,7 +47,7 @@ func Calibrate(c Calibration, today time.Time, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
-	fit, err := furnace.Calibrate(c.Coupons, m.Creep.DensityKGM3, m.Creep.Poisson, calibrationConfidence)
+	fit, err := furnace.Calibrate(c.Coupons, m.Creep.DensityKGM3, m.Creep.Poisson, furnace.CouponConfidence)
 	if err != nil {
 		return fmt.Errorf("%s", strings.TrimPrefix(err.Error(), "furnace: "))
 	}
@@ -64,22 +60,12 @@ func Calibrate(c Calibration, today time.Time, stdout, stderr io.Writer) error {
 	if c.Try {
 		return nil
 	}
-	keepFit(&m, fit, today, c.Note)
+	m.Creep.Calibrate(fit.CompliancePerPa, fit.LowPerPa, fit.HighPerPa, today, c.Note)
 	if err := library.Materials.Save(m); err != nil {
 		return err
 	}
 	fmt.Fprintf(stdout, "kept in your own record %q\n", m.ID)
 	return nil
-}
-
-// keepFit puts the outcome into the record.
-func keepFit(m *process.Material, fit furnace.Fit, today time.Time, note string) {
-	m.Creep.CompliancePerPa = fit.CompliancePerPa
-	m.Creep.ComplianceLowPerPa, m.Creep.ComplianceHighPerPa = fit.LowPerPa, fit.HighPerPa
-	m.Creep.Calibrated = today.Format(time.DateOnly)
-	if note != "" {
-		m.Creep.Calibrated += ", " + note
-	}
 }
 
 // couponFlag reads --coupon, once for each beam.

@@ -64,6 +64,7 @@ func (w *mainWindow) showBrief() {
 	for k := range recordKinds {
 		v.changed[k] = w.recordChanged(k)
 	}
+	v.sag = sagKnowledge(&d.brief.Material)
 	for _, f := range d.brief.Material.Figures() {
 		if isQuick(f) {
 			v.quick = append(v.quick, f)

@@ -33,6 +33,8 @@ type briefView struct {
 	quick      []process.Figure
 	priorities orient.Priorities
 	firstPlace string
+	// sag says how far the sag of the material is known.
+	sag string
 	problems   string
 }
 
@@ -45,10 +47,14 @@ type briefPanel struct {
 	OnPriorities func(orient.Priorities)
 	OnDefaults   func()
 	OnDone       func()
+	// OnCoupon asks to fit the sag of the material to a fired coupon.
+	OnCoupon func()
 
 	box     *fyne.Container
 	scroll  *scroller
 	editor  *recordEditor
+	coupon  *couponPanel
+	sag     *prose
 	selects [recordKinds]*escSelect
 	notes   [recordKinds]*prose
 	figures *quickFigures
@@ -62,7 +68,7 @@ type briefPanel struct {
 
 func newBriefPanel() *briefPanel {
 	p := &briefPanel{
-		editor: newRecordEditor(), figures: newQuickFigures(), sliders: newPrioritySliders(),
+		editor: newRecordEditor(), coupon: newCouponPanel(), sag: newSmall(""), figures: newQuickFigures(), sliders: newPrioritySliders(),
 		weights: newSmall(""), firm: newSmall(""), trouble: newProse(roleSmall, colorWorse, ""),
 	}
 	p.sliders.OnChanged = func(w orient.Priorities) {
@@ -78,7 +84,7 @@ func newBriefPanel() *briefPanel {
 	}
 	p.figures.OnEscape = func() { call(p.OnDone) }
 	p.sliders.OnEscape = p.figures.OnEscape
-	p.editor.OnDone = p.ShowBrief
+	p.editor.OnDone, p.coupon.OnDone = p.ShowBrief, p.ShowBrief
 	column := newPile(0, p.parts()...)
 	p.scroll = newScroller(column)
 	leave := func() { call(p.OnDone) }
@@ -86,8 +92,8 @@ func newBriefPanel() *briefPanel {
 	done.Importance = widget.HighImportance
 	defaults := newEscButton("Usual priorities", func() { call(p.OnDefaults) }, leave)
 	brief := container.NewBorder(nil, newInset(0, 6, 0, 0, newFlow(6, 4, done, defaults)), nil, nil, p.scroll)
-	p.editor.box.Hide()
-	p.box = container.NewStack(brief, p.editor.box)
+	p.box = container.NewStack(brief, p.editor.box, p.coupon.box)
+	p.turnTo(brief)
 	return p
 }
 
@@ -104,7 +110,13 @@ func (p *briefPanel) parts() []fyne.CanvasObject {
 			}
 		}, leave)
 		name := newProse(roleBody, theme.ColorNameForeground, k.String())
-		out = append(out, container.New(&recordRow{}, name, p.selects[k], edit), p.notes[k], gap(4))
+		out = append(out, container.New(&recordRow{}, name, p.selects[k], edit), p.notes[k])
+		if k == materialRecord {
+			fit := newLink("Fit to a fired coupon…", func() { call(p.OnCoupon) })
+			fit.OnKey = escapeKey(leave)
+			out = append(out, p.sag, newFlow(0, 0, fit))
+		}
+		out = append(out, gap(4))
 	}
 	p.first = p.selects[0]
 	return append(out, p.trouble,
@@ -131,6 +143,7 @@ func (p *briefPanel) Set(v briefView) {
 			p.notes[k].SetText("Figures changed for this part; “Figures…” keeps them.")
 		}
 	}
+	p.sag.SetText(v.sag)
 	p.figures.Set(v.quick)
 	p.sliders.Set(v.priorities)
 	p.weights.SetText(weighing(v.priorities))
@@ -142,20 +155,25 @@ func (p *briefPanel) Set(v briefView) {
 // ShowEditor opens a record with all its figures.
 func (p *briefPanel) ShowEditor(r editedRecord) {
 	p.editor.Edit(r)
-	p.box.Objects[0].Hide()
-	p.editor.box.Show()
+	p.turnTo(p.editor.box)
+}
+
+// ShowCoupon opens the entry of a fired coupon.
+func (p *briefPanel) ShowCoupon() { p.turnTo(p.coupon.box) }
+
+// ShowBrief goes back to the brief itself.
+func (p *briefPanel) ShowBrief() { p.turnTo(p.box.Objects[0]) }
+
+// turnTo shows one of the leaves of the panel.
+func (p *briefPanel) turnTo(leaf fyne.CanvasObject) {
+	for _, o := range p.box.Objects {
+		show(o, o == leaf)
+	}
 	p.box.Refresh()
 }
 
-// ShowBrief goes back from a record.
-func (p *briefPanel) ShowBrief() {
-	p.editor.box.Hide()
-	p.box.Objects[0].Show()
-	p.box.Refresh()
-}
-
-// Editing reports whether a record is open.
-func (p *briefPanel) Editing() bool { return p.editor.box.Visible() }
+// Inside reports whether another leaf than the brief itself is open.
+func (p *briefPanel) Inside() bool { return !p.box.Objects[0].Visible() }
 
 // recordRow sets a name, the list of records and the button that opens one on a
 // line.

@@ -125,3 +125,12 @@ func (e *escEntry) TypedKey(k *fyne.KeyEvent) {
 	}
 	e.Entry.TypedKey(k)
 }
+
+// escapeKey makes a handler of keys that knows Esc alone.
+func escapeKey(escape func()) func(*fyne.KeyEvent) {
+	return func(e *fyne.KeyEvent) {
+		if e.Name == fyne.KeyEscape {
+			call(escape)
+		}
+	}
+}

@@ -87,7 +87,7 @@ func (w *mainWindow) escape() {
 		w.leavePicking()
 	case w.page.handing:
 		w.endHandOver()
-	case w.brief.Editing():
+	case w.brief.Inside():
 		w.brief.ShowBrief()
 	case w.page.BriefOut():
 		w.toggleBrief()

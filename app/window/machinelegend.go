@@ -11,6 +11,8 @@ func (m *machines) refreshLegend() {
 		entry, found := m.entryFor(info)
 		t.Set(entry, info.name, m.overlays[k], found)
 	}
+	scene := m.scenes[render.OnSetter]
+	m.slider.Set(m.sagDrawn, scene != nil && scene.Moves())
 	m.Refresh()
 }
 

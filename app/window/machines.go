@@ -33,6 +33,7 @@ type machines struct {
 	toggles  [overlayCount]*legendToggle
 	legends  [2]*fyne.Container
 	beam     *balance
+	slider   *sagSlider
 
 	camera   render.Camera
 	overlays overlaySet
@@ -70,6 +71,9 @@ func newMachines(ctx context.Context, post func(func())) *machines {
 		side := overlayKind(k).info().machine
 		m.legends[side].Objects = append(m.legends[side].Objects, t)
 	}
+	m.slider = newSagSlider(func() { m.passKey(&fyne.KeyEvent{Name: fyne.KeyEscape}) })
+	m.slider.OnTimes = func(times float64) { m.setSagDrawn(times, true) }
+	m.legends[render.OnSetter].Objects = append(m.legends[render.OnSetter].Objects, m.slider.box)
 	m.beam = newBalance()
 	m.palette = picturePalette()
 	m.refreshLegend()
@@ -137,8 +141,22 @@ func (m *machines) Overlay(k overlayKind) bool { return m.overlays[k] }
 // SetSagDrawn sets how many times larger than true the sag is drawn; 0 draws the
 // part straight.
 func (m *machines) SetSagDrawn(times float64) {
+	m.setSagDrawn(times, false)
+	m.refreshLegend()
+}
+
+// setSagDrawn draws with that exaggeration; quickly first while a slider is moved.
+func (m *machines) setSagDrawn(times float64, moving bool) {
 	m.sagDrawn = times
-	m.still()
+	if times > 0 && !m.overlays[overlaySag] {
+		m.SetOverlay(overlaySag, true) // without it the shape is drawn straight
+	}
+	if !moving {
+		m.still()
+		return
+	}
+	m.ask(render.OnSetter, true)
+	m.stillSoon()
 }
 
 // SetPicking turns the picking of faces on or off in both views.

@@ -112,7 +112,8 @@ func (w *mainWindow) connect() {
 	w.hand.OnFolder, w.hand.OnDone = w.askForFolder, w.endHandOver
 	w.brief.OnRecord, w.brief.OnFigure, w.brief.OnEdit = w.takeRecord, w.takeFigure, w.editRecord
 	w.brief.OnPriorities, w.brief.OnDefaults = w.takePriorities, w.usualPriorities
-	w.brief.OnDone = w.toggleBrief
+	w.brief.OnDone, w.brief.OnCoupon = w.toggleBrief, w.openCoupon
+	w.brief.coupon.OnFit, w.brief.coupon.OnKeep, w.brief.coupon.OnPart = w.fitCoupon, w.keepCoupon, w.openCouponPart
 }
 
 // begin opens the part that the program was started with.

@@ -161,7 +161,7 @@ func TestEscapeLeavesTheInnermost(t *testing.T) {
 	b.togglePicking()
 	for i, left := range []func() bool{
 		func() bool { return !b.machines.Picking() },
-		func() bool { return !b.brief.Editing() && b.page.BriefOut() },
+		func() bool { return !b.brief.Inside() && b.page.BriefOut() },
 		func() bool { return !b.page.BriefOut() },
 	} {
 		b.escape()

@@ -24,6 +24,10 @@ type Coupon struct {
 
 const defaultReadingMM = 0.02
 
+// CouponConfidence is what the ranges of a calibration are usually asked for with:
+// they hold for nine firings in ten (judgement).
+const CouponConfidence = 0.9
+
 // Fit is a compliance found from coupons.
 type Fit struct {
 	// CompliancePerPa is the best J. SureLow and SureHigh hold the true J of

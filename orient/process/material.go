@@ -1,5 +1,7 @@
 package process
 
+import "time"
+
 // Material is the record of one filament with the settings it is printed and
 // fired with. Axes are X, Y, Z of the print frame.
 type Material struct {
@@ -78,6 +80,16 @@ type Creep struct {
 	// Calibrated is the date and note of the coupon that J was fitted to; empty
 	// when it has not been.
 	Calibrated string `toml:"calibrated"`
+}
+
+// Calibrate takes over a compliance that was fitted to fired coupons, with its
+// range for the next part, 1/Pa; the day and the note are kept with it.
+func (c *Creep) Calibrate(best, low, high float64, day time.Time, note string) {
+	c.CompliancePerPa, c.ComplianceLowPerPa, c.ComplianceHighPerPa = best, low, high
+	c.Calibrated = day.Format(time.DateOnly)
+	if note != "" {
+		c.Calibrated += ", " + note
+	}
 }
 
 // Debinding is how the binder leaves the green part. It holds no recipe.

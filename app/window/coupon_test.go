@@ -1,0 +1,93 @@
+package window
+
+import (
+	"strings"
+	"testing"
+
+	"kilnpoise/orient/furnace"
+)
+
+// A technician enters the three beams of a fired coupon; the fit is shown, kept in
+// the shop's own record, and used.
+func TestCouponCalibratesTheMaterial(t *testing.T) {
+	b := advised(t, "tee.stl", tee())
+	b.openBrief()
+	if !strings.Contains(b.brief.sag.text, "uncalibrated") {
+		t.Errorf("before the coupon the brief says %q", b.brief.sag.text)
+	}
+	b.openCoupon()
+	p := b.brief.coupon
+	if len(p.beams) != 3 || !p.keep.Disabled() {
+		t.Fatalf("the panel begins with %d beams, and keeping possible: %v", len(p.beams), !p.keep.Disabled())
+	}
+	const truth = 1.1e-6
+	c := b.desk.brief.Material.Creep
+	beam := furnace.Creep{CompliancePerPa: truth, LowPerPa: truth, HighPerPa: truth, Poisson: c.Poisson, DensityKGM3: c.DensityKGM3}
+	for i, row := range p.beams[:2] {
+		span := couponSpans()[i]
+		sag := furnace.BeamSagMM(furnace.Cantilever, beam, span, couponThickness) *
+			furnace.BeamShearFactor(furnace.Cantilever, c.Poisson, span, couponThickness)
+		row.drop.SetText(plainNumber(sag))
+		row.drop.commit()
+	}
+	if p.keep.Disabled() {
+		t.Fatalf("the fit cannot be kept: %v", p.result.Objects)
+	}
+	if got := len(p.Beams()); got != 2 {
+		t.Errorf("%d beams count, want the 2 that are filled in", got)
+	}
+	p.note.SetText("firing 12")
+	p.keepIt()
+	b.until("the advice with the fit", func() bool { return b.desk.advice.Brief.Material.Creep.Calibrated != "" })
+	got := b.desk.brief.Material.Creep
+	if got.CompliancePerPa < 0.98*truth || got.CompliancePerPa > 1.02*truth || !strings.HasSuffix(got.Calibrated, ", firing 12") {
+		t.Errorf("after the coupon the record has %+v, want a compliance of %g", got, truth)
+	}
+	kept, err := b.records.Materials.Get(b.desk.brief.Material.ID)
+	if err != nil || kept.Creep.CompliancePerPa != got.CompliancePerPa {
+		t.Errorf("the shop's own record has %+v (%v)", kept.Creep, err)
+	}
+	if !strings.Contains(b.brief.sag.text, "firing 12") {
+		t.Errorf("after the coupon the brief says %q", b.brief.sag.text)
+	}
+}
+
+// Beams that have collapsed or hardly moved do not calibrate, and the panel says
+// why.
+func TestCouponSaysWhyABeamDoesNotCount(t *testing.T) {
+	b := advised(t, "tee.stl", tee())
+	b.openCoupon()
+	p := b.brief.coupon
+	p.beams[0].drop.SetText("3")
+	p.beams[0].drop.commit()
+	if !p.keep.Disabled() {
+		t.Error("a collapsed beam calibrates")
+	}
+	lines, ok := b.fitCoupon(p.Beams())
+	if ok || !strings.Contains(strings.Join(lines, " "), "collapsed") {
+		t.Errorf("the panel says %q", lines)
+	}
+}
+
+func TestSagSliderDrawsTheShape(t *testing.T) {
+	b := newBench(t, &scripted{fire: workshop{}.Fire}, 1280, 770)
+	b.begin(stlFile(t, "tee.stl", tee()))
+	b.waitAdvised()
+	b.until("the scenes", func() bool { return b.machines.scenes[1] != nil && b.machines.scenes[1].Moves() })
+	s := b.machines.slider
+	if s.slider.Disabled() {
+		t.Fatal("the slider is held although the sag is solved")
+	}
+	b.machines.SetOverlay(overlaySag, false)
+	s.slider.SetValue(4)
+	if want := sagSteps()[4]; b.machines.sagDrawn != want || !strings.Contains(s.words.text, plainNumber(want)) {
+		t.Errorf("drawn %g times, the words are %q, want %g", b.machines.sagDrawn, s.words.text, want)
+	}
+	if !b.machines.Overlay(overlaySag) {
+		t.Error("the shape is drawn as fired while its sag is switched off")
+	}
+	b.machines.SetSagDrawn(0)
+	if s.slider.Value != 0 {
+		t.Error("the slider does not follow the menu")
+	}
+}

@@ -1,0 +1,85 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+)
+
+// sagSlider chooses how many times larger than true the movement in the furnace
+// is drawn in the shape of the part.
+type sagSlider struct {
+	OnTimes func(times float64)
+
+	slider *escSlider
+	words  *prose
+	box    *fyne.Container
+}
+
+// sagSteps are the exaggerations on offer; 0 draws the part straight.
+func sagSteps() []float64 { return []float64{0, 1, 2, 5, 10, 20, 50, 100} }
+
+func newSagSlider(escape func()) *sagSlider {
+	s := &sagSlider{words: newSmall("")}
+	s.words.most = 1
+	s.slider = newEscSlider(0, float64(len(sagSteps())-1), escape)
+	s.slider.OnChanged = func(at float64) {
+		times := sagSteps()[int(at)]
+		s.words.SetText(sagDrawnWords(times))
+		if s.OnTimes != nil {
+			s.OnTimes(times)
+		}
+	}
+	s.box = container.New(&sagSliderLayout{}, s.slider, s.words)
+	s.Set(0, false)
+	return s
+}
+
+// Set shows an exaggeration; enabled is false where no movement is known.
+func (s *sagSlider) Set(times float64, enabled bool) {
+	at := 0
+	for i, t := range sagSteps() {
+		if t <= times {
+			at = i
+		}
+	}
+	s.slider.Value = float64(at)
+	s.words.SetText(sagDrawnWords(times))
+	if enabled {
+		s.slider.Enable()
+	} else {
+		s.slider.Disable()
+	}
+	s.slider.Refresh()
+}
+
+// sagDrawnWords says how the shape is drawn.
+func sagDrawnWords(times float64) string {
+	switch times {
+	case 0:
+		return "shape as printed"
+	case 1:
+		return "shape as fired, true"
+	default:
+		return "as fired, " + plainNumber(times) + " ×"
+	}
+}
+
+// sagSliderLayout sets the slider and its words on the line of a legend.
+type sagSliderLayout struct{}
+
+const sagSliderWidth = 130
+
+// Layout places both.
+func (*sagSliderLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	h := objects[0].MinSize().Height
+	objects[0].Move(fyne.NewPos(0, (size.Height-h)/2))
+	objects[0].Resize(fyne.NewSize(sagSliderWidth, h))
+	line := roleSmall.lineHeight()
+	objects[1].Move(fyne.NewPos(sagSliderWidth+4, (size.Height-line)/2))
+	objects[1].Resize(fyne.NewSize(size.Width-sagSliderWidth-4, line))
+}
+
+// MinSize has room for the longest words.
+func (*sagSliderLayout) MinSize([]fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(sagSliderWidth+4+roleSmall.measure(sagDrawnWords(1)).Width+4, toggleHeight)
+}
