@@ -55,6 +55,15 @@ type MarkSet uint8
 // With gives s with the kind k added.
 func (s MarkSet) With(k mark.Kind) MarkSet { return s | 1<<k }
 
+// pick is the bit of a facet that is being picked, beside those of the kinds.
+const pick = 1 << 7
+
+// WithPick gives s picked as well: on its way to be marked.
+func (s MarkSet) WithPick() MarkSet { return s | pick }
+
+// Picked tells whether s is picked.
+func (s MarkSet) Picked() bool { return s&pick != 0 }
+
 // Has tells whether the kind k is in s.
 func (s MarkSet) Has(k mark.Kind) bool { return s&(1<<k) != 0 }
 

@@ -108,11 +108,17 @@ func (b *bench) key(name fyne.KeyName) {
 func stlFile(t *testing.T, name string, m *mesh.Mesh) string {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), name)
+	writeSTL(t, path, m)
+	return path
+}
+
+// writeSTL writes m to a part file, over what is there.
+func writeSTL(t *testing.T, path string, m *mesh.Mesh) {
+	t.Helper()
 	err := mesh.WriteFileWhole(path, func(w io.Writer) error { return mesh.WriteSTL(w, m, "test") })
 	if err != nil {
 		t.Fatal(err)
 	}
-	return path
 }
 
 // exists reports whether there is a file that is not empty.

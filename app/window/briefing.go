@@ -64,7 +64,7 @@ func (w *mainWindow) showBrief() {
 	for k := range recordKinds {
 		v.changed[k] = w.recordChanged(k)
 	}
-	v.sag = sagKnowledge(&d.brief.Material)
+	v.sag, v.marks = sagKnowledge(&d.brief.Material), w.keptLines()
 	for _, f := range d.brief.Material.Figures() {
 		if isQuick(f) {
 			v.quick = append(v.quick, f)
@@ -162,6 +162,7 @@ func (w *mainWindow) takeFigure(key, axis string, v float64) {
 // toggleBrief slides the brief out or in.
 func (w *mainWindow) toggleBrief() {
 	if w.page.BriefOut() {
+		w.endMarking()
 		w.brief.ShowBrief()
 		w.page.DrawBrief(false)
 		w.win.Canvas().Unfocus()

@@ -1,6 +1,8 @@
 package window
 
 import (
+	"strings"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
@@ -35,7 +37,9 @@ type briefView struct {
 	firstPlace string
 	// sag says how far the sag of the material is known.
 	sag string
-	problems   string
+	// marks tells what is marked on the part, a line each.
+	marks    []string
+	problems string
 }
 
 // briefPanel is the brief: process, figures at hand, priorities. It holds no
@@ -49,11 +53,15 @@ type briefPanel struct {
 	OnDone       func()
 	// OnCoupon asks to fit the sag of the material to a fired coupon.
 	OnCoupon func()
+	// OnMarks asks to mark what matters on the part.
+	OnMarks func()
 
 	box     *fyne.Container
 	scroll  *scroller
 	editor  *recordEditor
 	coupon  *couponPanel
+	marks   *markPanel
+	marked  *prose
 	sag     *prose
 	selects [recordKinds]*escSelect
 	notes   [recordKinds]*prose
@@ -68,7 +76,7 @@ type briefPanel struct {
 
 func newBriefPanel() *briefPanel {
 	p := &briefPanel{
-		editor: newRecordEditor(), coupon: newCouponPanel(), sag: newSmall(""), figures: newQuickFigures(), sliders: newPrioritySliders(),
+		editor: newRecordEditor(), coupon: newCouponPanel(), marks: newMarkPanel(), sag: newSmall(""), marked: newSmall(""), figures: newQuickFigures(), sliders: newPrioritySliders(),
 		weights: newSmall(""), firm: newSmall(""), trouble: newProse(roleSmall, colorWorse, ""),
 	}
 	p.sliders.OnChanged = func(w orient.Priorities) {
@@ -92,7 +100,7 @@ func newBriefPanel() *briefPanel {
 	done.Importance = widget.HighImportance
 	defaults := newEscButton("Usual priorities", func() { call(p.OnDefaults) }, leave)
 	brief := container.NewBorder(nil, newInset(0, 6, 0, 0, newFlow(6, 4, done, defaults)), nil, nil, p.scroll)
-	p.box = container.NewStack(brief, p.editor.box, p.coupon.box)
+	p.box = container.NewStack(brief, p.editor.box, p.coupon.box, p.marks.box)
 	p.turnTo(brief)
 	return p
 }
@@ -112,15 +120,17 @@ func (p *briefPanel) parts() []fyne.CanvasObject {
 		name := newProse(roleBody, theme.ColorNameForeground, k.String())
 		out = append(out, container.New(&recordRow{}, name, p.selects[k], edit), p.notes[k])
 		if k == materialRecord {
-			fit := newLink("Fit to a fired coupon…", func() { call(p.OnCoupon) })
+			fit := newLink("Fit it to a fired coupon", func() { call(p.OnCoupon) })
 			fit.OnKey = escapeKey(leave)
 			out = append(out, p.sag, newFlow(0, 0, fit))
 		}
 		out = append(out, gap(4))
 	}
 	p.first = p.selects[0]
+	marks := newLink("Mark faces, sizes and loads", func() { call(p.OnMarks) })
+	marks.OnKey = escapeKey(leave)
 	return append(out, p.trouble,
-		gap(6), newHeading("For this part"), gap(2), p.figures.box,
+		gap(6), newHeading("For this part"), gap(2), p.figures.box, gap(4), p.marked, newFlow(0, 0, marks),
 		gap(10), newHeading("What counts"), gap(2), p.sliders.box, gap(4), p.weights, gap(4), p.firm, gap(8))
 }
 
@@ -144,12 +154,21 @@ func (p *briefPanel) Set(v briefView) {
 		}
 	}
 	p.sag.SetText(v.sag)
+	p.marked.SetText(markedLine(v.marks))
 	p.figures.Set(v.quick)
 	p.sliders.Set(v.priorities)
 	p.weights.SetText(weighing(v.priorities))
 	p.firm.SetText(v.firstPlace)
 	p.trouble.SetText(v.problems)
 	p.scroll.Reflow()
+}
+
+// markedLine tells the marks in one line.
+func markedLine(marks []string) string {
+	if len(marks) == 0 {
+		return "Nothing is marked on the part: every face counts alike."
+	}
+	return "Marked: " + strings.Join(marks, "; ") + "."
 }
 
 // ShowEditor opens a record with all its figures.
@@ -160,6 +179,9 @@ func (p *briefPanel) ShowEditor(r editedRecord) {
 
 // ShowCoupon opens the entry of a fired coupon.
 func (p *briefPanel) ShowCoupon() { p.turnTo(p.coupon.box) }
+
+// ShowMarks opens the marks.
+func (p *briefPanel) ShowMarks() { p.turnTo(p.marks.box) }
 
 // ShowBrief goes back to the brief itself.
 func (p *briefPanel) ShowBrief() { p.turnTo(p.box.Objects[0]) }

@@ -18,6 +18,10 @@ type desk struct {
 	facts partFacts
 
 	brief orient.Brief
+	// kept are the marks as places, from which the brief's are found; surface is
+	// the part made ready for picking, nil until that is needed.
+	kept    mark.Kept
+	surface *mark.Surface
 	// ids are the records that the brief was made from.
 	ids [recordKinds]string
 
@@ -85,12 +89,22 @@ func (d *desk) choose(i int) {
 }
 
 // put lays a new part on the desk; the brief stays, but for the directions and
-// marks that belong to the old part.
-func (d *desk) put(from source, part *mesh.Part, facts partFacts) {
+// marks that belong to the old part. Marks on the same part, read anew, are found
+// again; those that are not are returned.
+func (d *desk) put(from source, part *mesh.Part, facts partFacts) []*mark.Lost {
+	again := from.same(d.from) && facts.surface != nil
 	d.from, d.part, d.facts = from, part, facts
 	d.advice, d.leaders = nil, nil
 	d.chosen, d.wanted = r3.Vec{}, r3.Vec{}
 	d.brief.Directions, d.brief.Marks = nil, mark.Marks{}
+	d.surface = facts.surface
+	if !again {
+		d.kept = mark.Kept{}
+		return nil
+	}
+	var lost []*mark.Lost
+	d.brief.Marks, lost = d.kept.Find(d.surface)
+	return lost
 }
 
 // settle takes a finished advice.

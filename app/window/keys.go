@@ -33,6 +33,7 @@ func keyGroups() []keyGroup {
 			{"B", "the brief"},
 			{"H", "hand over"},
 			{"R", "rest it on a face"},
+			{"M", "mark what matters on the part"},
 			{"P, S", "the whole space for the plate or the setter, or back"},
 			{"0", "reset the view"},
 		}},
@@ -42,9 +43,9 @@ func keyGroups() []keyGroup {
 			{"wheel, + −", "zoom"},
 			{"double click, Enter", "the whole space for this view, or back"},
 		}},
-		{"While a face is picked", []keyRow{
-			{"click", "rest on that face"},
-			{"arrows, then Enter", "aim the cross-hair and rest on what it shows; Shift goes further"},
+		{"While faces are picked", []keyRow{
+			{"click", "take that face"},
+			{"arrows, then Enter", "aim the cross-hair and take what it shows; Shift goes further"},
 		}},
 	}
 }
@@ -67,6 +68,8 @@ func (w *mainWindow) plainKey(e *fyne.KeyEvent) {
 		w.beginHandOver()
 	case fyne.KeyR:
 		w.togglePicking()
+	case fyne.KeyM:
+		w.beginMarking()
 	case fyne.KeyP:
 		w.machines.ToggleWhole(render.OnPlate)
 	case fyne.KeyS:
@@ -83,6 +86,8 @@ func (w *mainWindow) plainKey(e *fyne.KeyEvent) {
 // escape leaves what is open, the innermost first.
 func (w *mainWindow) escape() {
 	switch {
+	case w.marking.on:
+		w.endMarking()
 	case w.machines.Picking():
 		w.leavePicking()
 	case w.page.handing:

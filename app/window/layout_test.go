@@ -10,6 +10,8 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/test"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"kilnpoise/orient"
 )
 
@@ -103,6 +105,14 @@ func TestNothingIsCutOff(t *testing.T) {
 		{"last candidate", func(b *bench) { b.choose(len(b.desk.candidates()) - 1) }},
 		{"brief", func(b *bench) { b.openBrief() }},
 		{"record", func(b *bench) { b.editRecord(materialRecord) }},
+		{"coupon", func(b *bench) { b.openCoupon() }},
+		{"marks", func(b *bench) {
+			b.beginMarking()
+			b.until("the surface", func() bool { return b.desk.surface != nil })
+			b.takeWhat(markDistance)
+			b.facePicked(facetFacing(b.t, b.desk.part.Mesh, r3.Vec{Z: 1}))
+			b.facePicked(facetFacing(b.t, b.desk.part.Mesh, r3.Vec{Z: -1}))
+		}},
 		{"hand-over", func(b *bench) { b.toggleBrief(); b.beginHandOver() }},
 		{"notices", func(b *bench) {
 			b.board.Put(notice{key: "a", kind: markFails, text: "A rather long sentence that tells of a fault in a file, names the place and says what to do about it, and goes on.",

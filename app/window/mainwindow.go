@@ -31,8 +31,10 @@ type mainWindow struct {
 	thumbs map[orient.Pose]*image.RGBA
 
 	// The work in the background, a place for each kind.
-	opening, advising, firing              job
-	detailing, thumbing, charting, handing job
+	opening, advising, firing, handing     job
+	detailing, thumbing, charting, tinting job
+	surfacing                              job
+	marking                                marking
 	// pause delays work while the brief is being changed.
 	pause pauser
 
@@ -101,7 +103,7 @@ func (w *mainWindow) makeParts() {
 func (w *mainWindow) connect() {
 	w.head.OnOpen, w.head.OnBrief, w.head.OnStop, w.head.OnUnit = w.askForFile, w.toggleBrief, w.stopWork, w.askForUnit
 	w.board.OnChanged = func() { w.page.Refresh() }
-	w.machines.OnFace, w.machines.OnMissed = w.restOnFacet, func() { w.title.SetHint("There is no face here; aim at the part.") }
+	w.machines.OnFace, w.machines.OnMissed = w.facePicked, func() { w.title.SetHint("There is no face here; aim at the part.") }
 	w.machines.OnKey, w.shelf.OnKey = w.plainKey, w.plainKey
 	w.machines.OnArranged = w.refreshMenu
 	w.shelf.OnSelected = w.choose
@@ -112,8 +114,15 @@ func (w *mainWindow) connect() {
 	w.hand.OnFolder, w.hand.OnDone = w.askForFolder, w.endHandOver
 	w.brief.OnRecord, w.brief.OnFigure, w.brief.OnEdit = w.takeRecord, w.takeFigure, w.editRecord
 	w.brief.OnPriorities, w.brief.OnDefaults = w.takePriorities, w.usualPriorities
-	w.brief.OnDone, w.brief.OnCoupon = w.toggleBrief, w.openCoupon
+	w.brief.OnDone, w.brief.OnCoupon, w.brief.OnMarks = w.toggleBrief, w.openCoupon, w.beginMarking
+	w.connectMarks(w.brief.marks)
 	w.brief.coupon.OnFit, w.brief.coupon.OnKeep, w.brief.coupon.OnPart = w.fitCoupon, w.keepCoupon, w.openCouponPart
+}
+
+// connectMarks ties the panel of marks to the marking.
+func (w *mainWindow) connectMarks(p *markPanel) {
+	p.OnWhat, p.OnWithin, p.OnRings = w.takeWhat, w.takeWithin, w.takeRings
+	p.OnClear, p.OnKeep, p.OnRemove, p.OnDone = w.clearMark, w.keepMark, w.removeMark, w.endMarking
 }
 
 // begin opens the part that the program was started with.

@@ -47,7 +47,9 @@ func (w *mainWindow) partMenu() *fyne.Menu {
 	return fyne.NewMenu("Part",
 		item("Open…", shortcut(fyne.KeyO), w.askForFile), w.menu.recent, demos,
 		fyne.NewMenuItemSeparator(), read,
-		fyne.NewMenuItemSeparator(), item("The brief", shortcut(fyne.KeyB), w.toggleBrief),
+		fyne.NewMenuItemSeparator(),
+		item("The brief", shortcut(fyne.KeyB), w.toggleBrief),
+		item("Mark what matters", shortcut(fyne.KeyM), w.beginMarking),
 		fyne.NewMenuItemSeparator(), quit)
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
+	"kilnpoise/orient/mark"
 )
 
 // The matters that notices are about.
@@ -17,6 +18,7 @@ const (
 	noticeUnit   = "unit"
 	noticeAdvice = "advice"
 	noticeRecord = "record"
+	noticeMarks  = "marks"
 )
 
 // partExtensions are the files that can be opened.
@@ -48,6 +50,12 @@ func (s source) name() string {
 		return s.demo.Title
 	}
 	return filepath.Base(s.path)
+}
+
+// same reports whether both are the same file or built-in part, perhaps read in
+// another unit.
+func (s source) same(o source) bool {
+	return s.path == o.path && (s.path != "" || s.demo.ID == o.demo.ID)
 }
 
 // opened takes a file that was read; where it holds several build items the user
@@ -115,12 +123,16 @@ func (w *mainWindow) askForItem(from source, file *mesh.File) {
 func (w *mainWindow) makePart(from source, file *mesh.File, item int) {
 	ctx, ticket := w.opening.begin(w.ctx)
 	w.head.SetBusy("checking "+from.name(), 0)
+	marked := from.same(w.desk.from) && !w.desk.kept.Empty()
 	go func() {
 		part, err := w.engine.Part(ctx, file, item)
 		var facts partFacts
 		if err == nil {
 			facts = factsOf(part)
 			facts.suggested = file.SuggestedUnit
+			if marked {
+				facts.surface = mark.NewSurface(part.Mesh)
+			}
 		}
 		w.post(func() {
 			if !w.opening.done(ticket) {
@@ -138,9 +150,10 @@ func (w *mainWindow) makePart(from source, file *mesh.File, item int) {
 // lay puts a new part on the desk and begins to work on it.
 func (w *mainWindow) lay(from source, part *mesh.Part, facts partFacts) {
 	w.endHandOver()
+	w.endMarking()
 	w.machines.SetPicking(false)
 	w.title.SetHint("")
-	w.desk.put(from, part, facts)
+	lost := w.desk.put(from, part, facts)
 	w.scenes.clear()
 	clear(w.thumbs)
 	w.machines.SetScenes(nil, nil)
@@ -148,6 +161,7 @@ func (w *mainWindow) lay(from source, part *mesh.Part, facts partFacts) {
 	w.board.Clear(noticeUnit)
 	w.board.Clear(noticeAdvice)
 	w.suggestUnit()
+	w.tellLost(lost)
 	w.show()
 	w.advise()
 }

@@ -7,8 +7,18 @@ import (
 // pickHint says how a face is picked.
 const pickHint = "Click the face to rest on; by keyboard arrows, then Enter."
 
+// facePicked takes a click on the part for what is being done with it.
+func (w *mainWindow) facePicked(facet int) {
+	if w.marking.on {
+		w.markFacet(facet)
+		return
+	}
+	w.restOnFacet(facet)
+}
+
 // togglePicking begins or ends the picking of a face to rest the part on.
 func (w *mainWindow) togglePicking() {
+	w.endMarking()
 	if w.machines.Picking() {
 		w.leavePicking()
 		return

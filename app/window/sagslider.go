@@ -56,30 +56,40 @@ func (s *sagSlider) Set(times float64, enabled bool) {
 func sagDrawnWords(times float64) string {
 	switch times {
 	case 0:
-		return "shape as printed"
+		return "as printed"
 	case 1:
-		return "shape as fired, true"
+		return "as fired"
 	default:
-		return "as fired, " + plainNumber(times) + " ×"
+		return "fired × " + plainNumber(times)
 	}
 }
 
 // sagSliderLayout sets the slider and its words on the line of a legend.
 type sagSliderLayout struct{}
 
-const sagSliderWidth = 130
+const sagSliderWidth, sagSliderLeast = 130, 70
 
 // Layout places both.
 func (*sagSliderLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	h := objects[0].MinSize().Height
+	wide := max(min(size.Width-sagWordsWidth()-4, sagSliderWidth), sagSliderLeast)
 	objects[0].Move(fyne.NewPos(0, (size.Height-h)/2))
-	objects[0].Resize(fyne.NewSize(sagSliderWidth, h))
+	objects[0].Resize(fyne.NewSize(wide, h))
 	line := roleSmall.lineHeight()
-	objects[1].Move(fyne.NewPos(sagSliderWidth+4, (size.Height-line)/2))
-	objects[1].Resize(fyne.NewSize(size.Width-sagSliderWidth-4, line))
+	objects[1].Move(fyne.NewPos(wide+4, (size.Height-line)/2))
+	objects[1].Resize(fyne.NewSize(size.Width-wide-4, line))
 }
 
 // MinSize has room for the longest words.
 func (*sagSliderLayout) MinSize([]fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(sagSliderWidth+4+roleSmall.measure(sagDrawnWords(1)).Width+4, toggleHeight)
+	return fyne.NewSize(sagSliderWidth+4+sagWordsWidth(), toggleHeight)
+}
+
+// sagWordsWidth is that of the longest words.
+func sagWordsWidth() float32 {
+	var most float32
+	for _, t := range sagSteps() {
+		most = max(most, roleSmall.measure(sagDrawnWords(t)).Width)
+	}
+	return most + 2
 }

@@ -11,6 +11,7 @@ import (
 type stagedCandidate struct {
 	pose          orient.Pose
 	plate, setter *render.Scene
+	detail        *orient.Detail
 }
 
 // sceneShelf keeps the candidates shown last, so that going back to one is
@@ -37,6 +38,15 @@ func (s *sceneShelf) add(c stagedCandidate) {
 	s.staged = append(s.staged[:len(s.staged):len(s.staged)], c)
 }
 
+// replace puts another showing of a candidate in its place.
+func (s *sceneShelf) replace(c stagedCandidate) {
+	for i := range s.staged {
+		if s.staged[i].pose == c.pose {
+			s.staged[i] = c
+		}
+	}
+}
+
 // clear lets all go.
 func (s *sceneShelf) clear() { s.staged = nil }
 
@@ -48,6 +58,7 @@ func stage(ctx context.Context, e engine, a *orient.Advice, c *orient.Candidate)
 	}
 	return stagedCandidate{
 		pose:   c.Pose,
+		detail: detail,
 		plate:  render.NewScene(detail, render.StageOf(&a.Brief, render.OnPlate)),
 		setter: render.NewScene(detail, render.StageOf(&a.Brief, render.OnSetter)),
 	}, ctx.Err()

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"kilnpoise/mesh"
+	"kilnpoise/orient/mark"
 )
 
 // partFacts is what the head says about a part.
@@ -18,6 +19,8 @@ type partFacts struct {
 	// largest is the largest side, mm.
 	suggested mesh.Unit
 	largest   float64
+	// surface is made where marks have to be found again.
+	surface *mark.Surface
 }
 
 // factsOf looks at the whole mesh: it is worker's work.

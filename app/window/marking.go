@@ -1,0 +1,423 @@
+package window
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/orient"
+	"kilnpoise/orient/mark"
+	"kilnpoise/render"
+)
+
+// marking is the mark that is being made: the places picked so far, not yet kept.
+type marking struct {
+	// on is true while clicks in the views mark.
+	on      bool
+	what    markWhat
+	within  float64
+	seeds   []mark.Seed
+	without []mark.Seed
+	rings   int
+	// facets are those picked, ascending.
+	facets []int32
+}
+
+// usualWithinDeg takes the fillets of a face along.
+const usualWithinDeg = 20
+
+// beginMarking opens the marks, making the part ready for picking first.
+func (w *mainWindow) beginMarking() {
+	if w.desk.part == nil || w.desk.advice == nil {
+		return
+	}
+	w.endHandOver()
+	if !w.page.BriefOut() {
+		w.openBrief()
+	}
+	w.marking = marking{on: true, what: w.marking.what, within: w.marking.within}
+	if w.marking.within == 0 {
+		w.marking.within = usualWithinDeg
+	}
+	w.machines.SetPicking(true)
+	w.brief.ShowMarks()
+	w.brief.marks.Clear()
+	w.showMarking()
+	w.focusSoon(w.brief.marks.what)
+	w.readySurface()
+}
+
+// readySurface makes the part ready for picking, in the background.
+func (w *mainWindow) readySurface() {
+	if w.desk.surface != nil {
+		return
+	}
+	m := w.desk.part.Mesh
+	_, ticket := w.surfacing.begin(w.ctx)
+	go func() {
+		s := mark.NewSurface(m)
+		w.post(func() {
+			if w.surfacing.done(ticket) && w.desk.part != nil && w.desk.part.Mesh == m {
+				w.desk.surface = s
+				w.showMarking()
+			}
+		})
+	}()
+}
+
+// endMarking leaves the marks; what is not kept is dropped.
+func (w *mainWindow) endMarking() {
+	if !w.marking.on {
+		return
+	}
+	w.marking.on = false
+	w.clearMark()
+	w.machines.SetPicking(false)
+	w.brief.ShowBrief()
+	w.showBrief()
+}
+
+// clearMark drops what is picked.
+func (w *mainWindow) clearMark() {
+	had := len(w.marking.facets) > 0
+	w.marking.seeds, w.marking.without, w.marking.rings, w.marking.facets = nil, nil, 0, nil
+	if had {
+		w.tint()
+	}
+	w.showMarking()
+}
+
+// takeWhat marks something else from now on.
+func (w *mainWindow) takeWhat(what markWhat) {
+	w.marking.what = what
+	w.brief.marks.Clear()
+	w.clearMark()
+}
+
+// takeWithin lets faces bend more or less at an edge; what is picked follows.
+func (w *mainWindow) takeWithin(deg float64) {
+	m := &w.marking
+	m.within = deg
+	for _, seeds := range [][]mark.Seed{m.seeds, m.without} {
+		for i := range seeds {
+			seeds[i].WithinDeg, seeds[i].AreaMM2 = deg, 0
+		}
+	}
+	w.gather()
+}
+
+// takeRings grows or shrinks what is picked by a row of facets.
+func (w *mainWindow) takeRings(by int) {
+	w.marking.rings += by
+	if w.gather(); len(w.marking.facets) == 0 {
+		w.marking.rings -= by // shrunk to nothing: not that far
+		w.gather()
+	}
+}
+
+// markFacet takes a click on the part.
+func (w *mainWindow) markFacet(facet int) {
+	s, m := w.desk.surface, &w.marking
+	if s == nil || facet < 0 || facet >= len(s.Mesh().Facets) {
+		return
+	}
+	if _, picked := slices.BinarySearch(m.facets, int32(facet)); picked && m.what.isFace() {
+		m.leaveOut(s, facet)
+		w.gather()
+		return
+	}
+	seed := s.SeedOn(facet, m.withinFor(s, facet))
+	switch {
+	case m.what.isFace():
+		m.without = slices.DeleteFunc(m.without, func(o mark.Seed) bool { return m.covers(s, o, facet) })
+		m.seeds = append(slices.Clone(m.seeds), seed)
+	case m.what == markDistance && len(m.seeds) == 1:
+		m.seeds = []mark.Seed{m.seeds[0], seed}
+	default:
+		m.seeds = []mark.Seed{seed}
+	}
+	w.gather()
+}
+
+// leaveOut takes the face around a facet out of what is picked.
+func (m *marking) leaveOut(s *mark.Surface, facet int) {
+	left := slices.DeleteFunc(slices.Clone(m.seeds), func(o mark.Seed) bool { return m.covers(s, o, facet) })
+	if len(left) < len(m.seeds) {
+		m.seeds = left
+		return
+	}
+	m.without = append(slices.Clone(m.without), s.SeedOn(facet, m.within))
+}
+
+// covers reports whether the face of a seed holds a facet.
+func (m *marking) covers(s *mark.Surface, seed mark.Seed, facet int) bool {
+	region, err := s.Find(seed)
+	_, found := slices.BinarySearch(region, int32(facet))
+	return err == nil && found
+}
+
+// withinFor gives how far the face around a facet may bend at an edge.
+func (m *marking) withinFor(s *mark.Surface, facet int) float64 {
+	switch m.what {
+	case markDistance:
+		return mark.FlatWithinDeg
+	case markBore:
+		return mark.BoreWithinDeg
+	case markLoad: // a flat where there is one, else the wall of a bore
+		if _, err := mark.FitBore(s.Mesh(), s.Region(facet, mark.BoreWithinDeg)); err == nil {
+			return mark.BoreWithinDeg
+		}
+		return mark.FlatWithinDeg
+	default:
+		return m.within
+	}
+}
+
+// gather finds the facets of what is picked, and shows them.
+func (w *mainWindow) gather() {
+	m := &w.marking
+	m.facets = nil
+	if len(m.seeds) > 0 && w.desk.surface != nil {
+		face := mark.KeptFace{Seeds: m.seeds, Without: m.without, Rings: m.rings}
+		if found, err := face.Find(w.desk.surface); err == nil {
+			m.facets = found.Facets
+		}
+	}
+	w.tint()
+	w.showMarking()
+}
+
+// showMarking brings the panel up to the state of the marking.
+func (w *mainWindow) showMarking() {
+	if !w.marking.on {
+		return
+	}
+	m := &w.marking
+	v := markView{what: m.what, withinDeg: m.within, picked: len(m.seeds) > 0, marks: w.keptLines()}
+	switch {
+	case w.desk.surface == nil:
+		v.status = "Making the part ready for picking …"
+	case len(m.seeds) == 0:
+		v.status = "Nothing is picked yet."
+	case m.what.isFace():
+		v.ok = len(m.facets) > 0
+		v.status = fmt.Sprintf("Picked: %s, %s mm².", plural(len(m.facets), "facet"), fixed(w.desk.surface.Area(m.facets), 0))
+	case m.what == markLoad:
+		v.status, v.ok = w.loadStatus()
+	default:
+		v.status, v.measuredMM, v.ok = w.lengthStatus()
+	}
+	v.status = typeset(v.status)
+	w.brief.marks.Set(v)
+}
+
+// lengthStatus tells the length that is picked.
+func (w *mainWindow) lengthStatus() (text string, mm float64, ok bool) {
+	m := &w.marking
+	if m.what == markDistance && len(m.seeds) < 2 {
+		return "One flat is picked; click the other.", 0, false
+	}
+	d, err := (&mark.KeptDimension{Seeds: m.seeds}).Find(w.desk.surface)
+	if err != nil {
+		return fullStop(upperFirst(err.Error())), 0, false
+	}
+	what := "Distance"
+	if d.Bore {
+		what = "Diameter"
+	}
+	return fmt.Sprintf("%s %.3f mm, along %s of the part.", what, d.NominalMM, alongText(d.Along)), d.NominalMM, true
+}
+
+// loadStatus tells the direction of the load that is picked.
+func (w *mainWindow) loadStatus() (string, bool) {
+	along, err := w.loadAlong()
+	if err != nil {
+		return fullStop(upperFirst(err.Error())), false
+	}
+	return "The load pulls along " + alongText(along) + " of the part.", true
+}
+
+// loadAlong gives the axis of a bore that is picked, or the normal of a flat.
+func (w *mainWindow) loadAlong() (r3.Vec, error) {
+	m, s := &w.marking, w.desk.surface
+	if m.seeds[0].WithinDeg == mark.BoreWithinDeg {
+		b, err := mark.FitBore(s.Mesh(), m.facets)
+		return b.Axis, err
+	}
+	p, err := mark.FitPlane(s.Mesh(), m.facets)
+	return p.Normal, err
+}
+
+// alongText writes a direction: an axis where it is one.
+func alongText(d r3.Vec) string {
+	for i, c := range [3]float64{d.X, d.Y, d.Z} {
+		if c > 0.99999 || c < -0.99999 {
+			return string("XYZ"[i])
+		}
+	}
+	return typeset(fmt.Sprintf("(%.2f, %.2f, %.2f)", d.X, d.Y, d.Z))
+}
+
+// keepMark keeps what is picked as a mark, and works the advice out with it.
+func (w *mainWindow) keepMark(name string, nominalMM, toleranceMM float64) {
+	m, kept := &w.marking, w.desk.kept
+	m.measure(w.desk.surface)
+	name = strings.TrimSpace(name)
+	switch {
+	case m.what.isFace():
+		kept.Faces = append(slices.Clone(kept.Faces), mark.KeptFace{
+			Kind: mark.Kind(m.what), Name: name, Seeds: m.seeds, Without: m.without, Rings: m.rings,
+		})
+	case m.what.isDimension():
+		kept.Dimensions = append(slices.Clone(kept.Dimensions), mark.KeptDimension{
+			Name: w.dimensionName(name), Seeds: m.seeds, NominalMM: nominalMM, ToleranceMM: toleranceMM,
+		})
+	default:
+		along, err := w.loadAlong()
+		if err != nil {
+			return
+		}
+		kept.Loads = append(slices.Clone(kept.Loads), mark.Load{Name: name, Along: along})
+	}
+	w.brief.marks.Clear()
+	m.seeds, m.without, m.rings, m.facets = nil, nil, 0, nil
+	w.takeMarks(kept)
+}
+
+// measure notes the area of each face picked, by which it is known again.
+func (m *marking) measure(s *mark.Surface) {
+	for _, seeds := range [][]mark.Seed{m.seeds, m.without} {
+		for i := range seeds {
+			if region, err := s.Find(seeds[i]); err == nil {
+				seeds[i].AreaMM2 = s.Area(region)
+			}
+		}
+	}
+}
+
+// dimensionName gives a dimension a name to be told by.
+func (w *mainWindow) dimensionName(name string) string {
+	if name != "" {
+		return name
+	}
+	return fmt.Sprintf("dimension %d", len(w.desk.kept.Dimensions)+1)
+}
+
+// removeMark drops a mark by its place in the list.
+func (w *mainWindow) removeMark(i int) {
+	kept := w.desk.kept
+	switch f, d := len(kept.Faces), len(kept.Dimensions); {
+	case i < f:
+		kept.Faces = slices.Delete(slices.Clone(kept.Faces), i, i+1)
+	case i < f+d:
+		kept.Dimensions = slices.Delete(slices.Clone(kept.Dimensions), i-f, i-f+1)
+	case i < f+d+len(kept.Loads):
+		kept.Loads = slices.Delete(slices.Clone(kept.Loads), i-f-d, i-f-d+1)
+	}
+	w.takeMarks(kept)
+}
+
+// takeMarks makes kept the marks of the part, and works the advice out with them.
+func (w *mainWindow) takeMarks(kept mark.Kept) {
+	w.desk.kept = kept
+	found, lost := kept.Find(w.desk.surface)
+	w.desk.brief.Marks = found
+	w.tellLost(lost)
+	w.tint()
+	w.showMarking()
+	w.rework()
+}
+
+// tellLost says which marks were not found on the part.
+func (w *mainWindow) tellLost(lost []*mark.Lost) {
+	if len(lost) == 0 {
+		w.board.Clear(noticeMarks)
+		return
+	}
+	var all []string
+	for _, l := range lost {
+		all = append(all, l.Error())
+	}
+	w.board.Put(notice{key: noticeMarks, kind: markNote, actions: []noticeAction{{"Mark it again", w.beginMarking}},
+		text: plural(len(lost), "mark") + " not found on this part: " + strings.Join(all, "; ") + "."})
+}
+
+// keptLines tells the marks, a line each.
+func (w *mainWindow) keptLines() []string {
+	var out []string
+	k := &w.desk.kept
+	for i := range k.Faces {
+		f := &k.Faces[i]
+		out = append(out, namedMark(upperFirst(f.Kind.String()), f.Name)+fmt.Sprintf(", %s", plural(len(f.Seeds), "face")))
+	}
+	for i := range k.Dimensions {
+		d := &k.Dimensions[i]
+		text := namedMark("True", d.Name)
+		if d.NominalMM > 0 {
+			text += fmt.Sprintf(": %s mm", plainNumber(d.NominalMM))
+		}
+		if d.ToleranceMM > 0 {
+			text += fmt.Sprintf(" ± %s mm", plainNumber(d.ToleranceMM))
+		}
+		out = append(out, text)
+	}
+	for _, l := range k.Loads {
+		out = append(out, namedMark("Load along "+alongText(l.Along), l.Name))
+	}
+	for i := range out {
+		out[i] = typeset(out[i])
+	}
+	return out
+}
+
+func namedMark(what, name string) string {
+	if name == "" {
+		return what
+	}
+	return what + " “" + name + "”"
+}
+
+// tint shows the marks, and what is picked, on the part in both views.
+func (w *mainWindow) tint() {
+	c := w.desk.candidate()
+	if c == nil || w.desk.advice == nil {
+		return
+	}
+	staged, ok := w.scenes.find(c.Pose)
+	if !ok {
+		return
+	}
+	staged.detail = w.tinted(staged.detail)
+	brief := w.desk.advice.Brief
+	_, ticket := w.tinting.begin(w.ctx)
+	go func() {
+		staged.plate = render.NewScene(staged.detail, render.StageOf(&brief, render.OnPlate))
+		staged.setter = render.NewScene(staged.detail, render.StageOf(&brief, render.OnSetter))
+		w.post(func() {
+			if now := w.desk.candidate(); !w.tinting.done(ticket) || now == nil || now.Pose != staged.pose {
+				return
+			}
+			w.scenes.replace(staged)
+			w.machines.SetScenes(staged.plate, staged.setter)
+		})
+	}()
+}
+
+// tinted gives a detail with the marks of now, and what is picked.
+func (w *mainWindow) tinted(d *orient.Detail) *orient.Detail {
+	out := *d
+	n := len(w.desk.part.Mesh.Facets)
+	out.Marked = orient.MarkSets(&w.desk.brief.Marks, n)
+	if len(w.marking.facets) == 0 {
+		return &out
+	}
+	if out.Marked == nil {
+		out.Marked = make([]orient.MarkSet, n)
+	}
+	for _, f := range w.marking.facets {
+		out.Marked[f] = out.Marked[f].WithPick()
+	}
+	return &out
+}

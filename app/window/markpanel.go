@@ -1,0 +1,229 @@
+package window
+
+import (
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
+)
+
+// markWhat is what a click on the part is going to mark.
+type markWhat int
+
+const (
+	markKeepClean markWhat = iota
+	markSmooth
+	markFoot
+	markDistance
+	markBore
+	markLoad
+	markWhats
+)
+
+// label says what is marked, and so what will count.
+func (m markWhat) label() string {
+	return [markWhats]string{
+		"keep clean: no support may touch it", "smooth: its layer steps count", "rests well: the preferred foot",
+		"true distance between two flats", "true diameter of a bore or pin", "the load pulls this way",
+	}[m]
+}
+
+// isFace reports whether faces are marked, of any number of regions.
+func (m markWhat) isFace() bool { return m <= markFoot }
+
+// isDimension reports whether a length is marked.
+func (m markWhat) isDimension() bool { return m == markDistance || m == markBore }
+
+// hint says what to click.
+func (m markWhat) hint() string {
+	switch m {
+	case markDistance:
+		return "Click the two flats, in either view."
+	case markBore:
+		return "Click the wall of the bore or pin, in either view."
+	case markLoad:
+		return "Click a flat that the load pulls or pushes square on, or the wall of a bore or pin along whose axis it pulls."
+	default:
+		return "Click faces, in either view: once to take a face up, again to leave it out."
+	}
+}
+
+// markView is what the panel shows.
+type markView struct {
+	what markWhat
+	// withinDeg is how far a face may bend at an edge.
+	withinDeg float64
+	// status says what is picked, or what is wrong with it; ok lets it be kept.
+	status string
+	ok     bool
+	picked bool
+	// measuredMM is the length picked, for a dimension; 0 while there is none.
+	measuredMM float64
+	marks      []string
+}
+
+// markPanel is where marks are made: what for, how far a face goes, and what is
+// marked so far. The picking itself happens in the views.
+type markPanel struct {
+	OnWhat   func(markWhat)
+	OnWithin func(deg float64)
+	// OnRings grows the face by rows of facets, or shrinks it.
+	OnRings  func(by int)
+	OnClear  func()
+	OnKeep   func(name string, nominalMM, toleranceMM float64)
+	OnRemove func(index int)
+	OnDone   func()
+
+	box       *fyne.Container
+	scroll    *scroller
+	what      *optionList
+	hint      *prose
+	within    *escSlider
+	withinBox *fyne.Container
+	withinDeg *prose
+	rings     *fyne.Container
+	name      *escEntry
+	nominal   *numberEntry
+	tolerance *numberEntry
+	lengths   *fyne.Container
+	status    *prose
+	keep      *escButton
+	clear     *escButton
+	list      *fyne.Container
+	setting   bool
+}
+
+func newMarkPanel() *markPanel {
+	p := &markPanel{hint: newSmall(""), withinDeg: newSmall(""), status: newBody(""), list: newPile(3)}
+	leave := func() { call(p.OnDone) }
+	var labels []string
+	for w := range markWhats {
+		labels = append(labels, w.label())
+	}
+	p.what = newOptionList(false, labels...)
+	p.what.OnEscape = leave
+	p.what.OnChanged = func(i int) {
+		if p.OnWhat != nil {
+			p.OnWhat(markWhat(i))
+		}
+	}
+	p.makeReach(leave)
+	p.makeLengths(leave)
+	p.name = newEscEntry(leave)
+	p.name.SetPlaceHolder("name, for the sheet")
+	p.name.OnSubmitted = func(string) { p.keepIt() }
+	p.keep = newEscButton("Keep this mark", p.keepIt, leave)
+	p.clear = newEscButton("Start over", func() { call(p.OnClear) }, leave)
+	done := newEscButton("Back to the brief", leave, leave)
+	p.scroll = newScroller(newPile(0, newHeading("What matters on this part"), gap(4), p.what, gap(4), p.hint, gap(8),
+		p.withinBox, p.rings, p.status, gap(6), p.lengths, p.name, gap(6), newFlow(6, 4, p.keep, p.clear), gap(12), p.list, gap(8)))
+	p.box = container.NewBorder(nil, newInset(0, 6, 0, 0, newFlow(6, 4, done)), nil, nil, p.scroll)
+	return p
+}
+
+// The angles that a face may be let bend by at an edge, degrees.
+const leastWithin, mostWithin = 1, 60
+
+// makeReach makes what decides how far a face goes.
+func (p *markPanel) makeReach(leave func()) {
+	p.within = newEscSlider(leastWithin, mostWithin, leave)
+	p.within.OnChanged = func(v float64) {
+		p.withinDeg.SetText(withinWords(v))
+		if !p.setting && p.OnWithin != nil {
+			p.OnWithin(v)
+		}
+	}
+	p.withinBox = newPile(0, p.withinDeg, p.within)
+	rings := func(label string, by int) *escButton {
+		return newEscButton(label, func() {
+			if p.OnRings != nil {
+				p.OnRings(by)
+			}
+		}, leave)
+	}
+	p.rings = newInset(0, 0, 0, 8, newFlow(6, 4, rings("Grow", 1), rings("Shrink", -1)))
+}
+
+// makeLengths makes the entries of a dimension.
+func (p *markPanel) makeLengths(leave func()) {
+	p.nominal, p.tolerance = newNumberEntry(0.01, 2000, 84), newNumberEntry(0.001, 100, 84)
+	p.tolerance.SetPlaceHolder("2768-m")
+	p.nominal.OnEscape, p.tolerance.OnEscape = leave, leave
+	line := func(label string, e *numberEntry) fyne.CanvasObject {
+		return container.New(&figureRow{}, newProse(roleBody, theme.ColorNameForeground, label), e, newSmall("mm"))
+	}
+	p.lengths = newPile(4, line("Nominal, finished", p.nominal), line("Allowed either way", p.tolerance),
+		newSmall("Left empty, ISO 2768-1 medium holds."), gap(4))
+}
+
+func withinWords(deg float64) string {
+	return "A face goes on over edges that bend by up to " + plainNumber(deg) + "°."
+}
+
+// Set shows the state of the marking.
+func (p *markPanel) Set(v markView) {
+	p.setting = true
+	defer func() { p.setting = false }()
+	p.what.Select(int(v.what))
+	p.hint.SetText(v.what.hint())
+	p.within.Value = v.withinDeg
+	p.withinDeg.SetText(withinWords(v.withinDeg))
+	p.within.Refresh()
+	show(p.withinBox, v.what.isFace())
+	show(p.rings, v.what.isFace() && v.picked)
+	show(p.lengths, v.what.isDimension() && v.ok)
+	p.status.SetText(v.status)
+	if v.measuredMM > 0 && p.nominal.given != v.measuredMM {
+		p.nominal.SetNumber(v.measuredMM)
+	}
+	enable(p.keep, v.ok)
+	enable(p.clear, v.picked)
+	p.showMarks(v.marks)
+	p.scroll.Reflow()
+}
+
+// enable lets a button be pressed, or not.
+func enable(b *escButton, on bool) {
+	if on {
+		b.Enable()
+	} else {
+		b.Disable()
+	}
+}
+
+// showMarks lists what is marked so far.
+func (p *markPanel) showMarks(marks []string) {
+	p.list.Objects = nil
+	if len(marks) > 0 {
+		p.list.Add(newHeading("Marked so far"))
+	}
+	for i, text := range marks {
+		remove := newLink("Remove", func() {
+			if p.OnRemove != nil {
+				p.OnRemove(i)
+			}
+		})
+		remove.OnKey = escapeKey(func() { call(p.OnDone) })
+		p.list.Add(container.New(&trailing{}, newBody(text), remove))
+	}
+}
+
+// Clear empties the entries for the next mark.
+func (p *markPanel) Clear() {
+	p.name.SetText("")
+	p.tolerance.SetText("")
+	p.nominal.SetNumber(0)
+}
+
+func (p *markPanel) keepIt() {
+	if p.keep.Disabled() || p.OnKeep == nil {
+		return
+	}
+	number := func(e *numberEntry) float64 {
+		v, err := e.parse(e.Text)
+		if err != nil {
+			return 0
+		}
+		return v
+	}
+	p.OnKeep(p.name.Text, number(p.nominal), number(p.tolerance))
+}
