@@ -64,6 +64,24 @@ func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advi
 	return &out, nil
 }
 
+// PlanFor plans the supports of the candidate in that pose and gives the advice
+// ranked anew; a itself is not changed.
+func (a *Advice) PlanFor(ctx context.Context, p Pose) (*Advice, error) {
+	out := *a
+	out.Candidates = append([]Candidate(nil), a.Candidates...)
+	for i := range out.Candidates {
+		if c := &out.Candidates[i]; c.Pose == p && c.Plan == nil {
+			plan, err := out.Plan(ctx, c)
+			if err != nil {
+				return nil, err
+			}
+			c.take(plan)
+		}
+	}
+	out.order()
+	return &out, nil
+}
+
 // unplanned gives the best of the first candidates that has no plan yet, or nil.
 func (a *Advice) unplanned() *Candidate {
 	for i := range a.Candidates[:min(plannedCandidates, len(a.Candidates))] {

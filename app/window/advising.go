@@ -40,6 +40,7 @@ func (w *mainWindow) advise() {
 	w.pause.stop()
 	ctx, ticket := w.advising.begin(w.ctx)
 	w.firing.stop()
+	w.planning.stop()
 	w.thumbing.stop()
 	part, brief, last := w.desk.part, w.desk.brief, w.desk.advice
 	w.board.Clear(noticeAdvice)

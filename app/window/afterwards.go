@@ -2,6 +2,7 @@ package window
 
 import (
 	"fmt"
+	"slices"
 
 	"fyne.io/fyne/v2"
 
@@ -9,34 +10,67 @@ import (
 	"kilnpoise/orient/support"
 )
 
-// afterwardItems says what to do once the candidate is chosen: about its supports,
-// region by region, and about laying it down in the furnace.
-func afterwardItems(c *orient.Candidate) []fyne.CanvasObject {
-	var out []fyne.CanvasObject
-	if c.Plan != nil && len(c.Plan.Items) > 0 {
-		out = append(out, newHeading("Its supports"), gap(4))
-		for i := range c.Plan.Items {
-			out = append(out, planItem(&c.Plan.Items[i]), gap(5))
-		}
-		out = append(out, newSmall(planTotals(c.Plan)), gap(10))
+// supportItems says what to do about the supports, region by region; each can be
+// shown in the views and, where something is printed for it, left out.
+func (p *whyPanel) supportItems(c *orient.Candidate, left []int) []fyne.CanvasObject {
+	if c.Plan == nil || len(c.Plan.Items) == 0 {
+		return nil
 	}
-	if lines := layingDown(c); len(lines) > 0 {
-		out = append(out, newHeading("Laying it down"), gap(4))
-		for _, l := range lines {
-			out = append(out, newItem(newDash(), newBody(typeset(l))), gap(5))
-		}
-		out = append(out, gap(5))
+	out := []fyne.CanvasObject{newHeading("Its supports"), gap(4)}
+	for i := range c.Plan.Items {
+		out = append(out, p.planItem(i, &c.Plan.Items[i], slices.Contains(left, i)), gap(5))
 	}
-	return out
+	return append(out, newSmall(planTotals(c.Plan)), gap(10))
+}
+
+// furnaceItems says how to lay the part down.
+func furnaceItems(c *orient.Candidate) []fyne.CanvasObject {
+	lines := layingDown(c)
+	if len(lines) == 0 {
+		return nil
+	}
+	out := []fyne.CanvasObject{newHeading("Laying it down"), gap(4)}
+	for _, l := range lines {
+		out = append(out, newItem(newDash(), newBody(typeset(l))), gap(5))
+	}
+	return append(out, gap(5))
 }
 
 // planItem is one region with its advice.
-func planItem(t *support.Item) fyne.CanvasObject {
+func (p *whyPanel) planItem(i int, t *support.Item, left bool) fyne.CanvasObject {
 	var mark fyne.CanvasObject = newDash()
 	if t.Advice == support.ChangeDesign {
 		mark = newMark(markNote)
 	}
-	return newItem(mark, newBody(typeset(fmt.Sprintf("%s: %s", upperFirst(t.Advice.String()), t.Reason))))
+	text := typeset(fmt.Sprintf("%d. %s: %s", i+1, upperFirst(t.Advice.String()), t.Reason))
+	if left {
+		text += " You leave it out."
+	}
+	links := newFlow(8, 0, p.itemLink("Show it", func() { p.tell(p.OnRegion, i) }))
+	if t.Prints || t.Advice == support.SetterBlock {
+		label := "Leave it out"
+		if left {
+			label = "Take it back"
+		}
+		links.Add(p.itemLink(label, func() { p.tell(p.OnLeave, i) }))
+	}
+	return newPile(0, newItem(mark, newBody(text)), newInset(14, 0, 0, 0, links))
+}
+
+func (p *whyPanel) itemLink(label string, do func()) *link {
+	l := newLink(label, do)
+	l.OnKey = func(e *fyne.KeyEvent) {
+		if p.OnKey != nil {
+			p.OnKey(e)
+		}
+	}
+	return l
+}
+
+func (p *whyPanel) tell(f func(int), i int) {
+	if f != nil {
+		f(i)
+	}
 }
 
 // planTotals sums the plan up.

@@ -32,6 +32,9 @@ type desk struct {
 	// chosen is the build direction of the candidate that is shown; the zero
 	// vector takes the first.
 	chosen r3.Vec
+	// left are the regions of support plans that the user leaves out; a slice is
+	// never changed in place.
+	left []leftOut
 	// wanted is the direction of a candidate of the user's own that is still
 	// being measured; it is chosen when it arrives.
 	wanted r3.Vec
@@ -96,6 +99,7 @@ func (d *desk) put(from source, part *mesh.Part, facts partFacts) []*mark.Lost {
 	d.from, d.part, d.facts = from, part, facts
 	d.advice, d.leaders = nil, nil
 	d.chosen, d.wanted = r3.Vec{}, r3.Vec{}
+	d.left = nil
 	d.brief.Directions, d.brief.Marks = nil, mark.Marks{}
 	d.surface = facts.surface
 	if !again {

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"kilnpoise/app/handover"
@@ -26,6 +27,8 @@ type engine interface {
 	// Fire solves the furnace for the candidates, plans the supports of the
 	// first ones and ranks anew.
 	Fire(ctx context.Context, a *orient.Advice, report func(orient.Progress)) (*orient.Advice, error)
+	// Plan plans the supports of the candidate in that pose.
+	Plan(ctx context.Context, a *orient.Advice, p orient.Pose) (*orient.Advice, error)
 	Detail(ctx context.Context, a *orient.Advice, c *orient.Candidate) (*orient.Detail, error)
 	// Write writes the files of an order and gives their paths.
 	Write(ctx context.Context, o handoverOrder) (handed, error)
@@ -46,8 +49,12 @@ const allItems = -1
 type handoverOrder struct {
 	handover.Order
 	threeMF, stl, sheet bool
-	paper               render.Paper
-	date                time.Time
+	// bodies asks for what the support plan wants printed, but for the regions
+	// of leave; raft for a raft below.
+	bodies, raft bool
+	leave        []int
+	paper        render.Paper
+	date         time.Time
 }
 
 // handed is what was written.
@@ -121,21 +128,20 @@ func (workshop) Detail(ctx context.Context, a *orient.Advice, c *orient.Candidat
 // fails; each is whole.
 func (workshop) Write(ctx context.Context, o handoverOrder) (handed, error) {
 	var out handed
-	var meshFile string
+	if err := o.build(ctx); err != nil {
+		return out, err
+	}
 	for _, w := range []struct {
 		wanted bool
-		write  func() (string, error)
-	}{{o.threeMF, o.Write3MF}, {o.stl, o.WriteSTL}} {
+		write  func() ([]string, error)
+	}{{o.threeMF, one(o.Write3MF)}, {o.stl, one(o.WriteSTL)}, {o.stl && len(o.Bodies) > 0, o.WriteBodies}} {
 		if !w.wanted {
 			continue
 		}
-		path, err := w.write()
+		paths, err := w.write()
+		out.files = append(out.files, paths...)
 		if err != nil {
 			return out, err
-		}
-		out.files = append(out.files, path)
-		if meshFile == "" {
-			meshFile = path
 		}
 		if ctx.Err() != nil {
 			return out, ctx.Err()
@@ -144,6 +150,10 @@ func (workshop) Write(ctx context.Context, o handoverOrder) (handed, error) {
 	if !o.sheet {
 		return out, nil
 	}
+	meshFile := ""
+	if len(out.files) > 0 {
+		meshFile = out.files[0]
+	}
 	path, err := o.WriteSheet(ctx, o.paper, o.date, meshFile)
 	if err != nil {
 		return out, err
@@ -151,4 +161,29 @@ func (workshop) Write(ctx context.Context, o handoverOrder) (handed, error) {
 	out.sheet = path
 	out.files = append(out.files, path)
 	return out, nil
+}
+
+// build makes the bodies that are to be printed with the part.
+func (o *handoverOrder) build(ctx context.Context) error {
+	if !o.bodies && !o.raft || o.Size != handover.Green || !o.threeMF && !o.stl {
+		return nil
+	}
+	leave := func(item int) bool { return !o.bodies || slices.Contains(o.leave, item) }
+	bodies, err := o.Advice.Bodies(ctx, o.Candidate, o.raft, leave)
+	if err != nil {
+		return fmt.Errorf("the supports could not be built; untick them to write the part alone: %w", err)
+	}
+	o.Bodies = bodies
+	return nil
+}
+
+// one makes of a function that writes a file one that writes any number.
+func one(write func() (string, error)) func() ([]string, error) {
+	return func() ([]string, error) {
+		path, err := write()
+		if err != nil {
+			return nil, err
+		}
+		return []string{path}, nil
+	}
 }

@@ -40,4 +40,5 @@ func (w *mainWindow) fired(ticket int, a *orient.Advice, err error) {
 	w.show()
 	w.showIdle()
 	w.setTitle("fired")
+	w.planChosen()
 }

@@ -11,6 +11,7 @@ import (
 type handChoice struct {
 	folder, name        string
 	threeMF, stl, sheet bool
+	bodies, raft        bool
 	sintered, letter    bool
 }
 
@@ -33,12 +34,17 @@ type handPanel struct {
 	threeMF *escCheck
 	stl     *escCheck
 	sheet   *escCheck
+	bodies  *escCheck
+	raft    *escCheck
+	extras  *prose
 	paper   *optionList
 	names   *prose
 	write   *escButton
 	open    *escButton
 	print   *escButton
 	report  *fyne.Container
+	// planned tells that the supports of the candidate are planned.
+	planned bool
 }
 
 // The options of size and paper, in their order.
@@ -53,12 +59,14 @@ const (
 )
 
 func newHandPanel() *handPanel {
-	p := &handPanel{what: newBody(""), scale: newSmall(""), names: newSmall(""), report: newPile(4)}
+	p := &handPanel{what: newBody(""), scale: newSmall(""), extras: newSmall(""), names: newSmall(""), report: newPile(4)}
 	leave := func() { call(p.OnDone) }
 	p.folder, p.name = newEscEntry(leave), newEscEntry(leave)
 	changed := func(bool) { p.changed() }
 	p.threeMF = newEscCheck("Mesh as 3MF, with orientation and factors", changed, leave)
 	p.stl = newEscCheck("Mesh as binary STL", changed, leave)
+	p.bodies = newEscCheck("with its planned supports and setter blocks", changed, leave)
+	p.raft = newEscCheck("with a raft below", changed, leave)
 	p.sheet = newEscCheck("Sheet for the shop, PDF", changed, leave)
 	p.size = newOptionList(false, "Green size, ready to print", "Finished size, scaled in the next program")
 	p.paper = newOptionList(true, "A4", "Letter")
@@ -97,7 +105,8 @@ func (p *handPanel) parts() []fyne.CanvasObject {
 		label("Folder"), gap(2), container.NewBorder(nil, nil, nil, browse, p.folder), gap(8),
 		label("Name"), gap(2), p.name, gap(10),
 		label("Size of the mesh"), gap(2), p.size, p.scale, gap(8),
-		label("Files"), p.threeMF, p.stl, p.sheet, newInset(24, 0, 0, 0, p.paper), p.names, gap(10),
+		label("Files"), p.threeMF, p.stl, newInset(24, 0, 0, 0, p.bodies), newInset(24, 0, 0, 0, p.raft), p.extras,
+		p.sheet, newInset(24, 0, 0, 0, p.paper), p.names, gap(10),
 		p.write, gap(6), newFlow(6, 4, p.open, p.print), gap(8), p.report, gap(8),
 	}
 }
@@ -117,6 +126,20 @@ func (p *handPanel) Begin(folder, name string) {
 	p.report.Objects = nil
 	p.changed()
 	p.scroll.Top()
+}
+
+// SetBodies says what of the support plan would be printed with the part; nothing
+// can be asked for where text is empty.
+func (p *handPanel) SetBodies(text string, possible bool) {
+	p.planned = possible
+	p.extras.SetText(text)
+	p.changed()
+}
+
+// extra reports whether bodies can be written with the part: at green size, and
+// with a mesh.
+func (p *handPanel) extra() bool {
+	return p.planned && p.size.selected == sizeGreen && (p.threeMF.Checked || p.stl.Checked)
 }
 
 // SetFolder shows another folder.
@@ -162,6 +185,7 @@ func (p *handPanel) Choice() handChoice {
 	return handChoice{
 		folder: p.folder.Text, name: p.name.Text,
 		threeMF: p.threeMF.Checked, stl: p.stl.Checked, sheet: p.sheet.Checked,
+		bodies: p.bodies.Checked && p.extra(), raft: p.raft.Checked && p.extra(),
 		sintered: p.size.selected == sizeSintered, letter: p.paper.selected == paperLetter,
 	}
 }
@@ -174,6 +198,13 @@ func (p *handPanel) changed() {
 	c := p.Choice()
 	p.names.SetText(fileNames(c))
 	show(p.scale, c.sintered)
+	for _, check := range []*escCheck{p.bodies, p.raft} {
+		if p.extra() {
+			check.Enable()
+		} else {
+			check.Disable()
+		}
+	}
 	if c.threeMF || c.stl || c.sheet {
 		p.write.Enable()
 	} else {

@@ -15,6 +15,7 @@ import (
 	"kilnpoise/app/handover"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
+	"kilnpoise/orient/support"
 	"kilnpoise/render"
 )
 
@@ -42,6 +43,30 @@ func (w *mainWindow) showHandOver() {
 	w.hand.SetWhat(fmt.Sprintf("%s, no. %d of %d: %s. Green %s, sintered %s.",
 		w.desk.part.Name, c.Rank, len(w.desk.candidates()), typeset(minus(c.Name)),
 		sizeText(g.X, g.Y, g.Z), sizeText(s.X, s.Y, s.Z)), scaleText(c))
+	w.hand.SetBodies(w.bodiesText(c), c.Plan != nil)
+}
+
+// bodiesText says what would be printed with the part.
+func (w *mainWindow) bodiesText(c *orient.Candidate) string {
+	if c.Plan == nil {
+		return "Its supports are not planned yet."
+	}
+	printed, blocks, grams := 0, 0, 0.0
+	for i := range c.Plan.Items {
+		t := &c.Plan.Items[i]
+		switch {
+		case w.desk.leaves(c, i):
+		case t.Prints:
+			printed, grams = printed+1, grams+t.MassG
+		case t.Advice == support.SetterBlock:
+			blocks++
+		}
+	}
+	text := fmt.Sprintf("The plan prints supports for %s, about %.1f%sg (estimate), and %s.", plural(printed, "region"), grams, nbsp, plural(blocks, "setter block"))
+	if n := len(w.desk.leavesOf(c)); n > 0 {
+		text += " You leave " + plural(n, "region") + " out."
+	}
+	return text + " Each is an object of its own in the 3MF and a file beside the STL."
 }
 
 // endHandOver gives the reasons back their place.
@@ -116,6 +141,7 @@ func (w *mainWindow) order(c handChoice) (handoverOrder, error) {
 	o := handoverOrder{
 		Order:   handover.Order{Advice: w.desk.advice, Candidate: chosen, Folder: folder, Name: fileStem(c.name)},
 		threeMF: c.threeMF, stl: c.stl, sheet: c.sheet, date: time.Now(),
+		bodies: c.bodies, raft: c.raft, leave: w.desk.leavesOf(chosen),
 	}
 	if c.sintered {
 		o.Size = handover.Sintered

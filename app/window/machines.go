@@ -38,9 +38,12 @@ type machines struct {
 	camera   render.Camera
 	overlays overlaySet
 	sagDrawn float64
-	scenes   [2]*render.Scene
-	last     [2]shownFrame
-	palette  render.Palette
+	// region is the number of the region of the support plan that is picked out;
+	// 0 is none.
+	region  int
+	scenes  [2]*render.Scene
+	last    [2]shownFrame
+	palette render.Palette
 	// whole is the machine that has the whole space, or -1.
 	whole  render.Machine
 	settle *time.Timer
@@ -126,6 +129,13 @@ func (m *machines) ResetCamera() { m.SetCamera(render.DefaultCamera()) }
 func (m *machines) SetCamera(c render.Camera) {
 	m.camera = c
 	m.still()
+}
+
+// LookAtRegion looks from there and picks out a region of the support plan by its
+// number, from 1.
+func (m *machines) LookAtRegion(number int, c render.Camera) {
+	m.region = number
+	m.SetCamera(c)
 }
 
 // SetOverlay turns one overlay on or off.

@@ -33,7 +33,7 @@ type mainWindow struct {
 	// The work in the background, a place for each kind.
 	opening, advising, firing, handing     job
 	detailing, thumbing, charting, tinting job
-	surfacing                              job
+	surfacing, planning                    job
 	marking                                marking
 	// pause delays work while the brief is being changed.
 	pause pauser
@@ -110,6 +110,7 @@ func (w *mainWindow) connect() {
 	w.title.OnRest, w.title.OnReset = w.togglePicking, w.machines.ResetCamera
 	w.title.OnKey, w.head.OnKey, w.why.OnKey = w.plainKey, w.plainKey, w.plainKey
 	w.why.OnHandOver = w.beginHandOver
+	w.why.OnRegion, w.why.OnLeave = w.lookAtRegion, w.toggleLeft
 	w.hand.OnWrite, w.hand.OnOpen, w.hand.OnPrint = w.writeFiles, w.openSheet, w.printSheet
 	w.hand.OnFolder, w.hand.OnDone = w.askForFolder, w.endHandOver
 	w.brief.OnRecord, w.brief.OnFigure, w.brief.OnEdit = w.takeRecord, w.takeFigure, w.editRecord

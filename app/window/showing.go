@@ -83,7 +83,7 @@ func (w *mainWindow) showShelf() {
 func (w *mainWindow) showWhy() {
 	c := w.desk.candidate()
 	if c == nil {
-		w.why.Set(nil, nil, nil, false)
+		w.why.Set(nil, nil, nil, false, nil)
 		return
 	}
 	all := w.desk.candidates()
@@ -92,7 +92,7 @@ func (w *mainWindow) showWhy() {
 		notes = append(notes, a.Notes...)
 	}
 	notes = append(notes, findings(w.desk.part)...)
-	w.why.Set(c, comparisons(c, all), notes, w.desk.advice != nil)
+	w.why.Set(c, comparisons(c, all), notes, w.desk.advice != nil, w.desk.leavesOf(c))
 	w.drawChart()
 }
 
@@ -152,7 +152,9 @@ func (w *mainWindow) choose(i int) {
 	if !w.machines.Picking() {
 		w.title.SetHint("")
 	}
+	w.machines.region = 0
 	w.show()
+	w.planChosen()
 }
 
 // step walks along the shelf.

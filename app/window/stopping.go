@@ -8,6 +8,7 @@ func (w *mainWindow) stopWork() {
 	w.opening.stop()
 	w.advising.stop()
 	w.firing.stop()
+	w.planning.stop()
 	w.pause.stop()
 	if !reading && !advising && !firing {
 		return

@@ -16,6 +16,9 @@ type whyPanel struct {
 	widget.BaseWidget
 	// OnHandOver is called by the button at the end.
 	OnHandOver func()
+	// OnRegion asks to be shown a region of the support plan, by its place there;
+	// OnLeave to leave it out, or to take it back.
+	OnRegion, OnLeave func(item int)
 	// OnKey gets the keys that the button has no use for.
 	OnKey func(*fyne.KeyEvent)
 
@@ -44,8 +47,9 @@ func newWhyPanel() *whyPanel {
 }
 
 // Set shows the case for c against others; notes are doubts about the whole.
-// ready lets the user hand over.
-func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string, ready bool) {
+// ready lets the user hand over; left are the regions of the support plan that are
+// left out.
+func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string, ready bool, left []int) {
 	var out []fyne.CanvasObject
 	if c != nil {
 		out = append(out, newHeading("Why"), gap(4))
@@ -53,7 +57,8 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 		out = append(out, gap(12), newHeading("Measured"), gap(2), p.table, gap(4))
 		out = append(out, newSmall("Arrows: the number is higher or lower than this one’s."), gap(10))
 		p.setTable(c, others)
-		out = append(out, afterwardItems(c)...)
+		out = append(out, p.supportItems(c, left)...)
+		out = append(out, furnaceItems(c)...)
 		if ready {
 			out = append(out, newHeading("Support against sag"), gap(4), p.frame, gap(2), newSmall(chartKey), gap(10))
 		}

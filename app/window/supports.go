@@ -1,0 +1,125 @@
+package window
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/orient"
+	"kilnpoise/orient/support"
+	"kilnpoise/render"
+)
+
+// leftOut is a region of a support plan that the user leaves out: by the build
+// direction of its candidate and its place in the plan.
+type leftOut struct {
+	up   r3.Vec
+	item int
+}
+
+// leaves reports whether a region of the candidate's plan is left out.
+func (d *desk) leaves(c *orient.Candidate, item int) bool {
+	return slices.Contains(d.left, leftOut{c.Pose.Up(), item})
+}
+
+// leavesOf lists the regions of the candidate's plan that are left out.
+func (d *desk) leavesOf(c *orient.Candidate) []int {
+	var out []int
+	for _, l := range d.left {
+		if l.up == c.Pose.Up() {
+			out = append(out, l.item)
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// toggleLeft leaves a region of the plan out, or takes it back.
+func (w *mainWindow) toggleLeft(item int) {
+	c := w.desk.candidate()
+	if c == nil {
+		return
+	}
+	is := leftOut{c.Pose.Up(), item}
+	if i := slices.Index(w.desk.left, is); i >= 0 {
+		w.desk.left = slices.Delete(slices.Clone(w.desk.left), i, i+1)
+	} else {
+		w.desk.left = append(slices.Clone(w.desk.left), is)
+	}
+	w.showWhy()
+}
+
+// lookAtRegion turns both views so that a region of the plan is seen, and marks
+// it in the picture.
+func (w *mainWindow) lookAtRegion(item int) {
+	c := w.desk.candidate()
+	if c == nil || c.Plan == nil || item >= len(c.Plan.Items) {
+		return
+	}
+	w.machines.LookAtRegion(item+1, cameraOn(&c.Plan.Items[item].Region, c, w.desk.part.Mesh.AreaVector))
+}
+
+// The pitch from which a region is looked at: from below, but not so steeply that
+// nothing is seen of where it is.
+const regionPitchDeg = -32
+
+// cameraOn looks at a region from below and from the side it faces, or that it
+// lies on. area gives the area vector of a facet in the part frame.
+func cameraOn(r *support.Region, c *orient.Candidate, area func(int) r3.Vec) render.Camera {
+	var n r3.Vec
+	for _, f := range r.Facets {
+		n = r3.Add(n, c.Pose.Rotation.MulVec(area(int(f))))
+	}
+	side := r3.Vec{X: n.X, Y: n.Y}
+	if r3.Norm(side) < 0.1*r3.Norm(n) { // it faces straight down: look from its side of the part
+		side = r3.Vec{X: r.Centroid.X, Y: r.Centroid.Y}
+	}
+	camera := render.DefaultCamera()
+	camera.PitchDeg = regionPitchDeg
+	if r3.Norm(side) > 1 {
+		camera.YawDeg = math.Atan2(side.X, -side.Y) * 180 / math.Pi
+	}
+	return camera
+}
+
+// planChosen plans the supports of the chosen candidate where the first ones have
+// plans and it has none.
+func (w *mainWindow) planChosen() {
+	c, a := w.desk.candidate(), w.desk.advice
+	if c == nil || a == nil || c.Plan != nil || a.Candidates[0].Plan == nil || w.busy() {
+		return
+	}
+	pose := c.Pose
+	ctx, ticket := w.planning.begin(w.ctx)
+	w.head.SetBusy("planning its supports", 0)
+	go func() {
+		planned, err := w.engine.Plan(ctx, a, pose)
+		w.post(func() { w.planned(ticket, a, planned, err) })
+	}()
+}
+
+// busy reports whether the advice is still being worked out.
+func (w *mainWindow) busy() bool {
+	return w.opening.running() || w.advising.running() || w.firing.running()
+}
+
+// planned takes the advice with one more plan, unless there is newer advice.
+func (w *mainWindow) planned(ticket int, from, a *orient.Advice, err error) {
+	if !w.planning.done(ticket) {
+		return
+	}
+	w.showIdle()
+	if err != nil || w.desk.advice != from {
+		return
+	}
+	w.scenes.clear()
+	w.desk.advice = a
+	w.show()
+}
+
+// Plan plans the supports of one candidate of the advice.
+func (workshop) Plan(ctx context.Context, a *orient.Advice, p orient.Pose) (*orient.Advice, error) {
+	return a.PlanFor(ctx, p)
+}
