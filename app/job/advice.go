@@ -1,0 +1,52 @@
+package job
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+
+	"kilnpoise/orient"
+)
+
+// SetAdvice gives the job with an advice. An advice of now never takes the place of
+// one in a copy of the job.
+func (j Job) SetAdvice(r orient.Report) (Job, error) {
+	var b bytes.Buffer
+	if err := r.Write(&b); err != nil {
+		return j, fmt.Errorf("the advice cannot be put down: %w", err)
+	}
+	j.Advice = b.Bytes()
+	return j, nil
+}
+
+// Report gives the advice that the job was saved with, for showing and comparing; it
+// fails where there is none.
+func (j *Job) Report() (orient.Report, error) {
+	var r orient.Report
+	if len(j.Advice) == 0 {
+		return r, errors.New("the job holds no advice yet")
+	}
+	if err := json.Unmarshal(j.Advice, &r); err != nil {
+		return r, fmt.Errorf("the advice in the job cannot be read (%w); work it out anew", plainJSON(err))
+	}
+	return r, nil
+}
+
+// SameAdvice reports whether two advices, as in Job.Advice, say the same, whatever time
+// they took.
+func SameAdvice(a, b []byte) bool {
+	plainA, errA := withoutTime(a)
+	plainB, errB := withoutTime(b)
+	return errA == nil && errB == nil && bytes.Equal(plainA, plainB)
+}
+
+// withoutTime gives an advice in one form, keys in order, without the times it took.
+func withoutTime(advice []byte) ([]byte, error) {
+	tree, err := looseTree(advice)
+	if err != nil {
+		return nil, err
+	}
+	delete(tree, "elapsed_s")
+	return json.Marshal(tree)
+}

@@ -1,0 +1,240 @@
+package job
+
+import (
+	"bufio"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"kilnpoise/mesh"
+)
+
+var (
+	// ErrChangedOnDisk says that a job file is no longer the one that was read or
+	// last saved, so that saving would overwrite what another wrote. Offer to save
+	// under another name; Claim.Overwrite saves all the same.
+	ErrChangedOnDisk = errors.New("was changed by another program since it was opened; save the job under another name")
+	// ErrReadOnly says that a job file cannot be written where it lies.
+	ErrReadOnly = errors.New("cannot be written where it lies; save the job under another name")
+
+	errNoLocks = errors.New("the file system knows no locks")
+)
+
+// OpenElsewhereError says that a job file is open in another window.
+type OpenElsewhereError struct {
+	// Path is the job file, Owner who has it, as far as that is known.
+	Path  string
+	Owner Owner
+}
+
+// Error says so, and what to do.
+func (e *OpenElsewhereError) Error() string {
+	by := ""
+	if o := e.Owner.String(); o != "" {
+		by = " (" + o + ")"
+	}
+	return fmt.Sprintf("%s is open in another window%s; go on there, or open it as a copy", filepath.Base(e.Path), by)
+}
+
+// Origin is the job file that a job belongs to, and what that file was when it was
+// last read or saved. The zero value is that of a job never saved.
+type Origin struct {
+	Path string
+	// SHA256 is the hash of the whole file in hex; "" where it did not exist.
+	SHA256 string
+}
+
+// Claim is a job file that this window alone may save to, until it is released or
+// the program ends. It is used by one goroutine at a time.
+type Claim struct {
+	origin   Origin
+	lock     *lock
+	readOnly bool
+	notes    []string
+}
+
+// Open claims the job file at path and reads it. It fails with an
+// *OpenElsewhereError where another window has it (ReadFile then reads it as a
+// copy), and otherwise as Read does, and claims nothing then. A file that cannot be
+// written is opened too; saving fails with ErrReadOnly. The notes are remarks in
+// sentences.
+func Open(ctx context.Context, path string) (c *Claim, j Job, notes []string, err error) {
+	f, size, err := openRegular(path)
+	if err != nil {
+		return nil, Job{}, nil, err
+	}
+	f.Close()
+	if c, err = claim(path); err != nil {
+		return nil, Job{}, nil, err
+	}
+	defer func() {
+		if err != nil {
+			_ = c.Release()
+			c = nil
+		}
+	}()
+	// Opened anew: it may have been saved until the moment of the claim.
+	if f, size, err = openRegular(c.origin.Path); err != nil {
+		return c, Job{}, nil, err
+	}
+	defer f.Close()
+	if j, notes, err = Read(ctx, f, size); err != nil {
+		return c, Job{}, nil, named(path, err)
+	}
+	if c.origin.SHA256, err = hashOf(ctx, f, size); err != nil {
+		return c, Job{}, nil, named(path, err)
+	}
+	return c, j, append(c.notes, notes...), nil
+}
+
+// Create claims path, which may exist, and saves the job there: "save as".
+func Create(ctx context.Context, path string, j Job) (*Claim, error) {
+	c, err := claim(path)
+	if err != nil {
+		return nil, err
+	}
+	if err := c.Overwrite(ctx, j); err != nil {
+		return nil, errors.Join(err, c.Release())
+	}
+	return c, nil
+}
+
+// Reclaim claims the file of an origin again without reading it, for a job that was
+// found after a crash: saving still notices where the file has been changed since.
+func Reclaim(from Origin) (*Claim, error) {
+	c, err := claim(from.Path)
+	if err != nil {
+		return nil, err
+	}
+	c.origin.SHA256 = from.SHA256
+	return c, nil
+}
+
+// claim takes the lock beside the job file, and clears away what savings that were
+// cut short have left.
+func claim(path string) (*Claim, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, named(path, fmt.Errorf("cannot be found (%w); give its whole path", err))
+	}
+	if target, err := filepath.EvalSymlinks(path); err == nil {
+		path = target // one file, one lock, by whatever name
+	}
+	c := &Claim{origin: Origin{Path: path}}
+	if info, err := os.Stat(path); err == nil && info.Mode().Perm()&0o222 == 0 {
+		c.readOnly = true
+	}
+	at := filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".lock")
+	c.lock, err = acquire(at)
+	switch {
+	case errors.Is(err, errHeld):
+		return nil, &OpenElsewhereError{path, ownerOf(at)}
+	case errors.Is(err, errNoLocks):
+		c.notes = append(c.notes, "This folder cannot keep two windows from opening one job; open it in one only.")
+	case err != nil && unwritable(err):
+		c.readOnly = true
+	case err != nil:
+		return nil, named(path, fmt.Errorf("cannot be claimed (%w); choose another folder", withoutPath(err)))
+	default:
+		sweep(path)
+	}
+	return c, nil
+}
+
+// sweep removes the temporary files of savings of path that were cut short; see
+// mesh.WriteFileWhole for their names. Nobody saves to path but the caller.
+func sweep(path string) {
+	dir, base := filepath.Split(path)
+	list, err := os.ReadDir(dir)
+	if err != nil {
+		return
+	}
+	for _, e := range list {
+		name, mine := strings.CutPrefix(e.Name(), "."+base+".")
+		if numbers, part := strings.CutSuffix(name, ".part"); mine && part && strings.Trim(numbers, "0123456789-") == "" {
+			_ = os.Remove(filepath.Join(dir, e.Name()))
+		}
+	}
+}
+
+// Origin gives the file with its hash as of now, for a Keeper.
+func (c *Claim) Origin() Origin { return c.origin }
+
+// Path gives the file.
+func (c *Claim) Path() string { return c.origin.Path }
+
+// ReadOnly reports whether saving is bound to fail with ErrReadOnly.
+func (c *Claim) ReadOnly() bool { return c.readOnly }
+
+// Save saves the job whole or not at all. It fails with ErrChangedOnDisk where the
+// file is no longer what was read or last saved; one that is gone is made again. See
+// Job.Stamped for the time.
+func (c *Claim) Save(ctx context.Context, j Job) error {
+	if c.readOnly {
+		return named(c.origin.Path, ErrReadOnly)
+	}
+	f, size, err := openRegular(c.origin.Path)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+	case err != nil:
+		return err
+	default:
+		sum, err := hashOf(ctx, f, size)
+		f.Close()
+		if err != nil {
+			return named(c.origin.Path, err)
+		}
+		if sum != c.origin.SHA256 {
+			return named(c.origin.Path, ErrChangedOnDisk)
+		}
+	}
+	return c.Overwrite(ctx, j)
+}
+
+// Overwrite saves the job as Save does, whatever the file has become.
+func (c *Claim) Overwrite(ctx context.Context, j Job) error {
+	if c.readOnly {
+		return named(c.origin.Path, ErrReadOnly)
+	}
+	sum, err := writeWhole(c.origin.Path, func(w io.Writer) error { return Write(ctx, w, j) })
+	if err == nil {
+		c.origin.SHA256 = sum
+	}
+	return err
+}
+
+// Release lets others have the file. The claim cannot be used afterwards.
+func (c *Claim) Release() error {
+	if c == nil {
+		return nil
+	}
+	c.readOnly = true
+	return c.lock.release()
+}
+
+// writeWhole writes a file whole or not at all and gives its hash.
+func writeWhole(path string, write func(io.Writer) error) (string, error) {
+	h := sha256.New()
+	err := mesh.WriteFileWhole(path, func(w io.Writer) error { return write(io.MultiWriter(w, h)) })
+	return hex.EncodeToString(h.Sum(nil)), err
+}
+
+// hashOf gives the hash of size bytes.
+func hashOf(ctx context.Context, r io.ReaderAt, size int64) (string, error) {
+	h := sha256.New()
+	patient := bufio.NewReaderSize(io.NewSectionReader(&meter{ctx, r, 1 << 62}, 0, size), 1<<20)
+	if _, err := patient.WriteTo(h); err != nil {
+		if ctx.Err() != nil {
+			return "", ctx.Err()
+		}
+		return "", fmt.Errorf("cannot be read to its end (%w); copy it again", withoutPath(err))
+	}
+	return hex.EncodeToString(h.Sum(nil)), nil
+}
