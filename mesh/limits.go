@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -21,6 +22,49 @@ const (
 	// minCoordinate is a nanometre.
 	minCoordinate = 1e-6
 )
+
+// Memory that a file may take: four times its own size and mostMemory, for all
+// that is worked out from it. A facet, with its half vertex, takes facetMemory of
+// it at the worst moment, which is while its edges are found (measured, rounded
+// up; TestHostileMemory holds it). Files that pack, copy or repeat facets unfold
+// to many more than their size shows; they are refused before the memory is gone.
+const (
+	mostMemory  = 500 << 20
+	facetMemory = 200
+)
+
+// facetLimit counts down what a file may still unfold to.
+type facetLimit struct {
+	allowed, facets, vertices int
+}
+
+// limitFor gives the facets that a file of size bytes may have.
+func limitFor(size int64) facetLimit {
+	n := int(min(maxFacets, (4*size+mostMemory)/facetMemory))
+	return facetLimit{allowed: n, facets: n, vertices: 3 * n / 2}
+}
+
+// take counts n facets.
+func (l *facetLimit) take(n int) error {
+	if l.facets -= n; l.facets >= 0 {
+		return nil
+	}
+	if l.allowed == maxFacets {
+		return errors.New(tooMany)
+	}
+	return fmt.Errorf("more than %.1f million facets, which take more memory than a file of this size may; export the part as binary STL", float64(l.allowed)/1e6)
+}
+
+// takeVertices counts n vertices.
+func (l *facetLimit) takeVertices(n int) error {
+	if l.vertices -= n; l.vertices >= 0 {
+		return nil
+	}
+	return fmt.Errorf("more than %.1f million vertices, which take more memory than a file of this size may; export the part as binary STL", 1.5*float64(l.allowed)/1e6)
+}
+
+// tooMany refuses more facets than can be handled.
+const tooMany = "more than 20 million facets; export the part with a coarser tolerance"
 
 // finite reports whether all three coordinates are ordinary numbers.
 func finite(v r3.Vec) bool {
@@ -58,9 +102,7 @@ func checkSize(m *Mesh, unit Unit) error {
 }
 
 // errTooMany refuses a file that holds more facets than can be handled.
-func errTooMany(place string) error {
-	return fmt.Errorf("%s: more than %d million facets; export the part with a coarser tolerance", place, maxFacets/1_000_000)
-}
+func errTooMany(place string) error { return fmt.Errorf("%s: %s", place, tooMany) }
 
 // withAdvice adds what to do to an error that does not say so itself.
 func withAdvice(err error) error {

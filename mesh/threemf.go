@@ -27,8 +27,17 @@ const (
 type package3MF struct {
 	ctx    context.Context
 	opc    *opcPackage
-	models map[string]*go3mf.Model
+	limit  facetLimit // left
+	models map[string]*modelPart
 	notes  []string
+}
+
+// modelPart is a model part that has been read: what the library made of its
+// skeleton, and the meshes by object.
+type modelPart struct {
+	*go3mf.Model
+	meshes map[uint32]*Mesh
+	beside map[uint32]bool // objects whose meshes have more than triangles
 }
 
 func read3MF(ctx context.Context, r io.ReaderAt, size int64) (content, error) {
@@ -36,7 +45,7 @@ func read3MF(ctx context.Context, r io.ReaderAt, size int64) (content, error) {
 	if err != nil {
 		return content{}, err
 	}
-	p := &package3MF{ctx: ctx, opc: opc, models: map[string]*go3mf.Model{}}
+	p := &package3MF{ctx: ctx, opc: opc, limit: limitFor(size), models: map[string]*modelPart{}}
 	if err := p.noteLead(r); err != nil {
 		return content{}, err
 	}
@@ -54,7 +63,7 @@ func read3MF(ctx context.Context, r io.ReaderAt, size int64) (content, error) {
 	if err != nil {
 		return content{}, err
 	}
-	b := &builder{source: p, root: root, meshes: map[objectKey]*Mesh{}, noted: map[string]bool{}}
+	b := &builder{source: p, root: root, used: map[*Mesh]bool{}, noted: map[string]bool{}}
 	items, err := b.items(model.Build.Items)
 	return content{items: items, unit: unit, notes: p.notes}, err
 }
@@ -71,56 +80,73 @@ func (p *package3MF) noteLead(r io.ReaderAt) error {
 	return nil
 }
 
-// model decodes the model part of the given name once.
-func (p *package3MF) model(name string) (*go3mf.Model, error) {
+// model reads the model part of the given name once.
+func (p *package3MF) model(name string) (*modelPart, error) {
 	if m, ok := p.models[name]; ok {
 		return m, nil
 	}
-	data, err := p.opc.read(name, maxUnpacked)
+	scan, err := p.scan(name)
 	if err != nil {
 		return nil, err
 	}
-	check, err := checkXML(data)
-	if err != nil {
-		return nil, fmt.Errorf("part %s %w", name, err)
-	}
-	if err := checkRoot(check); err != nil {
+	if err := scan.root.check(); err != nil {
 		return nil, fmt.Errorf("part %s: %w", name, err)
 	}
-	if err := p.extensions(name, check); err != nil {
+	if err := p.extensions(name, scan); err != nil {
 		return nil, err
 	}
-	m, err := decodeModel(p.ctx, data)
+	m, err := decodeModel(p.ctx, scan.skeleton.Bytes())
 	if err != nil {
 		return nil, fmt.Errorf("part %s cannot be understood (%w); export the part again", name, err)
 	}
-	p.models[name] = m
-	return m, nil
+	p.models[name] = &modelPart{Model: m, meshes: scan.meshes, beside: scan.beside}
+	return p.models[name], nil
 }
 
-// checkRoot refuses a part whose root element is not a 3MF model in a unit that
-// 3MF knows: the library would find nothing in it, or not say what it found.
-func checkRoot(c *xmlCheck) error {
+// scan goes through a model part as it is unpacked.
+func (p *package3MF) scan(name string) (*modelScan, error) {
+	r, err := p.opc.open(name, maxUnpacked)
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	scan, err := scanModel(r, &p.limit)
+	switch {
+	case err == nil:
+		return scan, nil
+	case p.ctx.Err() != nil:
+		return nil, p.ctx.Err()
+	case errors.Is(err, errNotText):
+		return nil, fmt.Errorf("part %s %w", name, err)
+	case strings.HasPrefix(err.Error(), "line ") || strings.HasPrefix(err.Error(), "object "):
+		return nil, fmt.Errorf("part %s, %w", name, err)
+	}
+	return nil, errDamaged(name, err)
+}
+
+// check refuses a part whose root element is not a 3MF model in a unit that 3MF
+// knows: the library would find nothing in it, or not say what it found.
+func (t *rootTag) check() error {
 	space := "xmlns"
-	if len(c.root.prefix) > 0 {
-		space += ":" + string(c.root.prefix)
+	if t.prefix != "" {
+		space += ":" + t.prefix
 	}
-	if ns := c.rootAttr(space); string(c.root.name) != "model" || ns != go3mf.Namespace {
-		return fmt.Errorf("its root is %q of %q, not a 3MF model; export the part again", clip(c.root.name), ns)
+	if ns := t.attrs[space]; t.name != "model" || ns != go3mf.Namespace {
+		return fmt.Errorf("its root is %q of %q, not a 3MF model; export the part again", clip([]byte(t.name)), clip([]byte(ns)))
 	}
-	switch unit := c.rootAttr("unit"); unit {
+	switch unit := t.attrs["unit"]; unit {
 	case "", "micron", "millimeter", "centimeter", "inch", "foot", "meter":
 		return nil
 	default:
-		return fmt.Errorf("its unit %q is not one of 3MF's; export the part in millimetres", unit)
+		return fmt.Errorf("its unit %q is not one of 3MF's; export the part in millimetres", clip([]byte(unit)))
 	}
 }
 
 // extensions refuses a part that requires what is not read here, and remarks on
 // what it uses beside the core.
-func (p *package3MF) extensions(name string, c *xmlCheck) error {
-	for _, prefix := range strings.Fields(c.rootAttr("requiredextensions")) {
-		switch ns := c.rootAttr("xmlns:" + prefix); ns {
+func (p *package3MF) extensions(name string, scan *modelScan) error {
+	for _, prefix := range strings.Fields(scan.root.attrs["requiredextensions"]) {
+		switch ns := scan.root.attrs["xmlns:"+prefix]; ns {
 		case nsProduction, nsMaterial, nsTriangleSets:
 		case nsSlice:
 			p.notes = append(p.notes, "The file also holds the part as slices; its mesh, which may be coarser, was read.")
@@ -131,8 +157,8 @@ func (p *package3MF) extensions(name string, c *xmlCheck) error {
 		}
 	}
 	var beside []string
-	for _, prefix := range c.used {
-		if ns := c.rootAttr("xmlns:" + prefix); ns != nsProduction {
+	for _, prefix := range scan.used {
+		if ns := scan.root.attrs["xmlns:"+prefix]; ns != nsProduction {
 			beside = append(beside, strings.TrimSpace(prefix+" "+ns))
 		}
 	}
@@ -142,9 +168,9 @@ func (p *package3MF) extensions(name string, c *xmlCheck) error {
 	return nil
 }
 
-// decodeModel has the 3MF library decode one model part, as a package with
-// nothing else in it: what the rest of the file refers to is settled here, part
-// by part, with bounds. The library panics on some malformed parts.
+// decodeModel has the 3MF library decode the skeleton of one model part, as a
+// package with nothing else in it: what the rest of the file refers to is settled
+// here, part by part, with bounds. The library panics on some malformed parts.
 func decodeModel(ctx context.Context, data []byte) (m *go3mf.Model, err error) {
 	defer func() {
 		if r := recover(); r != nil {

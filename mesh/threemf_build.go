@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/hpinc/go3mf"
 	"github.com/hpinc/go3mf/spec"
@@ -28,6 +29,7 @@ type object struct {
 	*go3mf.Object
 	key   objectKey
 	order int
+	mesh  *Mesh // nil where it has none
 }
 
 // builder turns the build of a 3MF into meshes.
@@ -35,10 +37,9 @@ type builder struct {
 	source  *package3MF
 	root    string
 	objects map[string]map[uint32]object // by part, then identifier
-	meshes  map[objectKey]*Mesh
 	noted   map[string]bool
+	used    map[*Mesh]bool // built at least once
 	visits  int
-	facets  int
 }
 
 // affine is the map v -> linear v + shift.
@@ -123,7 +124,13 @@ func (b *builder) list(path string) error {
 		if _, ok := list[o.ID]; ok {
 			return fmt.Errorf("part %s has two objects numbered %d; export the part again", path, o.ID)
 		}
-		list[o.ID] = object{Object: o, key: objectKey{path, o.ID}, order: i}
+		list[o.ID] = object{Object: o, key: objectKey{path, o.ID}, order: i, mesh: model.meshes[o.ID]}
+		if model.beside[o.ID] {
+			b.note(fmt.Sprintf("Object %d has more in its mesh than triangles (beams, sets), which was passed over.", o.ID))
+		}
+		if m := list[o.ID].mesh; m != nil {
+			m.compact() // copies of an object must not multiply vertices that nothing uses
+		}
 	}
 	if b.objects == nil {
 		b.objects = map[string]map[uint32]object{}
@@ -157,15 +164,10 @@ func (b *builder) expand(out *Mesh, obj object, at affine, depth int) error {
 	if err := b.source.ctx.Err(); err != nil {
 		return err
 	}
-	if obj.Mesh != nil {
-		m, err := b.mesh(obj)
-		if err != nil {
+	if obj.mesh != nil {
+		if err := b.place(out, obj.mesh, at); err != nil {
 			return err
 		}
-		if b.facets += len(m.Facets); b.facets > maxFacets {
-			return errTooMany("build")
-		}
-		out.Append(m.Transform(at.linear, at.shift))
 	}
 	if obj.Components == nil {
 		return nil
@@ -193,32 +195,26 @@ func (b *builder) component(out *Mesh, obj object, c *go3mf.Component, at affine
 	return b.expand(out, piece, at.after(own), depth+1)
 }
 
-// mesh converts the mesh of an object once.
-func (b *builder) mesh(obj object) (*Mesh, error) {
-	if m, ok := b.meshes[obj.key]; ok {
-		return m, nil
-	}
-	vertices, triangles := obj.Mesh.Vertices.Vertex, obj.Mesh.Triangles.Triangle
-	m := &Mesh{Vertices: make([]r3.Vec, len(vertices)), Facets: make([][3]int32, len(triangles))}
-	for i, v := range vertices {
-		m.Vertices[i] = r3.Vec{X: float64(v.X()), Y: float64(v.Y()), Z: float64(v.Z())}
-		if !finite(m.Vertices[i]) {
-			return nil, fmt.Errorf("object %d: vertex %d is not a number", obj.ID, i)
+// place adds a copy of a mesh to out. The first use of each mesh was counted when
+// it was read, and the mesh itself will do where it stands as it is.
+func (b *builder) place(out *Mesh, m *Mesh, at affine) error {
+	if b.used[m] {
+		if err := b.source.limit.take(len(m.Facets)); err != nil {
+			return err
 		}
 	}
-	n := uint32(len(vertices))
-	for i, t := range triangles {
-		if t.V1 >= n || t.V2 >= n || t.V3 >= n {
-			return nil, fmt.Errorf("object %d: triangle %d names vertex %d, but there are %d", obj.ID, i, max(t.V1, t.V2, t.V3), n)
-		}
-		m.Facets[i] = [3]int32{int32(t.V1), int32(t.V2), int32(t.V3)}
+	first := !b.used[m]
+	b.used[m] = true
+	switch {
+	case first && len(out.Facets) == 0 && at == affine{linear: Identity()}:
+		out.Vertices, out.Facets = slices.Clip(m.Vertices), slices.Clip(m.Facets)
+	case len(out.Facets) == 0:
+		*out = *m.Transform(at.linear, at.shift)
+		out.Facets = slices.Clip(out.Facets)
+	default:
+		out.Append(m.Transform(at.linear, at.shift))
 	}
-	if len(obj.Mesh.Any) > 0 {
-		b.note(fmt.Sprintf("Object %d has more in its mesh than triangles (beams, sets), which was passed over.", obj.ID))
-	}
-	m.compact() // copies of an object must not multiply vertices that nothing uses
-	b.meshes[obj.key] = m
-	return m, nil
+	return nil
 }
 
 // affineOf turns a 3MF matrix, which multiplies row vectors from the right

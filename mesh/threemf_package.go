@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"net/url"
 	"path"
 	"strings"
@@ -16,7 +17,8 @@ import (
 // unpacked; the unzipper stops at them, so a directory that lies gains nothing.
 const (
 	maxEntries   = 10_000
-	maxUnpacked  = 1 << 29  // of all model parts together: a 3MF of 8 million facets
+	maxDirectory = 16 << 20 // bytes that are read to find the entries
+	maxUnpacked  = 1 << 31  // of all model parts together: a 3MF of 20 million facets
 	maxRelations = 1 << 20  // of one relationships part
 	freeUnpacked = 16 << 20 // up to here the ratio does not matter
 	maxRatio     = 100      // honest meshes pack to a tenth, zip bombs to a thousandth
@@ -44,18 +46,42 @@ type relation struct {
 }
 
 func openPackage(r io.ReaderAt, size int64) (*opcPackage, error) {
-	z, err := zip.NewReader(r, size)
+	meter := &meteredReader{r: r, left: maxDirectory}
+	z, err := zip.NewReader(meter, size)
+	if errors.Is(err, errMetered) || err == nil && len(z.File) > maxEntries {
+		return nil, fmt.Errorf("the package has more than %d entries; export the part again", maxEntries)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("is not a whole zip package (%w); copy or export the file again", err)
 	}
-	if len(z.File) > maxEntries {
-		return nil, fmt.Errorf("the package has %d entries, more than %d; export the part again", len(z.File), maxEntries)
-	}
+	meter.left = math.MaxInt64
 	p := &opcPackage{parts: make(map[string]*zip.File, len(z.File))}
 	for _, f := range z.File {
-		p.parts[partName("/", f.Name)] = f
+		name := partName("/", f.Name)
+		if _, ok := p.parts[name]; ok {
+			return nil, fmt.Errorf("the package holds part %s twice, and which is meant is not said; export the part again", name)
+		}
+		p.parts[name] = f
 	}
 	return p, nil
+}
+
+// meteredReader reads so many bytes and no more: the directory of a zip is read
+// whole, whatever its length, before it can be counted.
+type meteredReader struct {
+	r    io.ReaderAt
+	left int64
+}
+
+var errMetered = errors.New("the directory of the package is too long")
+
+func (m *meteredReader) ReadAt(b []byte, off int64) (int, error) {
+	if m.left < int64(len(b)) {
+		return 0, errMetered
+	}
+	n, err := m.r.ReadAt(b, off)
+	m.left -= int64(n)
+	return n, err
 }
 
 // partName makes a reference canonical: absolute, lower case (part names compare
@@ -71,8 +97,27 @@ func partName(source, ref string) string {
 	return strings.ToLower(path.Clean("/" + ref))
 }
 
-// read unpacks one part within the bounds.
+// read unpacks one small part within the bounds.
 func (p *opcPackage) read(name string, limit uint64) ([]byte, error) {
+	r, err := p.open(name, limit)
+	if err != nil {
+		return nil, err
+	}
+	defer r.Close()
+	var b bytes.Buffer
+	if _, err := io.Copy(&b, r); err != nil {
+		return nil, errDamaged(name, err)
+	}
+	return b.Bytes(), nil
+}
+
+// errDamaged says that a part does not unpack to what the directory says of it.
+func errDamaged(name string, err error) error {
+	return fmt.Errorf("part %s is damaged (%w); copy or export the file again", name, err)
+}
+
+// open begins to unpack a part that is within the bounds.
+func (p *opcPackage) open(name string, limit uint64) (io.ReadCloser, error) {
 	f, ok := p.parts[name]
 	if !ok {
 		return nil, fmt.Errorf("part %s is missing from the package; export the part again", name)
@@ -89,12 +134,7 @@ func (p *opcPackage) read(name string, limit uint64) ([]byte, error) {
 	if err != nil {
 		return nil, fmt.Errorf("part %s cannot be unpacked (%w); copy or export the file again", name, err)
 	}
-	defer r.Close()
-	var b bytes.Buffer
-	if _, err := io.Copy(&b, r); err != nil {
-		return nil, fmt.Errorf("part %s is damaged (%w); copy or export the file again", name, err)
-	}
-	return b.Bytes(), nil
+	return r, nil
 }
 
 // relations gives what the part named source refers to, "/" standing for the
