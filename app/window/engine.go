@@ -29,6 +29,8 @@ type engine interface {
 	Fire(ctx context.Context, a *orient.Advice, report func(orient.Progress)) (*orient.Advice, error)
 	// Plan plans the supports of the candidate in that pose.
 	Plan(ctx context.Context, a *orient.Advice, p orient.Pose) (*orient.Advice, error)
+	// Map measures n build directions spread over the whole sphere.
+	Map(ctx context.Context, a *orient.Advice, n int) ([]orient.MapPoint, error)
 	Detail(ctx context.Context, a *orient.Advice, c *orient.Candidate) (*orient.Detail, error)
 	// Write writes the files of an order and gives their paths.
 	Write(ctx context.Context, o handoverOrder) (handed, error)

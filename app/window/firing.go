@@ -41,4 +41,5 @@ func (w *mainWindow) fired(ticket int, a *orient.Advice, err error) {
 	w.showIdle()
 	w.setTitle("fired")
 	w.planChosen()
+	w.mapSphere()
 }

@@ -33,7 +33,8 @@ type mainWindow struct {
 	// The work in the background, a place for each kind.
 	opening, advising, firing, handing     job
 	detailing, thumbing, charting, tinting job
-	surfacing, planning                    job
+	surfacing, planning, mapping, sphering job
+	sphere                                 sphereState
 	marking                                marking
 	// pause delays work while the brief is being changed.
 	pause pauser
@@ -111,6 +112,8 @@ func (w *mainWindow) connect() {
 	w.title.OnKey, w.head.OnKey, w.why.OnKey = w.plainKey, w.plainKey, w.plainKey
 	w.why.OnHandOver = w.beginHandOver
 	w.why.OnRegion, w.why.OnLeave = w.lookAtRegion, w.toggleLeft
+	w.why.sphere.OnMeasure, w.why.sphere.OnOwn = w.takeSphereMeasure, w.ownDirection
+	w.why.sphere.chart.OnPick, w.why.sphere.chart.OnPoint = w.pickSphere, w.pointSphere
 	w.hand.OnWrite, w.hand.OnOpen, w.hand.OnPrint = w.writeFiles, w.openSheet, w.printSheet
 	w.hand.OnFolder, w.hand.OnDone = w.askForFolder, w.endHandOver
 	w.brief.OnRecord, w.brief.OnFigure, w.brief.OnEdit = w.takeRecord, w.takeFigure, w.editRecord

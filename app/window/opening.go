@@ -6,6 +6,8 @@ import (
 	"io/fs"
 	"path/filepath"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/orient/mark"
@@ -153,6 +155,8 @@ func (w *mainWindow) lay(from source, part *mesh.Part, facts partFacts) {
 	w.endMarking()
 	w.machines.SetPicking(false)
 	w.title.SetHint("")
+	w.mapping.stop()
+	w.sphere.of, w.sphere.drawn, w.sphere.picked = nil, nil, r3.Vec{}
 	lost := w.desk.put(from, part, facts)
 	w.scenes.clear()
 	clear(w.thumbs)

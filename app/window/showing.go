@@ -83,7 +83,7 @@ func (w *mainWindow) showShelf() {
 func (w *mainWindow) showWhy() {
 	c := w.desk.candidate()
 	if c == nil {
-		w.why.Set(nil, nil, nil, false, nil)
+		w.why.Set(nil, nil, nil, false, nil, false)
 		return
 	}
 	all := w.desk.candidates()
@@ -92,7 +92,8 @@ func (w *mainWindow) showWhy() {
 		notes = append(notes, a.Notes...)
 	}
 	notes = append(notes, findings(w.desk.part)...)
-	w.why.Set(c, comparisons(c, all), notes, w.desk.advice != nil, w.desk.leavesOf(c))
+	w.why.Set(c, comparisons(c, all), notes, w.desk.advice != nil, w.desk.leavesOf(c), w.sphere.drawn != nil)
+	w.showSphere()
 	w.drawChart()
 }
 

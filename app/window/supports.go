@@ -2,7 +2,6 @@ package window
 
 import (
 	"context"
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -79,7 +78,7 @@ func cameraOn(r *support.Region, c *orient.Candidate, area func(int) r3.Vec) ren
 	camera := render.DefaultCamera()
 	camera.PitchDeg = regionPitchDeg
 	if r3.Norm(side) > 1 {
-		camera.YawDeg = math.Atan2(side.X, -side.Y) * 180 / math.Pi
+		camera.YawDeg = lookFrom(side).YawDeg
 	}
 	return camera
 }

@@ -28,6 +28,7 @@ type whyPanel struct {
 	chart  *canvas.Image
 	frame  *fyne.Container
 	hand   *escButton
+	sphere *sphereView
 }
 
 func newWhyPanel() *whyPanel {
@@ -42,14 +43,19 @@ func newWhyPanel() *whyPanel {
 	}
 	p.hand.Importance = widget.HighImportance
 	p.hand.Disable()
+	p.sphere = newSphereView(func(e *fyne.KeyEvent) {
+		if p.OnKey != nil {
+			p.OnKey(e)
+		}
+	})
 	p.ExtendBaseWidget(p)
 	return p
 }
 
 // Set shows the case for c against others; notes are doubts about the whole.
 // ready lets the user hand over; left are the regions of the support plan that are
-// left out.
-func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string, ready bool, left []int) {
+// left out; mapped shows the map of every way up.
+func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string, ready bool, left []int, mapped bool) {
 	var out []fyne.CanvasObject
 	if c != nil {
 		out = append(out, newHeading("Why"), gap(4))
@@ -61,6 +67,9 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 		out = append(out, furnaceItems(c)...)
 		if ready {
 			out = append(out, newHeading("Support against sag"), gap(4), p.frame, gap(2), newSmall(chartKey), gap(10))
+			if mapped {
+				out = append(out, p.sphere.box)
+			}
 		}
 	}
 	if len(notes) > 0 {

@@ -1,0 +1,175 @@
+package window
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/orient"
+	"kilnpoise/render"
+)
+
+// sphereState is the map of every build direction: measured once for each advice
+// in the background, drawn anew for each measure and choice.
+type sphereState struct {
+	of      *orient.Advice
+	drawn   *render.DirectionMap
+	measure int
+	shot    render.MapShot
+	// picked is the direction that was clicked last; zero for none.
+	picked r3.Vec
+}
+
+// sphereDirections is how many directions the map of the window has: neighbours
+// lie about 3 degrees apart, as near as a candidate is told from the next.
+const sphereDirections = 4096
+
+// mapSphere measures the whole sphere in the background.
+func (w *mainWindow) mapSphere() {
+	a := w.desk.advice
+	if a == nil || w.sphere.of == a {
+		return
+	}
+	ctx, ticket := w.mapping.begin(w.ctx)
+	go func() {
+		points, err := w.engine.Map(ctx, a, sphereDirections)
+		var drawn *render.DirectionMap
+		if err == nil {
+			drawn = render.NewDirectionMap(points)
+		}
+		w.post(func() {
+			if !w.mapping.done(ticket) || err != nil || w.desk.part != a.Part {
+				return
+			}
+			w.sphere.of, w.sphere.drawn, w.sphere.picked = a, drawn, r3.Vec{}
+			w.showWhy()
+		})
+	}()
+}
+
+// Map measures n directions of the whole sphere.
+func (workshop) Map(ctx context.Context, a *orient.Advice, n int) ([]orient.MapPoint, error) {
+	return a.Map(ctx, n, nil)
+}
+
+// showSphere draws the map of what is on the desk, in the background.
+func (w *mainWindow) showSphere() {
+	c, s := w.desk.candidate(), &w.sphere
+	if c == nil || w.desk.advice == nil || s.drawn == nil {
+		return
+	}
+	list := render.Measures(&w.desk.advice.Brief)
+	s.measure = min(s.measure, len(list)-1)
+	var names []string
+	for _, m := range list {
+		names = append(names, typeset(upperFirst(m.Label())))
+	}
+	w.why.sphere.SetMeasures(names, s.measure)
+	scale := w.win.Canvas().Scale()
+	palette := picturePalette()
+	palette.Background = opaque(themed(colorRaised))
+	s.shot = render.MapShot{
+		Measure: list[s.measure], Candidates: w.desk.advice.Candidates, Chosen: c.Rank,
+		Width: int(sphereWidth * scale), Height: int(sphereHeight * scale), Density: float64(scale), Palette: palette,
+	}
+	shot, drawn := s.shot, s.drawn
+	_, ticket := w.sphering.begin(w.ctx)
+	go func() {
+		img := drawn.Frame(shot)
+		w.post(func() {
+			if w.sphering.done(ticket) {
+				w.why.sphere.chart.SetPicture(img)
+			}
+		})
+	}()
+}
+
+// takeSphereMeasure colours the map by another measure.
+func (w *mainWindow) takeSphereMeasure(i int) {
+	w.sphere.measure = i
+	w.showSphere()
+}
+
+// pointSphere says what lies at a place of the map.
+func (w *mainWindow) pointSphere(x, y float64) {
+	if w.sphere.picked == (r3.Vec{}) {
+		w.tellDirection(x, y, false)
+	}
+}
+
+// tellDirection says what is known of the direction at a place of the map, and
+// whether there is one.
+func (w *mainWindow) tellDirection(x, y float64, own bool) (r3.Vec, bool) {
+	s := &w.sphere
+	up, ok := s.shot.DirectionAt(x, y)
+	if !ok || s.drawn == nil {
+		w.why.sphere.SetWords(sphereHint, false)
+		return up, false
+	}
+	value, passes, known := s.drawn.At(s.shot.Measure, up)
+	if !known {
+		return up, false
+	}
+	gates := "passes every gate"
+	if !passes {
+		gates = "fails a gate"
+	}
+	w.why.sphere.SetWords(typeset(minus(fmt.Sprintf("Up (%.2f, %.2f, %.2f): %s %s, to some per cent; %s.",
+		up.X, up.Y, up.Z, s.shot.Measure.Name, s.shot.Measure.Text(value), gates))), own)
+	return up, true
+}
+
+// nearPixels is how near a click must come to the mark of a candidate to choose
+// it, in units of the window.
+const nearPixels = 9
+
+// pickSphere chooses the candidate that is clicked on the map, or looks at the
+// part from the direction that is.
+func (w *mainWindow) pickSphere(x, y float64) {
+	s := &w.sphere
+	near := nearPixels * s.shot.Density
+	for i := range s.shot.Candidates {
+		cx, cy := s.shot.SpotOf(s.shot.Candidates[i].Pose.Up())
+		if math.Hypot(x-cx, y-cy) <= near {
+			s.picked = r3.Vec{}
+			w.choose(i)
+			return
+		}
+	}
+	up, ok := w.tellDirection(x, y, true)
+	s.picked = r3.Vec{}
+	if !ok {
+		return
+	}
+	s.picked = up
+	w.machines.SetCamera(lookFrom(w.desk.candidate().Pose.Rotation.MulVec(up)))
+}
+
+// lookFrom looks at the middle of the part from a direction of the print frame.
+func lookFrom(d r3.Vec) render.Camera {
+	c := render.DefaultCamera()
+	d = r3.Unit(d)
+	c.PitchDeg = math.Asin(min(max(d.Z, -1), 1)) * 180 / math.Pi
+	if math.Hypot(d.X, d.Y) > 1e-6 {
+		c.YawDeg = math.Atan2(d.X, -d.Y) * 180 / math.Pi
+	}
+	return c
+}
+
+// ownDirection measures the direction picked on the map as a candidate.
+func (w *mainWindow) ownDirection() {
+	up := w.sphere.picked
+	if up == (r3.Vec{}) {
+		return
+	}
+	w.sphere.picked = r3.Vec{}
+	w.why.sphere.SetWords(sphereHint, false)
+	if w.desk.restOn(r3.Scale(-1, up)) {
+		w.title.SetHint("Measuring your own …")
+		w.advise()
+		return
+	}
+	w.show()
+}

@@ -1,0 +1,72 @@
+package window
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// mapped opens a part and waits for the map of every way up.
+func mapped(t *testing.T) *bench {
+	t.Helper()
+	b := advised(t, "tee.stl", tee())
+	b.until("the map", func() bool { return b.sphere.drawn != nil && b.why.sphere.chart.picture != nil })
+	return b
+}
+
+// at gives the pixel of the map where a direction lies.
+func (b *bench) pickUp(up r3.Vec) {
+	x, y := b.sphere.shot.SpotOf(up)
+	b.pickSphere(x, y)
+}
+
+func TestAClickOnTheMapLooksFromThere(t *testing.T) {
+	b := mapped(t)
+	b.choose(asLoadedOf(b.desk.candidates()).Rank - 1) // part frame and print frame are one
+	up := r3.Unit(r3.Vec{X: 1, Y: -1, Z: 1})
+	b.pickUp(up)
+	c := b.machines.camera
+	if math.Abs(c.YawDeg-45) > 1 || math.Abs(c.PitchDeg-35.26) > 1 {
+		t.Errorf("the camera stands at yaw %.1f, pitch %.1f, want 45 and 35.3", c.YawDeg, c.PitchDeg)
+	}
+	if text := plainSpaces(b.why.sphere.words.text); !strings.Contains(text, "Up (0.58, −0.58, 0.58): combined cost") || !b.why.sphere.own.Visible() {
+		t.Errorf("the map says %q", text)
+	}
+	b.ownDirection()
+	b.waitAdvised()
+	if got := b.desk.candidate().Pose.Up(); r3.Norm(r3.Sub(got, up)) > 0.02 {
+		t.Errorf("measured as a candidate is %v, want %v", got, up)
+	}
+}
+
+func TestAClickOnAMarkChoosesTheCandidate(t *testing.T) {
+	b := mapped(t)
+	want := b.desk.candidates()[2]
+	b.pickUp(want.Pose.Up())
+	if got := b.desk.candidate(); got.Pose != want.Pose {
+		t.Errorf("chosen is %s, want %s", got.Name, want.Name)
+	}
+}
+
+func TestTheMapIsColouredByAnyMeasure(t *testing.T) {
+	b := mapped(t)
+	s := b.why.sphere.measure
+	before := b.why.sphere.chart.picture
+	for i, name := range s.Options {
+		if strings.HasPrefix(name, "Green height") {
+			s.SetSelectedIndex(i)
+		}
+	}
+	b.until("the map by height", func() bool { return b.why.sphere.chart.picture != before })
+	if got := b.sphere.shot.Measure.Key; got != "height" {
+		t.Errorf("the map is coloured by %q, want height", got)
+	}
+	b.pickUp(r3.Vec{Z: 1})
+	b.why.sphere.chart.TypedKey(&fyne.KeyEvent{Name: fyne.KeyUp})
+	if !b.why.sphere.chart.aiming {
+		t.Error("the arrows do not move a cross-hair over the map")
+	}
+}
