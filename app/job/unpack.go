@@ -2,6 +2,7 @@ package job
 
 import (
 	"archive/zip"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -25,6 +26,8 @@ type meter struct {
 	r    io.ReaderAt
 	left int64
 }
+
+var errLonger = errors.New("it is longer than told")
 
 var errTooLong = errors.New("its directory is longer than that of any job")
 
@@ -119,8 +122,8 @@ func (b *bundle) read(name string) ([]byte, error) {
 		return nil, fmt.Errorf("is damaged (%s: %w); copy the file again", name, err)
 	}
 	// Only at its end the reader compares the check sum.
-	if n, err := r.Read(make([]byte, 1)); n > 0 || !errors.Is(err, io.EOF) {
-		return nil, fmt.Errorf("is damaged (%s: %w); copy the file again", name, errors.Join(err, errors.New("it does not end")))
+	if n, err := io.Copy(io.Discard, r); n > 0 || err != nil {
+		return nil, fmt.Errorf("is damaged (%s: %w); copy the file again", name, cmp.Or(err, errLonger))
 	}
 	return data, nil
 }
