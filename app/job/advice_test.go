@@ -1,0 +1,66 @@
+package job_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/app/job"
+	"kilnpoise/mesh"
+	"kilnpoise/mesh/meshtest"
+	"kilnpoise/orient"
+)
+
+func TestAdviceIsKeptWithTheJob(t *testing.T) {
+	j := sample(t)
+	part := &mesh.Part{Name: "lug", File: "lug.stl", SHA256: j.Part.Content.SHA256(), Mesh: meshtest.Block(20, 30, 40), Health: mesh.Health{Watertight: true}}
+	brief := orient.Brief{Material: j.Brief.Material, Printer: j.Brief.Printer, Furnace: j.Brief.Furnace, OnlyGiven: true, Directions: []r3.Vec{{X: 1}}}
+	advice, err := orient.Advise(t.Context(), part, brief, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := orient.NewReport(advice)
+	with, err := j.SetAdvice(want)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if string(j.Advice) == string(with.Advice) {
+		t.Error("the job itself was changed")
+	}
+	with, _, err = read(written(t, with))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := with.Report()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(want, got); diff != "" || len(got.Candidates) == 0 {
+		t.Errorf("%d candidates, difference:\n%s", len(got.Candidates), diff)
+	}
+	again := want
+	again.Elapsed.Search += 7
+	slower, err := with.SetAdvice(again)
+	if err != nil || string(slower.Advice) == string(with.Advice) || !job.SameAdvice(slower.Advice, with.Advice) {
+		t.Errorf("the same advice after a longer time is another (%v)", err)
+	}
+	again.Notes = append(again.Notes, "a doubt")
+	other, err := with.SetAdvice(again)
+	if err != nil || job.SameAdvice(other.Advice, with.Advice) {
+		t.Errorf("another advice is the same (%v)", err)
+	}
+}
+
+func TestReportOfNoAdvice(t *testing.T) {
+	for advice, says := range map[string]string{"": "no advice yet", `{"candidates": 7}`: "work it out anew", "[": "work it out anew"} {
+		j := job.Job{Advice: []byte(advice)}
+		if _, err := j.Report(); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%q gives %v", advice, err)
+		}
+		if job.SameAdvice(j.Advice, j.Advice) && advice != `{"candidates": 7}` {
+			t.Errorf("%q is an advice", advice)
+		}
+	}
+}

@@ -1,0 +1,238 @@
+package job_test
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"kilnpoise/app/job"
+)
+
+// noted is a sample with those notes.
+func noted(t testing.TB, notes string) job.Job {
+	j := sample(t)
+	j.Notes = notes
+	return j
+}
+
+// keeper begins a sitting that writes only when it is told to, or after the pause.
+func keeper(t *testing.T, folder string, pause time.Duration, report func(time.Time, error)) *job.Keeper {
+	t.Helper()
+	k, err := job.NewKeeper(folder, job.KeeperOptions{Pause: pause, Report: report})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = k.Close() })
+	return k
+}
+
+// only gives the one leftover of a folder.
+func only(t *testing.T, folder string) job.Leftover {
+	t.Helper()
+	left, err := job.Leftovers(folder)
+	if err != nil || len(left) != 1 {
+		t.Fatalf("the leftovers are %+v (%v), want one", left, err)
+	}
+	return left[0]
+}
+
+func TestKeeperKeepsTheLast(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "state", "sittings")
+	writings := make(chan error, 100)
+	k := keeper(t, folder, 50*time.Millisecond, func(_ time.Time, err error) { writings <- err })
+	from := job.Origin{Path: "/bench/pump.kilnpoise", SHA256: "0f"}
+	for n := range 50 {
+		k.Keep(from, noted(t, fmt.Sprint(n)))
+	}
+	if err := <-writings; err != nil {
+		t.Fatal(err)
+	}
+	if left, err := job.Leftovers(folder); err != nil || len(left) > 0 {
+		t.Fatalf("while its owner lives, %v is offered (%v)", left, err)
+	}
+	if err := k.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if more := len(writings); more > 5 { // the fifty came in well under five pauses
+		t.Errorf("fifty changes made %d writings", more+1)
+	}
+	l := only(t, folder)
+	want := noted(t, "49")
+	if l.Origin != from || l.Part != want.Part.File || l.Orientation != want.Choice.Name || l.Fault != nil || time.Since(l.Kept) > time.Minute {
+		t.Errorf("the leftover tells %+v", l)
+	}
+	got, notes, err := l.Job(t.Context())
+	if err != nil || len(notes) > 0 {
+		t.Fatal(notes, err)
+	}
+	if diff := difference(want, got); diff != "" {
+		t.Error(diff)
+	}
+}
+
+func TestCloseWritesWhatIsPending(t *testing.T) {
+	folder := t.TempDir()
+	k := keeper(t, folder, time.Hour, nil)
+	k.Keep(job.Origin{}, noted(t, "pending"))
+	if err := k.Close(); err != nil {
+		t.Fatal(err)
+	}
+	k.Keep(job.Origin{}, noted(t, "too late"))
+	if err := errors.Join(k.Flush(), k.Forget(), k.Close()); err != nil {
+		t.Errorf("after closing: %v", err)
+	}
+	if j, _, err := only(t, folder).Job(t.Context()); err != nil || j.Notes != "pending" {
+		t.Errorf("kept is %q (%v)", j.Notes, err)
+	}
+}
+
+func TestForgottenJobIsNotOffered(t *testing.T) {
+	folder := t.TempDir()
+	k := keeper(t, folder, time.Hour, nil)
+	k.Keep(job.Origin{}, noted(t, "written"))
+	if err := k.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	k.Keep(job.Origin{}, noted(t, "pending"))
+	if err := k.Forget(); err != nil {
+		t.Fatal(err)
+	}
+	if err := k.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if got := names(t, folder); got != "" {
+		t.Errorf("the folder holds %s", got)
+	}
+}
+
+// A large part is written once, not with every change; another part takes its place.
+func TestPartIsWrittenOnce(t *testing.T) {
+	folder := t.TempDir()
+	k := keeper(t, folder, time.Hour, nil)
+	parts := func() map[string]time.Time {
+		out := map[string]time.Time{}
+		found, err := filepath.Glob(filepath.Join(folder, "*", "part-*"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range found {
+			info, err := os.Stat(p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			out[filepath.Base(p)] = info.ModTime()
+		}
+		return out
+	}
+	put := func(j job.Job) {
+		k.Keep(job.Origin{}, j)
+		if err := k.Flush(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	put(noted(t, "one"))
+	first := parts()
+	put(noted(t, "two"))
+	if second := parts(); len(first) != 1 || fmt.Sprint(second) != fmt.Sprint(first) {
+		t.Errorf("the parts were %v and are %v", first, second)
+	}
+	other := noted(t, "three")
+	other.Part.Content = job.NewContent([]byte("other"))
+	put(other)
+	if third := parts(); len(third) != 1 || !strings.Contains(fmt.Sprint(third), other.Part.Content.SHA256()) {
+		t.Errorf("the parts are %v", third)
+	}
+}
+
+func TestJobWithoutAPartIsNotKept(t *testing.T) {
+	folder := t.TempDir()
+	k := keeper(t, folder, time.Hour, nil)
+	k.Keep(job.Origin{}, job.Job{Notes: "x"})
+	if err := errors.Join(k.Flush(), k.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if got := names(t, folder); got != "" {
+		t.Errorf("the folder holds %s", got)
+	}
+}
+
+// The disk is full, or the folder gone: it is told, and tried again.
+func TestFailedKeepingIsToldAndTriedAgain(t *testing.T) {
+	folder := t.TempDir()
+	told := make(chan error, 100)
+	k := keeper(t, folder, time.Millisecond, func(_ time.Time, err error) { told <- err })
+	dirs, err := filepath.Glob(filepath.Join(folder, "*-*-*-0"))
+	if err != nil || len(dirs) != 1 {
+		t.Fatal(dirs, err)
+	}
+	if err := os.Remove(dirs[0]); err != nil {
+		t.Fatal(err)
+	}
+	k.Keep(job.Origin{}, noted(t, "patient"))
+	if err := <-told; err == nil || !strings.Contains(err.Error(), "; save it") {
+		t.Fatalf("it tells %v", err)
+	}
+	if err := os.Mkdir(dirs[0], 0o700); err != nil {
+		t.Fatal(err)
+	}
+	for err := range told { // no other Keep is needed
+		if err == nil {
+			break
+		}
+	}
+	if err := k.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if j, _, err := only(t, folder).Job(t.Context()); err != nil || j.Notes != "patient" {
+		t.Errorf("kept is %q (%v)", j.Notes, err)
+	}
+}
+
+func TestKeeperSaysWhereItCannotKeep(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(file, nil, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := job.NewKeeper(filepath.Join(file, "state"), job.KeeperOptions{}); err == nil || !strings.Contains(err.Error(), "; save often") {
+		t.Errorf("it says %v", err)
+	}
+}
+
+// Everything at once, for the race detector; whatever comes last is kept.
+func TestKeeperFromManyGoroutines(t *testing.T) {
+	folder := t.TempDir()
+	k := keeper(t, folder, time.Microsecond, nil)
+	j := sample(t)
+	var all sync.WaitGroup
+	for n := range 4 {
+		all.Go(func() {
+			for i := range 10 {
+				next := j
+				next.Notes = fmt.Sprint(n, i)
+				k.Keep(job.Origin{}, next)
+				if err := k.Flush(); err != nil {
+					t.Error(err)
+				}
+				if i == 5 {
+					if err := k.Forget(); err != nil {
+						t.Error(err)
+					}
+				}
+			}
+		})
+	}
+	all.Wait()
+	j.Notes = "last"
+	k.Keep(job.Origin{}, j)
+	if err := k.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if got, _, err := only(t, folder).Job(t.Context()); err != nil || got.Notes != "last" {
+		t.Errorf("kept is %q (%v)", got.Notes, err)
+	}
+}
