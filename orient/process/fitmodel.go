@@ -180,7 +180,7 @@ func (m *model) tug(g *group) (out [3]float64) {
 }
 
 // eachRow gives (P y)_i and P_ii of every row of a group, P = V^-1 - V^-1 x (x'
-// V^-1 x)^-1 x' V^-1.
+// V^-1 x)^-1 x' V^-1. P_ii is 0 where the estimate hangs on the row.
 func (m *model) eachRow(g *group, visit func(i int, py, pii float64)) {
 	mean := m.mean(g)
 	var k [3]float64
@@ -202,7 +202,12 @@ func (m *model) eachRow(g *group, visit func(i int, py, pii float64)) {
 		for a := range w {
 			w[a] = (r.x[a] - w[a]) / e
 		}
-		visit(i, py, 1/e-dot(r.x, cx)/(e*e)-dot(w, g.own.times(w)))
+		free := 1/e - dot(r.x, cx)/(e*e)
+		pii := free - dot(w, g.own.times(w))
+		if pii < fullLeverage*free {
+			pii = 0
+		}
+		visit(i, py, pii)
 	}
 }
 

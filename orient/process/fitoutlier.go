@@ -1,10 +1,13 @@
 package process
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 )
 
 // Outlier is a reading, or an axis of a whole firing, that lies too far from what
@@ -63,7 +66,7 @@ type suspect struct {
 func (s *survey) outliers(ctx context.Context, full *model) ([]Outlier, error) {
 	trial := *s
 	without := map[int]bool{}
-	var tried []Outlier
+	var tried []suspect
 	named := 0
 	now := full
 	most := min(mostOutliers, max(1, int(outlierShare*float64(full.rowCount()))))
@@ -72,8 +75,7 @@ func (s *survey) outliers(ctx context.Context, full *model) ([]Outlier, error) {
 		if !ok {
 			break
 		}
-		gone := now.rowsOf(top)
-		for _, i := range gone {
+		for _, i := range now.rowsOf(top) {
 			without[i] = true
 		}
 		next, err := trial.fit(ctx, now.columns, without)
@@ -85,12 +87,79 @@ func (s *survey) outliers(ctx context.Context, full *model) ([]Outlier, error) {
 		}
 		tested := now.test(top, next)
 		tried = append(tried, tested)
-		if math.Abs(tested.T) > tested.Limit {
+		if tested.beyond() {
 			named = len(tried)
 		}
 		now = next
 	}
-	return tried[:named], nil
+	return trial.confirm(ctx, full.columns, trial.joined(tried[:named]))
+}
+
+// beyond tells whether the candidate is past its limit.
+func (o Outlier) beyond() bool { return math.Abs(o.T) > o.Limit }
+
+// joined makes one of the readings of a firing that were all found off the same
+// way along an axis: it is the firing that was off.
+func (s *survey) joined(found []suspect) []suspect {
+	m := s.model(s.columns(nil), nil)
+	var out []suspect
+	taken := map[string]bool{}
+	for _, f := range found {
+		same := 0
+		for _, other := range found {
+			if other.Index >= 0 && other.Firing == f.Firing && other.Axis == f.Axis && other.Off*f.Off > 0 {
+				same++
+			}
+		}
+		if f.Index < 0 || same < 2 || same < len(m.rowsOf(f.wholeFiring())) {
+			out = append(out, f)
+			continue
+		}
+		key := fmt.Sprint(f.Firing, f.Axis)
+		if !taken[key] {
+			out = append(out, f.wholeFiring())
+		}
+		taken[key] = true
+	}
+	return out
+}
+
+// wholeFiring is the candidate of the firing along the axis.
+func (s suspect) wholeFiring() suspect {
+	return suspect{Outlier: Outlier{Firing: s.Firing, Index: -1, Axis: s.Axis}}
+}
+
+// confirm tests each of those found against all that are not, once more, and keeps
+// those past their limit, the furthest first.
+func (s *survey) confirm(ctx context.Context, columns []column, found []suspect) ([]Outlier, error) {
+	all := s.model(columns, nil)
+	gone := map[int]bool{}
+	for _, f := range found {
+		for _, i := range all.rowsOf(f) {
+			gone[i] = true
+		}
+	}
+	rest, err := s.fit(ctx, columns, gone)
+	if err != nil {
+		return nil, err
+	}
+	var out []Outlier
+	for _, f := range found {
+		others := maps.Clone(gone)
+		for _, i := range all.rowsOf(f) {
+			delete(others, i)
+		}
+		o := s.model(columns, others).test(f, rest).Outlier
+		if !o.beyond() {
+			continue
+		}
+		if o.Index >= 0 {
+			o.Name = s.readings[o.Index].Name
+		}
+		out = append(out, o)
+	}
+	slices.SortStableFunc(out, func(a, b Outlier) int { return cmp.Compare(math.Abs(b.T), math.Abs(a.T)) })
+	return out, nil
 }
 
 func (m *model) rowCount() int {
@@ -107,7 +176,7 @@ func (m *model) rowCount() int {
 func (m *model) candidates(visit func(s suspect)) {
 	for _, g := range m.groups {
 		m.eachRow(g, func(i int, py, pii float64) {
-			if pii > fullLeverage/g.noise[i] {
+			if pii > 0 {
 				visit(suspect{Outlier{Firing: g.firing, Index: g.rows[i].index, Axis: g.rows[i].leading(), Off: py / pii}, py / math.Sqrt(pii)})
 			}
 		})
@@ -169,9 +238,9 @@ func (m *model) rowsOf(s suspect) []int {
 }
 
 // test judges a candidate of m by the variances of rest, the fit without it.
-func (m *model) test(top suspect, rest *model) Outlier {
+func (m *model) test(top suspect, rest *model) suspect {
 	m.between, m.within = rest.between, rest.within
-	out := top.Outlier
+	out := top
 	if !m.sweep() {
 		return out
 	}

@@ -130,13 +130,23 @@ func bookSource(sources []Source, key string, fresh [3]bool, text string) []Sour
 	if len(kept) > 0 {
 		s.Text += "; " + strings.Join(kept, " and ") + " as before"
 		if known {
-			s.Text += fmt.Sprintf(" (%s: %s)", old.Tag, old.Text)
-			if old.Tag != Shop && old.Tag.known() {
-				s.Tag += " + " + old.Tag
-			}
+			first, _, _ := strings.Cut(old.Text, ";") // the rest would grow with every fit
+			s.Text += fmt.Sprintf(" (%s: %s)", old.Tag, first)
+			s.Tag = old.Tag.with(Shop)
 		}
 	}
 	return replaceSource(slices.Clone(sources), s)
+}
+
+// with gives first and the tags of t beside it.
+func (t Tag) with(first Tag) Tag {
+	out := first
+	for _, part := range strings.Split(string(t), "+") {
+		if part = strings.TrimSpace(part); part != "" && part != string(first) {
+			out += " + " + Tag(part)
+		}
+	}
+	return out
 }
 
 // remark says what to mind.

@@ -1,7 +1,6 @@
 package process
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -83,60 +82,92 @@ func stretched(a Across, n r3.Vec, s [3]float64) float64 {
 	return math.Abs(r3.Dot(n, shrink(step))) // green faces one apart
 }
 
-func TestExplore(t *testing.T) {
-	for _, c := range []struct {
-		name string
-		do   func(*shop)
-	}{
-		{"usual", func(s *shop) {}},
-		{"points", func(s *shop) { s.aslant = Points }},
-		{"uneven", func(s *shop) { s.uneven = true }},
-		{"three", func(s *shop) { s.firings = 3 }},
-		{"twenty", func(s *shop) { s.firings = 20 }},
-		{"no between", func(s *shop) { s.between = [3]float64{} }},
-		{"no within", func(s *shop) { s.within = [3]float64{} }},
-		{"instrument", func(s *shop) { s.within = [3]float64{}; s.between = [3]float64{}; s.instrumentMM = 0.05 }},
-		{"single", func(s *shop) { s.directions = []r3.Vec{{X: 1}, {Y: 1}, {Z: 1}} }},
-		{"drift", func(s *shop) { s.driftPerFiring = 0.004; s.firings = 10 }},
-	} {
-		s := usualShop()
-		c.do(&s)
-		rng := rand.New(rand.NewPCG(1, 2))
-		const runs = 100
-		var cover, spread, drift, next [3]float64
-		var outl float64
-		var meanS, meanSE [3]float64
-		var ratio [3]float64
-		begin := time.Now()
-		for range runs {
-			f, err := FitShrinkage(context.Background(), s.fire(rng), FitOptions{Plain: testing.Short()})
-			if err != nil {
-				t.Fatal(err)
+// margin is how far a rate of a true chance p may lie off over so many runs: 3.3
+// standard deviations of the binomial, once in a thousand.
+func margin(p float64, runs int) float64 { return 3.3 * math.Sqrt(p*(1-p)/float64(runs)) }
+
+// simulations gives how many runs a test makes.
+func simulations(usual int) int {
+	if testing.Short() {
+		return usual / 10
+	}
+	return usual
+}
+
+// shops are the ones that the rates are tested in.
+func shops() map[string]shop {
+	usual, few, uneven, single := usualShop(), usualShop(), usualShop(), usualShop()
+	few.firings, few.between = 3, [3]float64{0.003, 0.003, 0}
+	uneven.uneven, uneven.aslant = true, Points
+	single.directions, single.within = []r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}, [3]float64{}
+	return map[string]shop{"six firings": usual, "three firings": few, "uneven, between points": uneven, "one reading an axis": single}
+}
+
+// In simulated shops the intervals hold the truth as often as they say: that of
+// the mean to the margin of the count; that of the spread and of the next firing
+// about, as their comments say.
+func TestIntervalsCoverTheTruth(t *testing.T) {
+	runs := simulations(1000)
+	for name, s := range shops() {
+		t.Run(name, func(t *testing.T) {
+			rng := rand.New(rand.NewPCG(11, 12))
+			var mean, spread, next, bias [3]float64
+			for range runs {
+				f := fitted(t, s.fire(rng), FitOptions{Plain: true})
+				for k, a := range f.Axes {
+					truth := math.Hypot(s.between[k], s.within[k])
+					count := func(in *[3]float64, low, v, high float64) {
+						if low <= v && v <= high {
+							in[k] += 1 / float64(runs)
+						}
+					}
+					count(&mean, a.Low, s.shrinkage[k], a.High)
+					count(&spread, a.SpreadLow, truth, a.SpreadHigh)
+					count(&next, a.NextLow, s.shrinkage[k]+truth*rng.NormFloat64(), a.NextHigh)
+					bias[k] += (a.Shrinkage - s.shrinkage[k]) / float64(runs)
+				}
 			}
-			for k, a := range f.Axes {
-				if a.Low <= s.shrinkage[k] && s.shrinkage[k] <= a.High {
-					cover[k]++
+			t.Logf("of 95 %%: mean %.3f, spread %.3f, next %.3f; bias %.5f", mean, spread, next, bias)
+			for k := range mean {
+				if math.Abs(mean[k]-0.95) > margin(0.95, runs) {
+					t.Errorf("axis %d: the interval of 95 %% holds the truth in %.3f", k, mean[k])
 				}
-				tr := math.Hypot(s.between[k], s.within[k])
-				if a.SpreadLow <= tr && tr <= a.SpreadHigh {
-					spread[k]++
+				if spread[k] < 0.89-margin(0.95, runs) {
+					t.Errorf("axis %d: the interval of the spread holds the truth in %.3f", k, spread[k])
 				}
-				nx := s.shrinkage[k] + tr*rng.NormFloat64()
-				if a.NextLow <= nx && nx <= a.NextHigh {
-					next[k]++
+				if next[k] < 0.88-margin(0.95, runs) || next[k] > 0.98+margin(0.95, runs) {
+					t.Errorf("axis %d: the next firing lies within in %.3f", k, next[k])
 				}
-				if a.Drift.Found {
-					drift[k]++
+				if math.Abs(bias[k]) > 4*math.Hypot(s.between[k], 0.003)/math.Sqrt(float64(runs*s.firings)) {
+					t.Errorf("axis %d: the mean is off by %.5f", k, bias[k])
 				}
-				meanS[k] += (a.Shrinkage - s.shrinkage[k]) / runs
-				meanSE[k] += a.StandardError / runs
-				ratio[k] += a.Spread * a.Spread / tr / tr / runs
 			}
-			if len(f.Outliers) > 0 {
-				outl++
-			}
+		})
+	}
+}
+
+// What is found where there is nothing stays below the level; what is there is
+// found.
+func TestDriftAndOutliersKeepTheirLevel(t *testing.T) {
+	runs := simulations(300)
+	s := usualShop()
+	rng := rand.New(rand.NewPCG(21, 22))
+	var drifts, outliers float64
+	for range runs {
+		f := fitted(t, s.fire(rng), FitOptions{})
+		if f.Axes[0].Drift.Found || f.Axes[1].Drift.Found || f.Axes[2].Drift.Found {
+			drifts++
 		}
-		t.Logf("%-10s cover %.3f %.3f %.3f spread %.3f %.3f %.3f next %.3f %.3f %.3f drift %.3f %.3f %.3f outl %.3f bias %.2g %.2g %.2g ratio %.2f %.2f %.2f  %.1f ms", c.name, cover[0]/runs, cover[1]/runs, cover[2]/runs,
-			spread[0]/runs, spread[1]/runs, spread[2]/runs, next[0]/runs, next[1]/runs, next[2]/runs, drift[0]/runs, drift[1]/runs, drift[2]/runs, outl/runs, meanS[0], meanS[1], meanS[2], ratio[0], ratio[1], ratio[2], float64(time.Since(begin).Milliseconds())/runs)
+		if len(f.Outliers) > 0 {
+			outliers++
+		}
+	}
+	drifts, outliers = drifts/float64(runs), outliers/float64(runs)
+	t.Logf("drift found in %.3f, outliers in %.3f of shops without", drifts, outliers)
+	if drifts > DriftLevel+margin(DriftLevel, runs) || outliers > OutlierLevel+margin(OutlierLevel, runs) {
+		t.Errorf("drift %.3f, outliers %.3f; the levels are %.2f and %.2f", drifts, outliers, DriftLevel, OutlierLevel)
+	}
+	if drifts+outliers == 0 {
+		t.Error("neither is ever found: the levels are not what they say")
 	}
 }

@@ -1,12 +1,15 @@
 package process
 
-import "math"
+import (
+	"context"
+	"math"
+)
 
 // The search for the variances ends when no variance moves by more than this
 // share of the variance seen, or after so many rounds; each round is three looks
 // at all readings.
 const (
-	varianceTolerance = 1e-7
+	varianceTolerance = 1e-6
 	varianceFloor     = 1e-9 // share of the variance seen that counts as none
 	mostRounds        = 300
 )
@@ -20,12 +23,15 @@ type variances [6]float64
 // the positive (Zhou, Hu, Zhou and Lange, J. Comput. Graph. Stat. 28 (2019) 350);
 // pairs of steps are stretched as Varadhan and Roland do (Scand. J. Stat. 35 (2008)
 // 335). It starts from the present ones and is false when the unknowns are not
-// told apart.
-func (m *model) estimate() bool {
+// told apart or ctx has ended.
+func (m *model) estimate(ctx context.Context) bool {
 	seen := m.seen()
 	floor := math.Log(varianceFloor*seen + math.SmallestNonzeroFloat64)
 	start := m.start(floor)
 	for range mostRounds {
+		if ctx.Err() != nil {
+			return false
+		}
 		first, ok := m.step(start, floor)
 		if !ok {
 			return false

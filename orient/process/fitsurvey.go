@@ -307,16 +307,17 @@ func (s *survey) fit(ctx context.Context, columns []column, without map[int]bool
 	const most, varying, still = 20, 2, 1e-9
 	var last *model
 	for round := range most {
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
 		m := s.model(columns, without)
 		if last == nil {
 			m.guess()
 		} else {
 			m.between, m.within = last.between, last.within
 		}
-		if !(round < varying && m.estimate() || m.sweep()) || !m.solve() {
+		told := round < varying && m.estimate(ctx) || round >= varying && m.sweep()
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		if !told || !m.solve() {
 			return nil, errNotTold
 		}
 		last = m
