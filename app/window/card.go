@@ -23,6 +23,8 @@ type card struct {
 	picture  *image.RGBA
 	selected bool
 	hovered  bool
+	// other tells that it is shown beside the selected one.
+	other bool
 	// pictureHeight is chosen by the shelf for the room that it has.
 	pictureHeight float32
 }
@@ -131,6 +133,8 @@ func (r *cardRenderer) build() {
 	switch {
 	case c.selected:
 		r.border.StrokeColor, r.border.StrokeWidth = themed(theme.ColorNamePrimary), 3
+	case c.other:
+		r.border.StrokeColor, r.border.StrokeWidth = themed(theme.ColorNameForeground), 2
 	case c.hovered:
 		r.border.StrokeColor = themed(theme.ColorNameInputBorder)
 	}
@@ -143,8 +147,12 @@ func (r *cardRenderer) build() {
 func (r *cardRenderer) setWords() {
 	f := r.card.face
 	r.badge(f.rank)
-	if f.tag != "" {
-		tag := roleSmallStrong.line(f.tag, colorSoftInk, fyne.TextAlignTrailing)
+	words := f.tag
+	if r.card.other {
+		words = "on the right"
+	}
+	if words != "" {
+		tag := roleSmallStrong.line(words, colorSoftInk, fyne.TextAlignTrailing)
 		size := tag.MinSize()
 		chip := canvas.NewRectangle(themed(colorRaised))
 		chip.CornerRadius = 3

@@ -34,6 +34,9 @@ func keyGroups() []keyGroup {
 			{"H", "hand over"},
 			{"R", "rest it on a face"},
 			{"M", "mark what matters on the part"},
+			{"C", "two candidates side by side, or both machines again"},
+			{"Shift+← →", "side by side: another one on the right"},
+			{"V", "side by side: on the other machine"},
 			{"P, S", "the whole space for the plate or the setter, or back"},
 			{"0", "reset the view"},
 		}},
@@ -59,15 +62,19 @@ func (w *mainWindow) plainKey(e *fyne.KeyEvent) {
 	}
 	switch e.Name {
 	case fyne.KeyLeft:
-		w.step(-1)
+		w.arrowKey(-1)
 	case fyne.KeyRight:
-		w.step(1)
+		w.arrowKey(1)
 	case fyne.KeyB:
 		w.toggleBrief()
 	case fyne.KeyH:
 		w.beginHandOver()
 	case fyne.KeyR:
 		w.togglePicking()
+	case fyne.KeyC:
+		w.toggleBesides()
+	case fyne.KeyV:
+		w.switchMachine()
 	case fyne.KeyM:
 		w.beginMarking()
 	case fyne.KeyP:
@@ -83,6 +90,16 @@ func (w *mainWindow) plainKey(e *fyne.KeyEvent) {
 	}
 }
 
+// arrowKey walks along the shelf; with Shift it is the candidate on the right that
+// walks.
+func (w *mainWindow) arrowKey(by int) {
+	if shiftHeld() && w.besides.on() {
+		w.stepOther(by)
+		return
+	}
+	w.step(by)
+}
+
 // escape leaves what is open, the innermost first.
 func (w *mainWindow) escape() {
 	switch {
@@ -92,6 +109,8 @@ func (w *mainWindow) escape() {
 		w.leavePicking()
 	case w.page.handing:
 		w.endHandOver()
+	case w.besides.on():
+		w.leaveBesides()
 	case w.brief.Inside():
 		w.brief.ShowBrief()
 	case w.page.BriefOut():

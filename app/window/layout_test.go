@@ -105,6 +105,11 @@ func TestNothingIsCutOff(t *testing.T) {
 		{"last candidate", func(b *bench) { b.choose(len(b.desk.candidates()) - 1) }},
 		{"brief", func(b *bench) { b.openBrief() }},
 		{"record", func(b *bench) { b.editRecord(materialRecord) }},
+		{"side by side", func(b *bench) {
+			b.toggleBesides()
+			b.until("the pair", func() bool { return b.machines.paired })
+		}},
+		{"both again", func(b *bench) { b.toggleBesides() }},
 		{"coupon", func(b *bench) { b.openCoupon() }},
 		{"marks", func(b *bench) {
 			b.beginMarking()

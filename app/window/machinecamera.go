@@ -66,7 +66,7 @@ func (m *machines) ask(machine render.Machine, moving bool) {
 	}
 	r.shot = render.Shot{
 		Camera: m.camera, Width: w, Height: h, Density: v.density(),
-		Overlays: m.overlays.on(machine), Palette: m.palette,
+		Overlays: m.overlays.on(m.stageOf(machine)), Palette: m.palette,
 	}
 	r.shot.Overlays.SagExaggeration = m.sagDrawn
 	m.framers[machine].Ask(r)

@@ -11,7 +11,7 @@ func (m *machines) refreshLegend() {
 		entry, found := m.entryFor(info)
 		t.Set(entry, info.name, m.overlays[k], found)
 	}
-	scene := m.scenes[render.OnSetter]
+	scene := m.sceneOn(render.OnSetter)
 	m.slider.Set(m.sagDrawn, scene != nil && scene.Moves())
 	m.Refresh()
 }
@@ -19,7 +19,7 @@ func (m *machines) refreshLegend() {
 // entryFor gives the legend of one overlay: its first mark, with words for all of
 // its marks.
 func (m *machines) entryFor(info overlayInfo) (render.LegendEntry, bool) {
-	scene := m.scenes[info.machine]
+	scene := m.sceneOn(info.machine)
 	if scene == nil {
 		return render.LegendEntry{Text: info.name, Color: opaque(themed(colorHairline))}, false
 	}

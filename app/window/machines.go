@@ -44,6 +44,10 @@ type machines struct {
 	scenes  [2]*render.Scene
 	last    [2]shownFrame
 	palette render.Palette
+	// paired is true while both views show one machine with two candidates; stage
+	// is that machine.
+	paired bool
+	stage  render.Machine
 	// whole is the machine that has the whole space, or -1.
 	whole  render.Machine
 	settle *time.Timer
@@ -55,7 +59,7 @@ const bothMachines render.Machine = -1
 // newMachines makes the pane; its workers end with ctx and hand over through post.
 func newMachines(ctx context.Context, post func(func())) *machines {
 	m := &machines{post: post, camera: render.DefaultCamera(), overlays: defaultOverlays(), whole: bothMachines}
-	titles := [2]string{"Printer’s plate", "Furnace setter"}
+	titles := machineTitles()
 	for i := range m.views {
 		machine := render.Machine(i)
 		m.views[i] = m.newView(machine)
@@ -104,8 +108,52 @@ func (m *machines) passKey(e *fyne.KeyEvent) {
 	}
 }
 
+// machineTitles are the captions of the two machines.
+func machineTitles() [2]string { return [2]string{"Printer’s plate", "Furnace setter"} }
+
+// SetPair shows two candidates on one machine, with their names.
+func (m *machines) SetPair(on render.Machine, left, right *render.Scene, leftName, rightName string) {
+	m.paired, m.stage, m.whole = true, on, bothMachines
+	for i, name := range [2]string{leftName, rightName} {
+		m.captions[i].SetText(name)
+	}
+	m.scenes = [2]*render.Scene{left, right}
+	m.refreshLegend()
+	m.still()
+}
+
+// EndPair goes back to one candidate on both machines.
+func (m *machines) EndPair() {
+	m.paired = false
+	for i, title := range machineTitles() {
+		m.captions[i].SetText(title)
+	}
+}
+
+// stageOf gives the machine that a view shows.
+func (m *machines) stageOf(view render.Machine) render.Machine {
+	if m.paired {
+		return m.stage
+	}
+	return view
+}
+
+// sceneOn gives a scene on a machine, or nil.
+func (m *machines) sceneOn(machine render.Machine) *render.Scene {
+	switch {
+	case !m.paired:
+		return m.scenes[machine]
+	case machine == m.stage:
+		return m.scenes[0]
+	}
+	return nil
+}
+
 // SetScenes shows a candidate on both machines; nil empties them.
 func (m *machines) SetScenes(plate, setter *render.Scene) {
+	if m.paired {
+		m.EndPair()
+	}
 	m.scenes = [2]*render.Scene{plate, setter}
 	m.refreshLegend()
 	if plate == nil {
@@ -165,7 +213,7 @@ func (m *machines) setSagDrawn(times float64, moving bool) {
 		m.still()
 		return
 	}
-	m.ask(render.OnSetter, true)
+	m.askBoth(true)
 	m.stillSoon()
 }
 

@@ -29,9 +29,12 @@ func (r *machinesRenderer) Layout(size fyne.Size) {
 	below := float32(balanceHeight)
 	var legends float32
 	for i, w := range widths {
-		if w > 0 {
+		if w > 0 && !m.paired {
 			legends = max(legends, heightOf(m.legends[i], w))
 		}
+	}
+	if m.paired {
+		legends = heightOf(m.legends[m.stage], size.Width)
 	}
 	view := size.Height - captionHeight - below - legends - 4
 	x := float32(0)
@@ -47,6 +50,12 @@ func (r *machinesRenderer) Layout(size fyne.Size) {
 		m.legends[i].Move(fyne.NewPos(x, captionHeight+view+4+below))
 		m.legends[i].Resize(fyne.NewSize(w, legends))
 		x += w + machineGap
+	}
+	if m.paired { // one legend for both, over the whole width
+		show(m.legends[1-m.stage], false)
+		show(m.legends[m.stage], true)
+		m.legends[m.stage].Move(fyne.NewPos(0, captionHeight+view+4+below))
+		m.legends[m.stage].Resize(fyne.NewSize(size.Width, legends))
 	}
 	m.beam.Move(fyne.NewPos(0, captionHeight+view+4))
 	m.beam.Resize(fyne.NewSize(size.Width, below))

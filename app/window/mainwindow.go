@@ -35,6 +35,7 @@ type mainWindow struct {
 	detailing, thumbing, charting, tinting job
 	surfacing, planning, mapping, sphering job
 	sphere                                 sphereState
+	besides                                besides
 	marking                                marking
 	// pause delays work while the brief is being changed.
 	pause pauser
@@ -107,7 +108,8 @@ func (w *mainWindow) connect() {
 	w.machines.OnFace, w.machines.OnMissed = w.facePicked, func() { w.title.SetHint("There is no face here; aim at the part.") }
 	w.machines.OnKey, w.shelf.OnKey = w.plainKey, w.plainKey
 	w.machines.OnArranged = w.refreshMenu
-	w.shelf.OnSelected = w.choose
+	w.shelf.OnSelected, w.shelf.OnOther, w.shelf.OnStepOther = w.choose, w.chooseOther, w.stepOther
+	w.title.OnBesides, w.title.OnMachine = w.toggleBesides, w.switchMachine
 	w.title.OnRest, w.title.OnReset = w.togglePicking, w.machines.ResetCamera
 	w.title.OnKey, w.head.OnKey, w.why.OnKey = w.plainKey, w.plainKey, w.plainKey
 	w.why.OnHandOver = w.beginHandOver

@@ -400,7 +400,7 @@ func (w *mainWindow) tint() {
 				return
 			}
 			w.scenes.replace(staged)
-			w.machines.SetScenes(staged.plate, staged.setter)
+			w.showMachines()
 		})
 	}()
 }

@@ -81,7 +81,8 @@ func (w *mainWindow) candidateMenu() *fyne.Menu {
 		item("Previous", shortcut(fyne.KeyPageUp), func() { w.step(-1) }),
 		item("The first", shortcut(fyne.KeyHome, fyne.KeyModifierShift), func() { w.choose(0) }),
 		fyne.NewMenuItemSeparator(),
-		item("Rest it on a face", shortcut(fyne.KeyR), w.togglePicking),
+		item("Rest on a face", shortcut(fyne.KeyR), w.togglePicking),
+		item("Side by side", shortcut(fyne.KeyD), w.toggleBesides),
 		item("Copy the reasons", shortcut(fyne.KeyC, fyne.KeyModifierShift), w.copyReasons),
 		fyne.NewMenuItemSeparator(),
 		item("Work it out again", shortcut(fyne.KeyW, fyne.KeyModifierShift), w.advise),
@@ -112,7 +113,7 @@ func (w *mainWindow) viewMenu() *fyne.Menu {
 	from.ChildMenu = fyne.NewMenu("", look("the front right", render.DefaultCamera()), look("the front", render.FrontCamera()),
 		look("the right", render.RightCamera()), look("above", render.TopCamera()), look("below", render.BelowCamera()))
 	items = append(items, w.sagMenu(), fyne.NewMenuItemSeparator(), from,
-		item("Reset the view", shortcut(fyne.Key0), w.machines.ResetCamera),
+		item("Reset view", shortcut(fyne.Key0), w.machines.ResetCamera),
 		w.menu.wholes[render.OnPlate], w.menu.wholes[render.OnSetter],
 		fyne.NewMenuItemSeparator(), w.modeItem(asSystem, "Light or dark as the system"), w.modeItem(alwaysLight, "Light"),
 		w.modeItem(alwaysDark, "Dark"), fyne.NewMenuItemSeparator(),

@@ -153,6 +153,9 @@ func (w *mainWindow) makePart(from source, file *mesh.File, item int) {
 func (w *mainWindow) lay(from source, part *mesh.Part, facts partFacts) {
 	w.endHandOver()
 	w.endMarking()
+	if w.besides.on() {
+		w.leaveBesides()
+	}
 	w.machines.SetPicking(false)
 	w.title.SetHint("")
 	w.mapping.stop()

@@ -18,6 +18,10 @@ type shelf struct {
 	widget.BaseWidget
 	// OnSelected is called with the place of the card that the user picks.
 	OnSelected func(index int)
+	// OnOther is called with the place of a card clicked with Shift, OnStepOther
+	// when an arrow is pressed with Shift.
+	OnOther     func(index int)
+	OnStepOther func(by int)
 	// OnKey gets the keys that the shelf has no use for.
 	OnKey func(*fyne.KeyEvent)
 
@@ -40,9 +44,9 @@ func newShelf() *shelf {
 	return s
 }
 
-// Set shows the faces with the card at selected marked; pictures may hold nil
-// where one is not drawn yet.
-func (s *shelf) Set(faces []cardFace, pictures []*image.RGBA, selected int) {
+// Set shows the faces with the card at selected marked, and the one at other, if
+// any, as that on the right; pictures may hold nil where one is not drawn yet.
+func (s *shelf) Set(faces []cardFace, pictures []*image.RGBA, selected, other int) {
 	for len(s.cards) < len(faces) {
 		c := newCard()
 		i := len(s.cards)
@@ -52,7 +56,7 @@ func (s *shelf) Set(faces []cardFace, pictures []*image.RGBA, selected int) {
 	s.row.Objects = s.row.Objects[:0]
 	for i, face := range faces {
 		c := s.cards[i]
-		c.face, c.selected = face, i == selected
+		c.face, c.selected, c.other = face, i == selected, i == other
 		c.picture = pictures[i]
 		s.row.Objects = append(s.row.Objects, c)
 		c.Refresh()
@@ -69,6 +73,10 @@ func (s *shelf) choose(i int) {
 		c.Focus(s)
 	}
 	if i < 0 || i >= len(s.row.Objects) || s.OnSelected == nil {
+		return
+	}
+	if shiftHeld() && s.OnOther != nil {
+		s.OnOther(i)
 		return
 	}
 	s.OnSelected(i)
@@ -100,6 +108,10 @@ func (s *shelf) TypedRune(rune) {}
 
 // TypedKey walks along the shelf.
 func (s *shelf) TypedKey(e *fyne.KeyEvent) {
+	if right, _ := arrows(e.Name); right != 0 && shiftHeld() && s.OnStepOther != nil {
+		s.OnStepOther(int(right))
+		return
+	}
 	switch e.Name {
 	case fyne.KeyLeft:
 		s.choose(s.selected - 1)

@@ -9,26 +9,49 @@ import (
 // the views above it.
 type shelfTitle struct {
 	OnRest, OnReset func()
-	OnKey           func(*fyne.KeyEvent)
-	heading, hint   *prose
-	rest            *link
-	box             *fyne.Container
+	// OnBesides shows two candidates side by side, or both machines again;
+	// OnMachine shows them on the other machine.
+	OnBesides, OnMachine func()
+	OnKey                func(*fyne.KeyEvent)
+	heading, hint        *prose
+	rest                 *link
+	besides              *link
+	machine              *link
+	box                  *fyne.Container
 }
 
 func newShelfTitle() *shelfTitle {
-	t := &shelfTitle{heading: newHeading("Ways to print it, best first"), hint: newSmall("")}
+	t := &shelfTitle{heading: newHeading("Ways up, best first"), hint: newSmall("")}
 	t.heading.most, t.hint.most = 1, 1
-	t.rest = newLink("Rest it on a face", func() { call(t.OnRest) })
-	reset := newLink("Reset the view", func() { call(t.OnReset) })
-	for _, l := range []*link{t.rest, reset} {
+	t.rest = newLink("Rest on a face", func() { call(t.OnRest) })
+	t.besides = newLink(besidesWords(false), func() { call(t.OnBesides) })
+	t.machine = newLink("Other machine", func() { call(t.OnMachine) })
+	t.machine.Hide()
+	reset := newLink("Reset view", func() { call(t.OnReset) })
+	for _, l := range []*link{t.machine, t.besides, t.rest, reset} {
 		l.OnKey = func(e *fyne.KeyEvent) {
 			if t.OnKey != nil {
 				t.OnKey(e)
 			}
 		}
 	}
-	t.box = container.New(&titleLayout{}, t.heading, t.hint, t.rest, reset)
+	t.box = container.New(&titleLayout{}, t.heading, t.hint, t.machine, t.besides, t.rest, reset)
 	return t
+}
+
+// SetBesides tells whether two candidates are shown side by side.
+func (t *shelfTitle) SetBesides(on bool) {
+	t.besides.SetText(besidesWords(on))
+	show(t.machine, on)
+	show(t.rest, !on)
+	t.box.Refresh()
+}
+
+func besidesWords(on bool) string {
+	if on {
+		return "Both machines"
+	}
+	return "Side by side"
 }
 
 // SetHint shows a passing remark.
@@ -37,35 +60,66 @@ func (t *shelfTitle) SetHint(text string) {
 	t.box.Refresh()
 }
 
-// titleLayout sets the heading left, links right and the hint between.
+// titleLayout sets the heading left, links right and the hint between. Where the
+// room is short the heading goes first, then link after link, but for the last:
+// a hint is about what is being done.
 type titleLayout struct{}
 
+const titleGap, titleLinkGap = 14, 8
+
 func (*titleLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	heading, hint, rest, reset := objects[0].(*prose), objects[1].(*prose), objects[2], objects[3]
+	heading, hint, links := objects[0].(*prose), objects[1].(*prose), objects[2:]
+	hinted := hint.width(hint.text)
+	first := 0 // of the links that are shown
+	for hint.text != "" && first < len(links)-1 && hinted > size.Width-linksWidth(links[first:]) {
+		first++
+	}
+	left := size.Width - linksWidth(links[first:])
 	x := size.Width
-	for _, l := range []fyne.CanvasObject{reset, rest} {
+	for i := len(links) - 1; i >= 0; i-- {
+		l := links[i]
+		if !l.Visible() {
+			continue
+		}
 		m := l.MinSize()
+		if i < first { // out of sight
+			l.Resize(fyne.NewSize(0, 0))
+			continue
+		}
 		x -= m.Width
 		l.Move(fyne.NewPos(x, (size.Height-m.Height)/2+1))
 		l.Resize(m)
-		x -= 8
+		x -= titleLinkGap
 	}
-	w := min(heading.width(heading.text)+1, x)
-	hasHint := hint.text != ""
-	if hasHint && x-w-14 < hint.width(hint.text) {
-		w = 0 // the hint matters more for the moment
+	w := heading.width(heading.text) + 1
+	if w > left || hint.text != "" && w+titleGap+hinted > left {
+		w = 0
 	}
 	show(heading, w > 0)
-	line := heading.role.lineHeight()
-	heading.Move(fyne.NewPos(0, (size.Height-line)/2))
-	heading.Resize(fyne.NewSize(w, line))
-	left := w
+	setLine(heading, 0, w, 0, size.Height)
+	from := float32(0)
 	if w > 0 {
-		left += 14
+		from = w + titleGap
 	}
-	small := hint.role.lineHeight()
-	hint.Move(fyne.NewPos(left, (size.Height-small)/2+1))
-	hint.Resize(fyne.NewSize(max(x-left, 1), small))
+	setLine(hint, from, max(left-from, 1), 1, size.Height)
+}
+
+// setLine sets one line of prose in the middle of a height, a little lower by drop.
+func setLine(p *prose, x, width, drop, height float32) {
+	line := p.role.lineHeight()
+	p.Move(fyne.NewPos(x, (height-line)/2+drop))
+	p.Resize(fyne.NewSize(width, line))
+}
+
+// linksWidth is what the visible links take with the gaps before them.
+func linksWidth(links []fyne.CanvasObject) float32 {
+	var sum float32
+	for _, l := range links {
+		if l.Visible() {
+			sum += l.MinSize().Width + titleLinkGap
+		}
+	}
+	return sum
 }
 
 func (*titleLayout) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(200, shelfTitleH) }

@@ -3,6 +3,7 @@ package window
 import (
 	"fmt"
 	"image"
+	"strconv"
 	"strings"
 
 	"kilnpoise/orient"
@@ -77,7 +78,11 @@ func (w *mainWindow) showShelf() {
 		faces[i] = faceOf(&all[i])
 		pictures[i] = w.thumbs[all[i].Pose]
 	}
-	w.shelf.Set(faces, pictures, w.desk.index())
+	other := -1
+	if w.besides.on() {
+		other = w.other()
+	}
+	w.shelf.Set(faces, pictures, w.desk.index(), other)
 }
 
 func (w *mainWindow) showWhy() {
@@ -92,7 +97,11 @@ func (w *mainWindow) showWhy() {
 		notes = append(notes, a.Notes...)
 	}
 	notes = append(notes, findings(w.desk.part)...)
-	w.why.Set(c, comparisons(c, all), notes, w.desk.advice != nil, w.desk.leavesOf(c), w.sphere.drawn != nil)
+	against := comparisons(c, all)
+	if i := w.other(); w.besides.on() && i >= 0 {
+		against = []comparison{{"no. " + strconv.Itoa(all[i].Rank), &all[i]}}
+	}
+	w.why.Set(c, against, notes, w.desk.advice != nil, w.desk.leavesOf(c), w.sphere.drawn != nil)
 	w.showSphere()
 	w.drawChart()
 }
@@ -102,6 +111,10 @@ func (w *mainWindow) showWhy() {
 func (w *mainWindow) showMachines() {
 	c := w.desk.candidate()
 	if c == nil || w.desk.advice == nil {
+		return
+	}
+	if w.besides.on() {
+		w.showBesides(c)
 		return
 	}
 	w.machines.SetSizes(
