@@ -41,6 +41,17 @@ type Health struct {
 	OverlapVolume float64
 	// AsRead counts what the file held, welded but not repaired.
 	AsRead Counts
+	// GapMM is the widest gap that was to be closed, and the farthest that any
+	// repair was allowed to move the surface, mm.
+	GapMM float64
+	// SeamMM is the widest of the gaps left between rims that run along each
+	// other, mm: MendOptions.GapMM of a little more may close them. 0 where there
+	// are none.
+	SeamMM float64
+	// Steps are the repairs one by one; any of them can be left out by mending
+	// again. Left are those that were left out.
+	Steps []Step
+	Left  []StepKind
 	// Findings are sentences on what is still to be known about the part,
 	// Repairs on what was done to it.
 	Findings, Repairs []string
@@ -94,6 +105,7 @@ func (h *Health) openEdges(t *Topology, c edgeCounts) {
 		return
 	}
 	if s := findSeam(t.mesh, t, loops); s.width > 0 {
+		h.SeamMM = s.width
 		h.find("%s of these run along each other up to %s mm apart, at %s: a seam that the export left open. Export with a finer tolerance, or join the faces in the design.",
 			count(len(s.loops), "rim", "rims"), short(s.width), place(s.at))
 	}
@@ -140,6 +152,20 @@ func (h *Health) shells(s *shellSurvey) {
 			count(h.Nested, "body lies", "bodies lie"), place(nestedAt))
 	}
 	s.findTouch(h)
+}
+
+// leftInward reports on bodies that face inward and are to stay so.
+func (h *Health) leftInward(s *shellSurvey) {
+	n := 0
+	for q := range s.list {
+		if s.list[q].turn {
+			n += s.list[q].facets
+			s.list[q].turn = false
+		}
+	}
+	if n > 0 {
+		h.find("%s of whole bodies that face inward, and were left so: the volume counts them as missing.", count(n, "facet is", "facets are"))
+	}
 }
 
 // facetsBounding lists the facets of the shells of one kind.

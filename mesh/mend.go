@@ -2,40 +2,98 @@ package mesh
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 )
 
+// StepKind names a step of mending. The names are kept in job files and do not
+// change.
+type StepKind string
+
+// The steps, in the order in which they are taken.
 const (
-	// maxRounds bounds repairs that can uncover more of the same.
-	maxRounds = 8
-	// maxTorn is the number of open edges beyond which a mesh is more of a heap
-	// than a surface with faults, and is reported as it is (judgement).
-	maxTorn = 100_000
+	// DropCollapsed drops facets with a repeated corner. They bound nothing and
+	// leave no gap, so that this step cannot be left out.
+	DropCollapsed StepKind = "drop collapsed facets"
+	// CloseGaps joins corners on open edges that lie within the gap of one another.
+	CloseGaps StepKind = "close gaps"
+	// DropDoubles takes out copies of facets, and walls stored from both sides.
+	DropDoubles StepKind = "drop doubles"
+	// TurnFacets turns facets over that face against their neighbours.
+	TurnFacets StepKind = "turn facets"
+	// DropNeedles exchanges or drops facets without area.
+	DropNeedles StepKind = "drop needles"
+	// SplitSeams divides facets along open edges that carry corners of others.
+	SplitSeams StepKind = "split seams"
+	// FillHoles fills small flat holes in a face.
+	FillHoles StepKind = "fill holes"
+	// DropFins takes off sheets without thickness.
+	DropFins StepKind = "drop fins"
+	// TurnBodies turns whole bodies over that face inward.
+	TurnBodies StepKind = "turn bodies"
+	// UniteBodies makes one surface of bodies that run through, lie within or
+	// repeat one another, where the winding of all of them shows what is inside.
+	UniteBodies StepKind = "unite bodies"
 )
 
-// mender carries a mesh through the repairs.
-type mender struct {
-	ctx    context.Context
-	m      *Mesh
-	t      *Topology
-	p      *patches
-	health Health
+// AllSteps lists the steps that may be left out, in the order in which they are
+// taken.
+func AllSteps() []StepKind {
+	return []StepKind{CloseGaps, DropDoubles, TurnFacets, DropNeedles, SplitSeams, FillHoles, DropFins, TurnBodies, UniteBodies}
 }
 
-// Mend gives a welded and safely repaired copy of m, and says what was wrong and
-// what was done. Safe is what leaves the solid that was meant as it is: joining
-// cracks of rounding width, taking out copies, walls and fins without thickness
-// and needles without area, turning facets over that face against their
-// neighbours or inward, matching the corners on both sides of a seam, and filling
-// small flat holes in a face. It takes time linear in the facets for meshes that
-// are nearly sound, and stops with ctx.Err().
+// Step is one thing that mending did to a mesh.
+type Step struct {
+	Kind StepKind
+	// Count is how many corners, facets, holes or bodies it dealt with.
+	Count int
+	// MovedMM is the farthest that it moved any place of the surface, mm: never
+	// more than Health.GapMM. What a step takes out or fills in has not moved.
+	MovedMM float64
+	// Text says what was done, as in Health.Repairs.
+	Text string
+}
+
+// MendOptions are the user's say in how a mesh is mended.
+type MendOptions struct {
+	// Leave are steps not to take; what they would have mended is found and said.
+	Leave []StepKind
+	// GapMM is the widest gap to close, mm. Less than the rounding of 32-bit
+	// coordinates counts as that, so that the zero value closes only gaps that
+	// nobody meant.
+	GapMM float64
+}
+
+// leaves reports whether a step is not to be taken.
+func (o *MendOptions) leaves(kind StepKind) bool { return slices.Contains(o.Leave, kind) }
+
+// Mend is MendWith with the zero options.
 func Mend(ctx context.Context, m *Mesh) (*Mesh, Health, error) {
-	r := &mender{ctx: ctx, m: Weld(m)}
+	return MendWith(ctx, m, MendOptions{})
+}
+
+// MendWith gives a welded and repaired copy of m, and says what was wrong and
+// what was done: every step in Health.Steps, none of which moves the surface by
+// more than Health.GapMM. m stays as it is, so that a step is undone by mending m
+// again without it. What is done leaves the solid that was meant as it is: joining
+// gaps, taking out copies, walls and fins without thickness and needles without
+// area, turning facets over that face against their neighbours or inward,
+// matching the corners on both sides of a seam, filling small flat holes in a
+// face, and making one of bodies that run through each other. It takes time linear
+// in the facets for meshes that are nearly sound, and stops with ctx.Err().
+//
+// Not done: closing large or curved holes, joining rims farther apart than the
+// gap, and guessing at surfaces whose winding shows no inside. What is left is
+// said in Health.Findings, with the measures that stay right.
+func MendWith(ctx context.Context, m *Mesh, o MendOptions) (*Mesh, Health, error) {
+	welded, err := weld(ctx, m)
+	if err != nil {
+		return nil, Health{}, err
+	}
+	r := &mender{ctx: ctx, o: o, m: welded}
 	steps := []func() error{
 		r.begin, r.joinCracks, r.dropDoubles, r.turnFacets, r.dropNeedles,
-		r.splitSeams, r.fillHoles, r.dropFins, r.checkSolid, r.settleShells, r.report,
+		r.splitSeams, r.closeGaps, r.fillHoles, r.dropFins, r.checkSolid, r.settleShells, r.uniteBodies, r.report,
 	}
 	for _, step := range steps {
 		if err := ctx.Err(); err != nil {
@@ -48,242 +106,9 @@ func Mend(ctx context.Context, m *Mesh) (*Mesh, Health, error) {
 	return r.m, r.health, nil
 }
 
-func (r *mender) say(format string, args ...any) {
-	r.health.Repairs = append(r.health.Repairs, fmt.Sprintf(format, args...))
-}
-
-// rebuild finds the edges anew after a change of the facets.
-func (r *mender) rebuild() {
-	r.t, r.p = nil, nil
-	r.t = NewTopology(r.m)
-}
-
-// patches walks the facets when this has not been done since the last change.
-func (r *mender) patches() *patches {
-	if r.p == nil {
-		r.p = findPatches(r.t)
-	}
-	return r.p
-}
-
-// begin counts what was read, then drops facets with a repeated corner, which
-// bound nothing and leave no gap.
-func (r *mender) begin() error {
-	facets := len(r.m.Facets)
-	collapses := r.dropCollapsed()
-	if len(r.m.Facets) == 0 {
-		return errors.New("all facets have a repeated corner, so that none has an area; export the part again")
-	}
-	r.rebuild()
-	c := r.t.count()
-	_, shells := r.patches().shells(r.t)
-	r.health.AsRead = Counts{Facets: facets, OpenEdges: c.open, SharedEdges: c.shared, TornEdges: c.torn, Shells: shells, Volume: signedVolume(r.m, r.m.Bounds().Center())}
-	if collapses > 0 {
-		r.say("%s with a repeated corner dropped.", count(collapses, "facet", "facets"))
-	}
-	return nil
-}
-
-func (r *mender) dropCollapsed() int {
-	before := len(r.m.Facets)
-	r.m.keep(func(i int) bool { return !collapsed(r.m.Facets[i]) })
-	return before - len(r.m.Facets)
-}
-
-func (r *mender) joinCracks() error {
-	if r.health.AsRead.OpenEdges == 0 {
-		return nil
-	}
-	tol := weldTolerance(r.m)
-	n := joinCracks(r.m, r.t, tol)
-	if n == 0 {
-		return nil
-	}
-	r.dropCollapsed()
-	r.m.compact()
-	r.rebuild()
-	r.say("%s joined across cracks no wider than %s mm.", count(n, "corner", "corners"), fmt.Sprintf("%.1g", tol))
-	return nil
-}
-
-func (r *mender) dropDoubles() error {
-	d := findDoubles(r.t)
-	if len(d.sets) == 0 {
-		return nil
-	}
-	drop, same, walls := d.drops()
-	before := len(r.m.Facets)
-	r.m.keep(func(i int) bool { return !drop[i] })
-	r.health.Duplicates = before - len(r.m.Facets)
-	r.rebuild()
-	if same > 0 {
-		r.say("%s stored more than once taken out.", count(same, "facet", "facets"))
-	}
-	if walls > 0 {
-		r.say("%s without thickness (stored from both sides) taken out.", count(walls, "piece of wall", "pieces of wall"))
-	}
-	return nil
-}
-
-// turnFacets makes the facets of each patch face one way, and patches that meet
-// at shared edges suit each other.
-func (r *mender) turnFacets() error {
-	p := r.patches()
-	for _, a := range p.list {
-		if a.twisted {
-			b := r.m.Vertices[r.m.Facets[a.first][0]]
-			return fmt.Errorf("the surface at %s has one side only, like a Moebius strip, so that nothing is inside; rebuild the part as a solid", place(b))
-		}
-	}
-	p.settle(r.t)
-	n := p.turned()
-	if n == 0 {
-		return nil
-	}
-	for i, turn := range p.turn {
-		if turn {
-			f := &r.m.Facets[i]
-			f[1], f[2] = f[2], f[1]
-		}
-	}
-	r.health.InwardFacets += n
-	r.rebuild()
-	r.say("%s turned over that faced against the rest.", count(n, "facet", "facets"))
-	return nil
-}
-
-func (r *mender) dropNeedles() error {
-	total := 0
-	for range maxRounds {
-		n := dropNeedles(r.m, r.t)
-		if n == 0 {
-			break
-		}
-		total += n
-		r.rebuild()
-	}
-	if total > 0 {
-		r.say("%s without area exchanged or dropped, leaving no gap.", count(total, "facet", "facets"))
-	}
-	return nil
-}
-
-// attempt keeps what a repair did to the facets only where it pays: each of its
-// steps must leave more than one edge fewer open, and none more shared.
-func (r *mender) attempt(repair func() int) int {
-	before, facets := r.t.count(), slices.Clone(r.m.Facets)
-	n := repair()
-	if n == 0 {
-		return 0
-	}
-	r.dropCollapsed()
-	r.rebuild()
-	if after := r.t.count(); before.open-after.open <= n || after.shared > before.shared {
-		r.m.Facets = facets
-		r.rebuild()
-		return 0
-	}
-	return n
-}
-
-// worthMending reports whether there are open edges, and not too many.
-func (r *mender) worthMending() bool {
-	n := r.t.count().open
-	return n > 0 && n <= maxTorn
-}
-
-// splitSeams first divides the sides that then match piece by piece, next those
-// where both sides have corners that the other has not, if that works out.
-func (r *mender) splitSeams() error {
-	if !r.worthMending() {
-		return nil
-	}
-	tol, n := weldTolerance(r.m), 0
-	for _, whole := range []bool{true, false} {
-		n += r.attempt(func() (total int) {
-			for range maxRounds {
-				n := newSeamSplitter(r.m, r.t, tol, whole).split()
-				if n == 0 {
-					break
-				}
-				total += n
-				r.dropCollapsed()
-				r.rebuild()
-			}
-			return total
-		})
-	}
-	if n > 0 {
-		r.say("%s divided along seams where the corners of the two sides did not match.", count(n, "facet", "facets"))
-	}
-	return r.dropNeedles()
-}
-
-func (r *mender) fillHoles() error {
-	if !r.worthMending() {
-		return nil
-	}
-	var area float64
-	n := r.attempt(func() (n int) {
-		loops := r.t.Loops()
-		f := &filler{m: r.m, t: r.t, p: r.patches(), sheets: r.patches().sheets(r.t)}
-		n, area = f.fillHoles(loops, findSeam(r.m, r.t, loops))
-		return n
-	})
-	if n > 0 {
-		r.say("%s in a flat face filled, %s mm2 in all.", count(n, "small hole", "small holes"), short(area))
-	}
-	return nil
-}
-
-func (r *mender) dropFins() error {
-	p := r.patches()
-	if len(p.list) == 1 || r.t.count().open > maxTorn {
-		return nil
-	}
-	fin, n := findFins(r.t, p, p.sheets(r.t))
-	if n == 0 {
-		return nil
-	}
-	r.m.keep(func(i int) bool { return p.of[i] < 0 || !fin[p.of[i]] })
-	r.rebuild()
-	r.say("%s without thickness taken off.", count(n, "fin or loose sheet", "fins and loose sheets"))
-	return nil
-}
-
-// checkSolid refuses what encloses nothing.
-func (r *mender) checkSolid() error {
-	if isFlat(r.m) {
-		return errors.New("all corners lie in one plane, so that the part has no volume; export a solid")
-	}
-	return nil
-}
-
-// settleShells turns bodies to face outward and cavities inward.
-func (r *mender) settleShells() error {
-	s := surveyShells(r.t, r.patches())
-	if err := s.nest(r.ctx); err != nil {
-		return err
-	}
-	s.classify()
-	if n := s.turnOver(); n > 0 {
-		r.health.InwardFacets += n
-		r.say("%s turned over: a whole body faced inward.", count(n, "facet", "facets"))
-		r.rebuild()
-	}
-	if r.m.compact() {
-		r.rebuild()
-	}
-	r.health.shells(s)
-	return nil
-}
-
-// report looks over the mesh as it is handed out.
-func (r *mender) report() error {
-	r.health.edges(r.t)
-	if r.health.Watertight {
-		r.health.crossing(r.m)
-	}
-	r.health.thin(slivers(r.m))
-	return nil
+// did enters a step that was taken.
+func (r *mender) did(kind StepKind, count int, moved float64, format string, args ...any) {
+	text := fmt.Sprintf(format, args...)
+	r.health.Steps = append(r.health.Steps, Step{Kind: kind, Count: count, MovedMM: moved, Text: text})
+	r.health.Repairs = append(r.health.Repairs, text)
 }

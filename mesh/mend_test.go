@@ -52,6 +52,14 @@ func tJunction() *Mesh {
 	return m
 }
 
+// needled is a T-junction with a needle between its two sides.
+func needled() *Mesh {
+	f := cubeShape(0, 0, 0, 10).Facets[0]
+	m := tJunction()
+	m.Facets = append(m.Facets, [3]int32{f[0], f[1], int32(len(m.Vertices)) - 1})
+	return m
+}
+
 // zipSeam is a block made of two halves whose corners along the joint do not
 // match: thirds on one side, halves on the other.
 func zipSeam() *Mesh {
@@ -140,6 +148,7 @@ func defects() []defect {
 		{name: "missing facet, inward", m: without(reversed(cube), 4), volume: 1000, bodies: 1, repair: "filled"},
 		{name: "missing lid", m: without(cube, 2, 3), volume: math.NaN(), bodies: 1, finding: "open", open: true},
 		{name: "missing lid, inward", m: without(reversed(cube), 2, 3), volume: math.NaN(), bodies: 1, repair: "whole body", finding: "open", open: true},
+		{name: "needle", m: needled(), volume: 1000, bodies: 1, repair: "without area"},
 		{name: "T-junction", m: tJunction(), volume: 1000, bodies: 1, repair: "divided along seams"},
 		{name: "seam of thirds and halves", m: zipSeam(), volume: 20 * 144, bodies: 1, repair: "divided along seams"},
 		{name: "cracks of rounding width", m: cracked(cube, 4e-7), volume: 1000, bodies: 1, repair: "cracks"},

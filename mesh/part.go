@@ -21,16 +21,23 @@ type Part struct {
 	Notes []string
 }
 
-// Part joins the items of the given numbers, or all where none is given, and
-// makes one part of them: welded, checked and safely repaired. The items are not
-// changed. It fails with one sentence where there is nothing that could be a
-// part: no facets, all in one plane, or a surface without an inside.
+// Part is PartWith with the zero options.
 func (f *File) Part(ctx context.Context, items ...int) (*Part, error) {
+	return f.PartWith(ctx, MendOptions{}, items...)
+}
+
+// PartWith joins the items of the given numbers, or all where none is given, and
+// makes one part of them: welded, checked and safely repaired as MendWith does.
+// The items are not changed: as long as the caller keeps the File, a step of the
+// mending can be undone by making the part again without it. It fails with one
+// sentence where there is nothing that could be a part: no facets, all in one
+// plane, or a surface without an inside.
+func (f *File) PartWith(ctx context.Context, o MendOptions, items ...int) (*Part, error) {
 	m, err := f.join(items)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", f.base(), err)
 	}
-	whole, health, err := Mend(ctx, m)
+	whole, health, err := MendWith(ctx, m, o)
 	if err != nil {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()

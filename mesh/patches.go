@@ -1,5 +1,7 @@
 package mesh
 
+import "context"
+
 // patches are the pieces of a surface that hang together over edges of exactly
 // two facets. Within a patch the facets can be made to face one way, unless it is
 // twisted like a Moebius strip.
@@ -17,17 +19,24 @@ type patch struct {
 }
 
 // findPatches walks the facets from neighbour to neighbour. The facets to turn
-// are the fewer of each patch; where that leaves a choice, the first stays.
-func findPatches(t *Topology) *patches {
+// are the fewer of each patch; where that leaves a choice, the first stays. It
+// stops with the error of ctx.
+func findPatches(ctx context.Context, t *Topology) (*patches, error) {
 	n := len(t.mesh.Facets)
 	p := &patches{of: make([]int32, n), turn: make([]bool, n)}
 	for i := range p.of {
 		p.of[i] = -1
 	}
 	var stack []int32
+	wait := pause{ctx: ctx}
 	for i, f := range t.mesh.Facets {
+		if wait.over() {
+			return nil, ctx.Err()
+		}
 		if p.of[i] < 0 && !collapsed(f) {
-			stack = p.walk(t, int32(i), stack[:0])
+			if stack = p.walk(t, int32(i), stack[:0], &wait); len(stack) > 0 {
+				return nil, ctx.Err()
+			}
 		}
 	}
 	for i, q := range p.of {
@@ -40,16 +49,17 @@ func findPatches(t *Topology) *patches {
 			a.turned = a.facets - a.turned
 		}
 	}
-	return p
+	return p, nil
 }
 
-// walk gathers the patch that holds facet start.
-func (p *patches) walk(t *Topology, start int32, stack []int32) []int32 {
+// walk gathers the patch that holds facet start. It gives the stack for use again,
+// empty unless it was stopped.
+func (p *patches) walk(t *Topology, start int32, stack []int32, wait *pause) []int32 {
 	number := int32(len(p.list))
 	a := patch{first: start}
 	p.of[start] = number
 	stack = append(stack, start)
-	for len(stack) > 0 {
+	for len(stack) > 0 && !wait.over() {
 		facet := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
 		a.facets++
@@ -243,7 +253,7 @@ func (u *union) number() (of []int32, n int) {
 // by their first facet, and gives the number of each facet; -1 for facets with a
 // repeated corner. Pieces that touch in single points are apart.
 func (t *Topology) Shells() (of []int32, n int) {
-	p := findPatches(t)
+	p, _ := findPatches(context.Background(), t) // fails only when its context ends
 	byPatch, n := p.shells(t)
 	for i, q := range p.of {
 		if q >= 0 {

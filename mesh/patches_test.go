@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"context"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -38,7 +39,7 @@ func TestPatchesFaceOneWay(t *testing.T) {
 				turned++
 			}
 		}
-		p := findPatches(NewTopology(mixed))
+		p := patchesOf(t, NewTopology(mixed))
 		if len(p.list) != 1 || p.list[0].twisted {
 			t.Fatalf("patches %+v", p.list)
 		}
@@ -58,7 +59,7 @@ func TestPatchesFaceOneWay(t *testing.T) {
 }
 
 func TestPatchesTellMoebius(t *testing.T) {
-	p := findPatches(NewTopology(moebius(12)))
+	p := patchesOf(t, NewTopology(moebius(12)))
 	if len(p.list) != 1 || !p.list[0].twisted {
 		t.Errorf("patches %+v, want one twisted", p.list)
 	}
@@ -72,7 +73,7 @@ func TestSettle(t *testing.T) {
 	if c := top.count(); c.shared != 1 || c.torn != 0 {
 		t.Fatalf("edges %+v: sides of closed bodies cancel whichever way they face", c)
 	}
-	p := findPatches(top)
+	p := patchesOf(t, top)
 	p.settle(top)
 	if p.turned() != 0 {
 		t.Errorf("%d turned: nothing was torn", p.turned())
@@ -83,7 +84,7 @@ func TestSettle(t *testing.T) {
 	d := findDoubles(NewTopology(box))
 	drop := d.sets[0][1] // leave one of the four facets of the inner wall out
 	box.keep(func(i int) bool { return int32(i) != drop })
-	p = findPatches(NewTopology(box))
+	p = patchesOf(t, NewTopology(box))
 	p.settle(NewTopology(box))
 	if n := p.turned(); n != 0 {
 		t.Errorf("%d turned, want none", n)
@@ -97,4 +98,13 @@ func TestShellsNumberedByFirstFacet(t *testing.T) {
 	if n != 2 || of[0] != 0 || of[11] != 0 || of[12] != 1 || of[24] != -1 {
 		t.Errorf("%d shells, %v", n, of)
 	}
+}
+
+func patchesOf(t rapid.TB, top *Topology) *patches {
+	t.Helper()
+	p, err := findPatches(context.Background(), top)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
 }

@@ -17,29 +17,40 @@ func weldTolerance(m *Mesh) float64 {
 }
 
 // joinCracks moves vertices on open edges onto others there that lie within tol,
-// and reports how many it moved. Only open edges are touched, so that no fine
-// detail of a closed surface can go.
-func joinCracks(m *Mesh, t *Topology, tol float64) int {
+// and reports how many it moved and how far at most. Only open edges are touched,
+// so that no fine detail of a closed surface can go.
+func joinCracks(m *Mesh, t *Topology, tol float64) (n int, moved float64) {
 	near := newNeighbours(m.Vertices, tol)
 	onto := map[int32]int32{}
 	for _, v := range t.openVertices() {
 		if w, ok := near.within(m.Vertices[v], tol); ok {
 			onto[v] = w
+			moved = max(moved, r3.Norm(r3.Sub(m.Vertices[v], m.Vertices[w])))
 			continue
 		}
 		near.add(v)
 	}
+	m.join(onto)
+	return len(onto), moved
+}
+
+// join puts other vertices in the place of some.
+func (m *Mesh) join(onto map[int32]int32) {
 	if len(onto) == 0 {
-		return 0
+		return
 	}
 	for i := range m.Facets {
-		for k, v := range m.Facets[i] {
-			if w, ok := onto[v]; ok {
-				m.Facets[i][k] = w
-			}
+		m.Facets[i] = joined(m.Facets[i], onto)
+	}
+}
+
+func joined(f [3]int32, onto map[int32]int32) [3]int32 {
+	for k, v := range f {
+		if w, ok := onto[v]; ok {
+			f[k] = w
 		}
 	}
-	return len(onto)
+	return f
 }
 
 // openVertices lists the vertices on open edges in ascending order.

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"context"
 	"slices"
 )
 
@@ -25,18 +26,31 @@ type Topology struct {
 // have been welded. It takes time and memory linear in the facets, about 45
 // bytes for each.
 func NewTopology(m *Mesh) *Topology {
+	t, _ := newTopology(context.Background(), m) // fails only when its context ends
+	return t
+}
+
+// newTopology is NewTopology that stops with the error of ctx.
+func newTopology(ctx context.Context, m *Mesh) (*Topology, error) {
 	t := &Topology{mesh: m, ring: make([]int32, 3*len(m.Facets))}
-	t.collect()
+	wait := pause{ctx: ctx}
+	if !t.collect(&wait) {
+		return nil, ctx.Err()
+	}
 	for v := range len(m.Vertices) {
+		if wait.over() {
+			return nil, ctx.Err()
+		}
 		list := t.ends[t.first[v]:t.first[v+1]]
 		slices.Sort(list)
 		t.link(list)
 	}
-	return t
+	return t, nil
 }
 
-// collect sorts the sides by their lower vertex (counting sort).
-func (t *Topology) collect() {
+// collect sorts the sides by their lower vertex (counting sort); false where it
+// was stopped.
+func (t *Topology) collect(wait *pause) bool {
 	t.first = make([]int32, len(t.mesh.Vertices)+2)
 	for _, f := range t.mesh.Facets {
 		if collapsed(f) {
@@ -51,6 +65,9 @@ func (t *Topology) collect() {
 	}
 	t.ends = make([]uint64, t.first[len(t.first)-1])
 	for i, f := range t.mesh.Facets {
+		if wait.over() {
+			return false
+		}
 		for k := range 3 {
 			side := int32(3*i + k)
 			t.ring[side] = side
@@ -64,6 +81,7 @@ func (t *Topology) collect() {
 		}
 	}
 	t.first = t.first[:len(t.first)-1]
+	return true
 }
 
 // link closes the sides that share an edge into rings.

@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"context"
 	"math"
 	"math/bits"
 
@@ -106,10 +107,20 @@ func (s *soup) mesh() *Mesh { return &Mesh{Vertices: s.table.vertices, Facets: s
 // vertices that no facet uses are gone. Facets keep their order; those that lose
 // a corner stay, with a repeated index. Minus zero becomes zero.
 func Weld(m *Mesh) *Mesh {
+	out, _ := weld(context.Background(), m) // fails only when its context ends
+	return out
+}
+
+// weld is Weld that stops with the error of ctx.
+func weld(ctx context.Context, m *Mesh) (*Mesh, error) {
 	table := newVertexTable(len(m.Vertices))
 	number := make([]int32, len(m.Vertices)) // new number plus one
 	out := &Mesh{Facets: make([][3]int32, len(m.Facets))}
+	wait := pause{ctx: ctx}
 	for i, f := range m.Facets {
+		if wait.over() {
+			return nil, ctx.Err()
+		}
 		for k, v := range f {
 			if number[v] == 0 {
 				number[v] = table.index(m.Vertices[v]) + 1
@@ -118,7 +129,7 @@ func Weld(m *Mesh) *Mesh {
 		}
 	}
 	out.Vertices = table.vertices
-	return out
+	return out, nil
 }
 
 // compact drops the vertices that no facet of m uses and numbers the rest in the

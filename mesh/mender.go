@@ -1,0 +1,344 @@
+package mesh
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+)
+
+const (
+	// maxRounds bounds repairs that can uncover more of the same.
+	maxRounds = 8
+	// maxTorn is the number of open edges beyond which a mesh is more of a heap
+	// than a surface with faults, and is reported as it is (judgement).
+	maxTorn = 100_000
+)
+
+// mender carries a mesh through the repairs.
+type mender struct {
+	ctx    context.Context
+	o      MendOptions
+	m      *Mesh
+	t      *Topology
+	p      *patches
+	survey *shellSurvey
+	health Health
+}
+
+// rebuild finds the edges anew after a change of the facets.
+func (r *mender) rebuild() (err error) {
+	r.t, r.p = nil, nil
+	r.t, err = newTopology(r.ctx, r.m)
+	return err
+}
+
+// patches walks the facets when this has not been done since the last change.
+func (r *mender) patches() (*patches, error) {
+	var err error
+	if r.p == nil {
+		r.p, err = findPatches(r.ctx, r.t)
+	}
+	return r.p, err
+}
+
+// begin counts what was read, then drops facets with a repeated corner, which
+// bound nothing and leave no gap.
+func (r *mender) begin() error {
+	facets := len(r.m.Facets)
+	collapses := r.dropCollapsed()
+	if len(r.m.Facets) == 0 {
+		return errors.New("all facets have a repeated corner, so that none has an area; export the part again")
+	}
+	if err := r.rebuild(); err != nil {
+		return err
+	}
+	p, err := r.patches()
+	if err != nil {
+		return err
+	}
+	c := r.t.count()
+	_, shells := p.shells(r.t)
+	r.health.AsRead = Counts{Facets: facets, OpenEdges: c.open, SharedEdges: c.shared, TornEdges: c.torn, Shells: shells, Volume: signedVolume(r.m, r.m.Bounds().Center())}
+	r.health.GapMM, r.health.Left = max(weldTolerance(r.m), r.o.GapMM), slices.Clone(r.o.Leave)
+	if collapses > 0 {
+		r.did(DropCollapsed, collapses, 0, "%s with a repeated corner dropped.", count(collapses, "facet", "facets"))
+	}
+	return nil
+}
+
+func (r *mender) dropCollapsed() int {
+	before := len(r.m.Facets)
+	r.m.keep(func(i int) bool { return !collapsed(r.m.Facets[i]) })
+	return before - len(r.m.Facets)
+}
+
+func (r *mender) joinCracks() error {
+	if r.health.AsRead.OpenEdges == 0 || r.o.leaves(CloseGaps) {
+		return nil
+	}
+	tol := weldTolerance(r.m)
+	n, moved := joinCracks(r.m, r.t, tol)
+	if n == 0 {
+		return nil
+	}
+	r.dropCollapsed()
+	r.m.compact()
+	r.did(CloseGaps, n, moved, "%s joined across cracks no wider than %s mm.", count(n, "corner", "corners"), fmt.Sprintf("%.1g", tol))
+	return r.rebuild()
+}
+
+func (r *mender) dropDoubles() error {
+	d := findDoubles(r.t)
+	if len(d.sets) == 0 || r.o.leaves(DropDoubles) {
+		return nil
+	}
+	drop, same, walls := d.drops()
+	before := len(r.m.Facets)
+	r.m.keep(func(i int) bool { return !drop[i] })
+	r.health.Duplicates = before - len(r.m.Facets)
+	if same > 0 {
+		r.did(DropDoubles, same, 0, "%s stored more than once taken out.", count(same, "facet", "facets"))
+	}
+	if walls > 0 {
+		r.did(DropDoubles, walls, 0, "%s without thickness (stored from both sides) taken out.", count(walls, "piece of wall", "pieces of wall"))
+	}
+	return r.rebuild()
+}
+
+// turnFacets makes the facets of each patch face one way, and patches that meet
+// at shared edges suit each other.
+func (r *mender) turnFacets() error {
+	p, err := r.patches()
+	if err != nil {
+		return err
+	}
+	for _, a := range p.list {
+		if a.twisted {
+			b := r.m.Vertices[r.m.Facets[a.first][0]]
+			return fmt.Errorf("the surface at %s has one side only, like a Moebius strip, so that nothing is inside; rebuild the part as a solid", place(b))
+		}
+	}
+	if r.o.leaves(TurnFacets) {
+		return nil
+	}
+	p.settle(r.t)
+	n := p.turned()
+	if n == 0 {
+		return nil
+	}
+	for i, turn := range p.turn {
+		if turn {
+			f := &r.m.Facets[i]
+			f[1], f[2] = f[2], f[1]
+		}
+	}
+	r.health.InwardFacets += n
+	r.did(TurnFacets, n, 0, "%s turned over that faced against the rest.", count(n, "facet", "facets"))
+	return r.rebuild()
+}
+
+func (r *mender) dropNeedles() error {
+	if r.o.leaves(DropNeedles) {
+		return nil
+	}
+	total := 0
+	for range maxRounds {
+		n := dropNeedles(r.m, r.t)
+		if n == 0 {
+			break
+		}
+		total += n
+		if err := r.rebuild(); err != nil {
+			return err
+		}
+	}
+	if total > 0 {
+		r.did(DropNeedles, total, needleRatio*r.m.Bounds().Diagonal(), "%s without area exchanged or dropped, leaving no gap.", count(total, "facet", "facets"))
+	}
+	return nil
+}
+
+// attempt keeps what a repair did to the facets only where it pays, as worth says
+// of the number of its steps and the edges before and after.
+func (r *mender) attempt(repair func() (int, error), worth func(n int, before, after edgeCounts) bool) (int, error) {
+	before, facets := r.t.count(), slices.Clone(r.m.Facets)
+	n, err := repair()
+	if n == 0 || err != nil {
+		return 0, err
+	}
+	r.dropCollapsed()
+	if err := r.rebuild(); err != nil {
+		return 0, err
+	}
+	if !worth(n, before, r.t.count()) {
+		r.m.Facets = facets
+		return 0, r.rebuild()
+	}
+	return n, nil
+}
+
+// pays reports whether each step of a repair left more than one edge fewer open,
+// and none more shared.
+func pays(n int, before, after edgeCounts) bool {
+	return before.open-after.open > n && after.shared <= before.shared
+}
+
+// worthMending reports whether there are open edges, and not too many.
+func (r *mender) worthMending() bool {
+	n := r.t.count().open
+	return n > 0 && n <= maxTorn
+}
+
+// splitSeams first divides the sides that then match piece by piece, next those
+// where both sides have corners that the other has not, if that works out.
+func (r *mender) splitSeams() error {
+	if !r.worthMending() || r.o.leaves(SplitSeams) {
+		return nil
+	}
+	tol, n := weldTolerance(r.m), 0
+	for _, whole := range []bool{true, false} {
+		more, err := r.attempt(func() (int, error) { return r.splitAt(tol, whole) }, pays)
+		if err != nil {
+			return err
+		}
+		n += more
+	}
+	if n > 0 {
+		r.did(SplitSeams, n, tol, "%s divided along seams where the corners of the two sides did not match.", count(n, "facet", "facets"))
+	}
+	return r.dropNeedles()
+}
+
+// splitAt divides facets until none is left whose open side carries a corner.
+func (r *mender) splitAt(tol float64, whole bool) (total int, err error) {
+	for range maxRounds {
+		n := newSeamSplitter(r.m, r.t, tol, whole).split()
+		if n == 0 {
+			break
+		}
+		total += n
+		r.dropCollapsed()
+		if err := r.rebuild(); err != nil {
+			return 0, err
+		}
+	}
+	return total, nil
+}
+
+// closeGaps joins what lies farther apart than rounding but within the gap that
+// the user allows: corners first, then corners on the sides across.
+func (r *mender) closeGaps() error {
+	gap := r.health.GapMM
+	if gap <= weldTolerance(r.m) || !r.worthMending() || r.o.leaves(CloseGaps) {
+		return nil
+	}
+	var moved float64
+	joined := 0
+	n, err := r.attempt(func() (int, error) {
+		joined, moved = joinGaps(r.m, r.t, gap)
+		r.dropCollapsed()
+		if err := r.rebuild(); err != nil {
+			return 0, err
+		}
+		split, err := r.splitAt(gap, false)
+		if split > 0 {
+			moved = gap
+		}
+		return joined + split, err
+	}, func(_ int, before, after edgeCounts) bool {
+		return after.open < before.open && after.shared <= before.shared
+	})
+	if err != nil || n == 0 {
+		return err
+	}
+	r.m.compact()
+	if err := r.rebuild(); err != nil {
+		return err
+	}
+	r.did(CloseGaps, n, moved, "%s closed in gaps of up to %s mm.", count(n, "place", "places"), short(gap))
+	return r.dropNeedles()
+}
+
+func (r *mender) fillHoles() error {
+	if !r.worthMending() || r.o.leaves(FillHoles) {
+		return nil
+	}
+	var area float64
+	n, err := r.attempt(func() (n int, err error) {
+		p, err := r.patches()
+		if err != nil {
+			return 0, err
+		}
+		loops := r.t.Loops()
+		f := &filler{m: r.m, t: r.t, p: p, sheets: p.sheets(r.t)}
+		n, area = f.fillHoles(loops, findSeam(r.m, r.t, loops))
+		return n, nil
+	}, pays)
+	if n > 0 {
+		r.did(FillHoles, n, 0, "%s in a flat face filled, %s mm2 in all.", count(n, "small hole", "small holes"), short(area))
+	}
+	return err
+}
+
+func (r *mender) dropFins() error {
+	p, err := r.patches()
+	if err != nil || len(p.list) == 1 || r.t.count().open > maxTorn || r.o.leaves(DropFins) {
+		return err
+	}
+	fin, n := findFins(r.t, p, p.sheets(r.t))
+	if n == 0 {
+		return nil
+	}
+	r.m.keep(func(i int) bool { return p.of[i] < 0 || !fin[p.of[i]] })
+	r.did(DropFins, n, 0, "%s without thickness taken off.", count(n, "fin or loose sheet", "fins and loose sheets"))
+	return r.rebuild()
+}
+
+// checkSolid refuses what encloses nothing.
+func (r *mender) checkSolid() error {
+	if isFlat(r.m) {
+		return errors.New("all corners lie in one plane, so that the part has no volume; export a solid")
+	}
+	return nil
+}
+
+// settleShells turns bodies to face outward and cavities inward.
+func (r *mender) settleShells() error {
+	p, err := r.patches()
+	if err != nil {
+		return err
+	}
+	s := surveyShells(r.t, p)
+	if err := s.nest(r.ctx); err != nil {
+		return err
+	}
+	s.classify()
+	if r.o.leaves(TurnBodies) {
+		r.health.leftInward(s)
+	} else if n := s.turnOver(); n > 0 {
+		r.health.InwardFacets += n
+		r.did(TurnBodies, n, 0, "%s turned over: a whole body faced inward.", count(n, "facet", "facets"))
+		if err := r.rebuild(); err != nil {
+			return err
+		}
+	}
+	if r.m.compact() {
+		if err := r.rebuild(); err != nil {
+			return err
+		}
+	}
+	r.survey = s
+	return nil
+}
+
+// report looks over the mesh as it is handed out.
+func (r *mender) report() error {
+	r.health.shells(r.survey)
+	r.health.edges(r.t)
+	if r.health.Watertight {
+		r.health.crossing(r.m)
+	}
+	r.health.thin(slivers(r.m))
+	return nil
+}
