@@ -54,13 +54,13 @@ func (c *Content) Equal(o *Content) bool { return c.SHA256() == o.SHA256() }
 // pack gives the bytes deflated, or nil where they are to be stored as they are.
 // It is worked out once, so that saving a large part again costs only writing.
 // The fast level packs meshes nearly as well as the slow one.
-func (c *Content) pack(ctx context.Context) ([]byte, error) {
+func (c *Content) pack(ctx context.Context, p *packer) ([]byte, error) {
 	c.packing.Lock()
 	defer c.packing.Unlock()
 	if c.done {
 		return c.packed, nil
 	}
-	packed, err := deflate(ctx, c.data)
+	packed, err := p.deflate(ctx, c.data)
 	if err != nil {
 		return nil, err
 	}
@@ -78,14 +78,22 @@ func worthPacking(size, packed int) bool {
 	return packed < size-size/16 && int64(size) <= (mostTimes-1)*int64(packed)+freeUnpacked/2
 }
 
+// packer deflates one entry after another; its tables take a megabyte.
+type packer struct{ w *flate.Writer }
+
 // deflate packs data, looking at ctx on the way.
-func deflate(ctx context.Context, data []byte) ([]byte, error) {
+func (p *packer) deflate(ctx context.Context, data []byte) ([]byte, error) {
 	const piece = 1 << 20
 	var out bytes.Buffer
-	w, err := flate.NewWriter(&out, flate.BestSpeed)
-	if err != nil {
-		return nil, err
+	if p.w == nil {
+		w, err := flate.NewWriter(nil, flate.BestSpeed)
+		if err != nil {
+			return nil, err
+		}
+		p.w = w
 	}
+	w := p.w
+	w.Reset(&out)
 	for len(data) > 0 {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -96,6 +104,6 @@ func deflate(ctx context.Context, data []byte) ([]byte, error) {
 		}
 		data = data[n:]
 	}
-	err = w.Close()
+	err := w.Close()
 	return out.Bytes(), err
 }

@@ -88,18 +88,19 @@ func find(entries []entry, name string) []byte {
 // unzipper reads.
 func writePackage(ctx context.Context, w io.Writer, when time.Time, entries []entry) error {
 	z := zip.NewWriter(w)
+	var p packer
 	for _, e := range entries {
-		if err := e.write(ctx, z, when); err != nil {
+		if err := e.write(ctx, z, when, &p); err != nil {
 			return err
 		}
 	}
 	return z.Close()
 }
 
-func (e entry) write(ctx context.Context, z *zip.Writer, when time.Time) error {
+func (e entry) write(ctx context.Context, z *zip.Writer, when time.Time, p *packer) error {
 	data, method := e.content.Bytes(), zip.Store
 	if e.name != kindEntry {
-		packed, err := e.content.pack(ctx)
+		packed, err := e.content.pack(ctx, p)
 		if err != nil {
 			return err
 		}
