@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"image"
+	"path/filepath"
 	"time"
 
 	"kilnpoise/orient"
@@ -100,6 +101,9 @@ func (w *mainWindow) advised(ticket int, a *orient.Advice, err error) {
 		clear(w.thumbs)
 	}
 	w.desk.settle(a)
+	if w.desk.part != nil {
+		w.keeping.history.Amend(w.jobNow()) // the choice may have moved
+	}
 	w.title.SetHint("")
 	w.show()
 	w.showIdle()
@@ -139,13 +143,25 @@ func (w *mainWindow) showIdle() {
 	}
 }
 
-// setTitle names the part and the state of the work in the title bar.
+// setTitle names the part or job and the state of the work in the title bar.
 func (w *mainWindow) setTitle(state string) {
+	w.state = state
+	w.retitle()
+}
+
+// retitle writes the title anew after the job has changed.
+func (w *mainWindow) retitle() {
 	name := "no part"
-	if w.desk.part != nil {
+	switch c := w.keeping.claim; {
+	case c != nil:
+		name = filepath.Base(c.Path())
+		if w.keeping.history.Changed() {
+			name += " (changed)"
+		}
+	case w.desk.part != nil:
 		name = w.desk.part.Name
 	}
-	w.win.SetTitle("Kilnpoise - " + name + " - " + state)
+	w.win.SetTitle("Kilnpoise - " + name + " - " + w.state)
 }
 
 // The size of a card's picture, in units; device pixels follow from the screen.

@@ -28,6 +28,7 @@ func (w *mainWindow) takeBrief() {
 	d := &w.desk
 	d.ids = ids
 	d.brief.Priorities = w.prefs.priorities()
+	d.hand.letter = w.prefs.store.Bool(prefPaper)
 	d.brief.Material, d.ids[materialRecord] = recordOr(w.records.Materials, ids[materialRecord], assets.DefaultMaterial)
 	d.brief.Printer, d.ids[printerRecord] = recordOr(w.records.Printers, ids[printerRecord], assets.DefaultPrinter)
 	d.brief.Furnace, d.ids[furnaceRecord] = recordOr(w.records.Furnaces, ids[furnaceRecord], assets.DefaultFurnace)
@@ -122,6 +123,7 @@ func (w *mainWindow) rework() {
 func (w *mainWindow) takePriorities(p orient.Priorities) {
 	w.desk.brief.Priorities = p
 	w.prefs.setPriorities(p)
+	w.slid("weigh what counts")
 	w.showHead()
 	w.pause.after(briefPause/3, w.post, w.advise)
 }
@@ -149,12 +151,14 @@ func (w *mainWindow) takeRecord(kind recordKind, index int) {
 		}
 	}
 	w.prefs.setRecordIDs(w.desk.ids)
+	w.did("take another " + lowerFirst(kind.String()))
 	w.rework()
 }
 
 // takeFigure changes one figure of the material, for this part.
 func (w *mainWindow) takeFigure(key, axis string, v float64) {
 	if setFigure(&w.desk.brief.Material, key, axis, v) {
+		w.did("change a figure")
 		w.rework()
 	}
 }

@@ -85,6 +85,7 @@ func (w *mainWindow) keepCoupon(beams []furnace.Coupon, note string) string {
 		m = kept // with the sources that saving has written
 	}
 	w.desk.brief.Material = m
+	w.did("fit the sag to a coupon")
 	w.rework()
 	return typeset("Kept in your own record of " + m.Name + ", and used from now on.")
 }

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/job"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/mark"
@@ -16,6 +17,13 @@ type desk struct {
 	from  source
 	part  *mesh.Part
 	facts partFacts
+	// content is the file that the part was read from, item which of its build
+	// items, as a job keeps them.
+	content *job.Content
+	item    int
+	// notes are the user's own, hand what they asked for in the hand-over.
+	notes string
+	hand  handWishes
 
 	brief orient.Brief
 	// kept are the marks as places, from which the brief's are found; surface is
@@ -99,7 +107,8 @@ func (d *desk) put(from source, part *mesh.Part, facts partFacts) []*mark.Lost {
 	d.from, d.part, d.facts = from, part, facts
 	d.advice, d.leaders = nil, nil
 	d.chosen, d.wanted = r3.Vec{}, r3.Vec{}
-	d.left = nil
+	d.left, d.notes = nil, ""
+	d.hand.bodies, d.hand.raft, d.hand.sintered = false, false, false
 	d.brief.Directions, d.brief.Marks = nil, mark.Marks{}
 	d.surface = facts.surface
 	if !again {

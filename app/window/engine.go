@@ -1,14 +1,15 @@
 package window
 
 import (
-	"bytes"
 	"context"
 	"fmt"
-	"io"
+	"os"
+	"path/filepath"
 	"slices"
 	"time"
 
 	"kilnpoise/app/handover"
+	"kilnpoise/app/job"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
@@ -18,8 +19,9 @@ import (
 // engine is what the window has done for it on worker goroutines. Everything it
 // is given is a copy or is never changed.
 type engine interface {
-	// Open reads the part file at path, or a built-in part.
-	Open(ctx context.Context, from source) (*mesh.File, error)
+	// Open reads the part file at path, or a built-in part, and gives what the
+	// file holds, nil where that is too large to keep.
+	Open(ctx context.Context, from source) (*mesh.File, *job.Content, error)
 	// Part makes one part of a file: a build item, or all of them.
 	Part(ctx context.Context, f *mesh.File, item int) (*mesh.Part, error)
 	Advise(ctx context.Context, p *mesh.Part, b orient.Brief, report func(orient.Progress)) (*orient.Advice, error)
@@ -42,6 +44,20 @@ type source struct {
 	path string
 	demo assets.Demo
 	unit mesh.Unit
+	// content is the file itself, called file, for a part that comes out of a job.
+	content *job.Content
+	file    string
+}
+
+// fileName gives the name of the part file, without folders.
+func (s source) fileName() string {
+	switch {
+	case s.path != "":
+		return filepath.Base(s.path)
+	case s.content != nil:
+		return s.file
+	}
+	return s.demo.File
 }
 
 // allItems takes every build item of a file as one part.
@@ -70,21 +86,45 @@ type workshop struct{}
 
 var _ engine = workshop{}
 
-// Open reads a file or a built-in part.
-func (workshop) Open(ctx context.Context, from source) (*mesh.File, error) {
+// mostKept is the largest part file that is kept for saving as a job, in bytes.
+const mostKept = 1 << 30
+
+// Open reads a file, a built-in part, or the part of a job.
+func (workshop) Open(ctx context.Context, from source) (*mesh.File, *job.Content, error) {
 	if from.path != "" {
-		return mesh.ReadFile(ctx, from.path, mesh.ReadOptions{Unit: from.unit})
+		return openFile(ctx, from)
 	}
-	data, err := from.demo.Mesh()
-	if err != nil {
-		return nil, fmt.Errorf("the built-in part %q cannot be read: %w", from.demo.Title, err)
+	content, unit := from.content, from.unit
+	if content == nil {
+		data, err := from.demo.Mesh()
+		if err != nil {
+			return nil, nil, fmt.Errorf("the built-in part %q cannot be read: %w", from.demo.Title, err)
+		}
+		content = job.NewContent(data)
 	}
-	unit := from.unit
-	if unit == "" {
+	if unit == "" && from.demo.ID != "" {
 		unit = mesh.Millimetre // the built-in parts are made in mm: nothing to assume
 	}
-	var r io.ReaderAt = bytes.NewReader(data)
-	return mesh.Read(ctx, from.demo.File, r, int64(len(data)), mesh.ReadOptions{Unit: unit})
+	f, err := mesh.Read(ctx, from.fileName(), content.Reader(), content.Size(), mesh.ReadOptions{Unit: unit})
+	return f, content, err
+}
+
+// openFile reads a file from disk and keeps what it holds.
+func openFile(ctx context.Context, from source) (*mesh.File, *job.Content, error) {
+	f, err := mesh.ReadFile(ctx, from.path, mesh.ReadOptions{Unit: from.unit})
+	if err != nil {
+		return nil, nil, err
+	}
+	info, err := os.Stat(from.path)
+	if err != nil || info.Size() > mostKept {
+		return f, nil, nil
+	}
+	data, err := os.ReadFile(from.path)
+	content := job.NewContent(data)
+	if err != nil || content.SHA256() != f.SHA256 {
+		return f, nil, nil // it changes as it is read: advise on what was read, but keep nothing
+	}
+	return f, content, nil
 }
 
 // Part makes the part of one item, or of all.

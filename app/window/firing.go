@@ -40,6 +40,7 @@ func (w *mainWindow) fired(ticket int, a *orient.Advice, err error) {
 	w.show()
 	w.showIdle()
 	w.setTitle("fired")
+	w.compareSaved()
 	w.planChosen()
 	w.mapSphere()
 }

@@ -23,6 +23,10 @@ type handPanel struct {
 	OnPrint  func(handChoice)
 	OnFolder func()
 	OnDone   func()
+	// OnWishes is called when what is asked for has changed, OnNotes when the
+	// remarks have.
+	OnWishes func(handWishes)
+	OnNotes  func(string)
 
 	box     *fyne.Container
 	scroll  *scroller
@@ -37,6 +41,7 @@ type handPanel struct {
 	bodies  *escCheck
 	raft    *escCheck
 	extras  *prose
+	notes   *escEntry
 	paper   *optionList
 	names   *prose
 	write   *escButton
@@ -45,6 +50,8 @@ type handPanel struct {
 	report  *fyne.Container
 	// planned tells that the supports of the candidate are planned.
 	planned bool
+	// setting is true while the panel is being brought up to date.
+	setting bool
 }
 
 // The options of size and paper, in their order.
@@ -71,6 +78,10 @@ func newHandPanel() *handPanel {
 	p.size = newOptionList(false, "Green size, ready to print", "Finished size, scaled in the next program")
 	p.paper = newOptionList(true, "A4", "Letter")
 	p.size.OnEscape, p.paper.OnEscape = leave, leave
+	p.notes = newEscEntry(leave)
+	p.notes.MultiLine, p.notes.Wrapping = true, fyne.TextWrapWord
+	p.notes.SetMinRowsVisible(3)
+	p.notes.SetPlaceHolder("remarks for the shop, printed on the sheet")
 	p.write = newEscButton("Write the files", p.doWrite, leave)
 	p.write.Importance = widget.HighImportance
 	p.open = newEscButton("Open the sheet", func() { p.do(p.OnOpen) }, leave)
@@ -89,6 +100,12 @@ func (p *handPanel) preset() {
 		c.SetChecked(true)
 	}
 	p.size.OnChanged = func(int) { p.changed() }
+	p.paper.OnChanged = func(int) { p.changed() }
+	p.notes.OnChanged = func(text string) {
+		if !p.setting && p.OnNotes != nil {
+			p.OnNotes(text)
+		}
+	}
 	p.name.OnChanged = func(string) { p.changed() }
 	p.folder.OnSubmitted = func(string) { p.doWrite() }
 	p.name.OnSubmitted = func(string) { p.doWrite() }
@@ -106,7 +123,7 @@ func (p *handPanel) parts() []fyne.CanvasObject {
 		label("Name"), gap(2), p.name, gap(10),
 		label("Size of the mesh"), gap(2), p.size, p.scale, gap(8),
 		label("Files"), p.threeMF, p.stl, newInset(24, 0, 0, 0, p.bodies), newInset(24, 0, 0, 0, p.raft), p.extras,
-		p.sheet, newInset(24, 0, 0, 0, p.paper), p.names, gap(10),
+		p.sheet, newInset(24, 0, 0, 0, p.paper), newInset(24, 2, 0, 0, p.notes), p.names, gap(10),
 		p.write, gap(6), newFlow(6, 4, p.open, p.print), gap(8), p.report, gap(8),
 	}
 }
@@ -121,6 +138,8 @@ func (p *handPanel) SetWhat(what, scale string) {
 
 // Begin shows the panel afresh, with where the files go by default.
 func (p *handPanel) Begin(folder, name string) {
+	p.setting = true
+	defer func() { p.setting = false }()
 	p.folder.SetText(folder)
 	p.name.SetText(name)
 	p.report.Objects = nil
@@ -131,9 +150,11 @@ func (p *handPanel) Begin(folder, name string) {
 // SetBodies says what of the support plan would be printed with the part; nothing
 // can be asked for where text is empty.
 func (p *handPanel) SetBodies(text string, possible bool) {
-	p.planned = possible
+	was := p.setting
+	p.setting, p.planned = true, possible
 	p.extras.SetText(text)
 	p.changed()
+	p.setting = was
 }
 
 // extra reports whether bodies can be written with the part: at green size, and
@@ -145,12 +166,24 @@ func (p *handPanel) extra() bool {
 // SetFolder shows another folder.
 func (p *handPanel) SetFolder(folder string) { p.folder.SetText(folder) }
 
-// SetLetter chooses the paper.
-func (p *handPanel) SetLetter(letter bool) {
+// SetWishes shows what is asked for, and the remarks.
+func (p *handPanel) SetWishes(w handWishes, notes string) {
+	p.setting = true
+	defer func() { p.setting = false }()
 	p.paper.Select(paperA4)
-	if letter {
+	if w.letter {
 		p.paper.Select(paperLetter)
 	}
+	p.size.Select(sizeGreen)
+	if w.sintered {
+		p.size.Select(sizeSintered)
+	}
+	p.bodies.SetChecked(w.bodies)
+	p.raft.SetChecked(w.raft)
+	if p.notes.Text != notes {
+		p.notes.SetText(notes)
+	}
+	p.changed()
 }
 
 // SetBusy says what is being done and holds the buttons.
@@ -211,6 +244,9 @@ func (p *handPanel) changed() {
 		p.write.Disable()
 	}
 	p.scroll.Reflow()
+	if !p.setting && p.OnWishes != nil {
+		p.OnWishes(handWishes{bodies: p.bodies.Checked, raft: p.raft.Checked, letter: c.letter, sintered: c.sintered})
+	}
 }
 
 func (p *handPanel) doWrite() {

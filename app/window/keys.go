@@ -23,6 +23,8 @@ func keyGroups() []keyGroup {
 		{"Anywhere", []keyRow{
 			{"Tab, Shift+Tab", "go to the next or previous control"},
 			{"Alt", "open the menu"},
+			{modifierName + "+S", "save the job"},
+			{modifierName + "+Z, Y", "undo, redo"},
 			{"Esc", "leave picking, the hand-over or the brief; stop the work"},
 			{"F1", "this overview"},
 			{modifierName + "+PageUp, PageDown", "previous or next candidate"},

@@ -25,7 +25,6 @@ func (w *mainWindow) beginHandOver() {
 	if c == nil || w.desk.advice == nil {
 		return
 	}
-	w.hand.SetLetter(w.prefs.store.Bool(prefPaper))
 	w.hand.Begin(w.handFolder(), fileStem(w.desk.part.Name))
 	w.showHandOver()
 	w.page.SetHanding(true)
@@ -44,6 +43,22 @@ func (w *mainWindow) showHandOver() {
 		w.desk.part.Name, c.Rank, len(w.desk.candidates()), typeset(minus(c.Name)),
 		sizeText(g.X, g.Y, g.Z), sizeText(s.X, s.Y, s.Z)), scaleText(c))
 	w.hand.SetBodies(w.bodiesText(c), c.Plan != nil)
+	w.hand.SetWishes(w.desk.hand, w.desk.notes)
+}
+
+// takeWishes keeps what is asked for in the hand-over with the job.
+func (w *mainWindow) takeWishes(h handWishes) {
+	if w.desk.part == nil || w.desk.hand == h {
+		return
+	}
+	w.desk.hand = h
+	w.slid("choose what is handed over")
+}
+
+// takeNotes keeps the remarks with the job.
+func (w *mainWindow) takeNotes(text string) {
+	w.desk.notes = text
+	w.slid("write remarks")
 }
 
 // bodiesText says what would be printed with the part.

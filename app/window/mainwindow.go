@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/job"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 )
@@ -31,12 +32,16 @@ type mainWindow struct {
 	thumbs map[orient.Pose]*image.RGBA
 
 	// The work in the background, a place for each kind.
-	opening, advising, firing, handing     job
-	detailing, thumbing, charting, tinting job
-	surfacing, planning, mapping, sphering job
+	opening, advising, firing, handing     task
+	detailing, thumbing, charting, tinting task
+	surfacing, planning, mapping, sphering task
 	sphere                                 sphereState
 	besides                                besides
-	marking                                marking
+	savingJob                              task
+	keeping                                keeping
+	// state ends the title of the window.
+	state   string
+	marking marking
 	// pause delays work while the brief is being changed.
 	pause pauser
 
@@ -58,6 +63,7 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 		app: a, engine: e, records: records, version: o.Version, prefs: prefs{a.Preferences()},
 		thumbs: map[orient.Pose]*image.RGBA{},
 	}
+	w.keeping.history = job.NewHistory(job.Job{})
 	w.ctx, w.cancel = context.WithCancel(context.Background())
 	w.post = func(f func()) {
 		fyne.Do(func() {
@@ -79,6 +85,8 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 	w.win.SetCloseIntercept(w.close)
 	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) { w.dropped(uris) })
 	w.win.Canvas().SetOnTypedKey(w.plainKey)
+	w.win.Canvas().AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { w.undo() })
+	w.win.Canvas().AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { w.redo() })
 	a.Lifecycle().SetOnStopped(w.cancel) // however the program ends
 	w.watchLook()
 	w.takeBrief()
@@ -117,7 +125,7 @@ func (w *mainWindow) connect() {
 	w.why.sphere.OnMeasure, w.why.sphere.OnOwn = w.takeSphereMeasure, w.ownDirection
 	w.why.sphere.chart.OnPick, w.why.sphere.chart.OnPoint = w.pickSphere, w.pointSphere
 	w.hand.OnWrite, w.hand.OnOpen, w.hand.OnPrint = w.writeFiles, w.openSheet, w.printSheet
-	w.hand.OnFolder, w.hand.OnDone = w.askForFolder, w.endHandOver
+	w.hand.OnFolder, w.hand.OnDone, w.hand.OnWishes, w.hand.OnNotes = w.askForFolder, w.endHandOver, w.takeWishes, w.takeNotes
 	w.brief.OnRecord, w.brief.OnFigure, w.brief.OnEdit = w.takeRecord, w.takeFigure, w.editRecord
 	w.brief.OnPriorities, w.brief.OnDefaults = w.takePriorities, w.usualPriorities
 	w.brief.OnDone, w.brief.OnCoupon, w.brief.OnMarks = w.toggleBrief, w.openCoupon, w.beginMarking
@@ -143,6 +151,7 @@ func (w *mainWindow) begin(path string) {
 // close keeps what is to be kept and ends all work.
 func (w *mainWindow) close() {
 	w.prefs.setWindowSize(w.win.Canvas().Size())
+	w.endSitting()
 	w.cancel()
 	w.win.Close()
 }

@@ -283,7 +283,7 @@ func (w *mainWindow) keepMark(name string, nominalMM, toleranceMM float64) {
 	}
 	w.brief.marks.Clear()
 	m.seeds, m.without, m.rings, m.facets = nil, nil, 0, nil
-	w.takeMarks(kept)
+	w.takeMarks(kept, "mark the part")
 }
 
 // measure notes the area of each face picked, by which it is known again.
@@ -316,14 +316,16 @@ func (w *mainWindow) removeMark(i int) {
 	case i < f+d+len(kept.Loads):
 		kept.Loads = slices.Delete(slices.Clone(kept.Loads), i-f-d, i-f-d+1)
 	}
-	w.takeMarks(kept)
+	w.takeMarks(kept, "remove a mark")
 }
 
-// takeMarks makes kept the marks of the part, and works the advice out with them.
-func (w *mainWindow) takeMarks(kept mark.Kept) {
+// takeMarks makes kept the marks of the part, and works the advice out with them;
+// label is the step.
+func (w *mainWindow) takeMarks(kept mark.Kept, label string) {
 	w.desk.kept = kept
 	found, lost := kept.Find(w.desk.surface)
 	w.desk.brief.Marks = found
+	w.did(label)
 	w.tellLost(lost)
 	w.tint()
 	w.showMarking()

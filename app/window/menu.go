@@ -17,13 +17,15 @@ type menuBar struct {
 	overlays [overlayCount]*fyne.MenuItem
 	modes    map[lightMode]*fyne.MenuItem
 	wholes   map[render.Machine]*fyne.MenuItem
+	// undo and redo name the step that they would take.
+	undo, redo *fyne.MenuItem
 }
 
 // makeMenu builds the menu bar. Shortcuts stand here, and so also work while the
 // user types in a text field.
 func (w *mainWindow) makeMenu() {
 	w.menu = &menuBar{modes: map[lightMode]*fyne.MenuItem{}, wholes: map[render.Machine]*fyne.MenuItem{}}
-	w.menu.main = fyne.NewMainMenu(w.partMenu(), w.candidateMenu(), w.viewMenu(), w.handMenu(), w.helpMenu())
+	w.menu.main = fyne.NewMainMenu(w.partMenu(), w.jobMenu(), w.candidateMenu(), w.viewMenu(), w.handMenu(), w.helpMenu())
 	w.refreshMenu()
 	w.win.SetMainMenu(w.menu.main)
 }
@@ -51,6 +53,29 @@ func (w *mainWindow) partMenu() *fyne.Menu {
 		item("The brief", shortcut(fyne.KeyB), w.toggleBrief),
 		item("Mark what matters", shortcut(fyne.KeyM), w.beginMarking),
 		fyne.NewMenuItemSeparator(), quit)
+}
+
+// jobMenu has no shortcuts for undo and redo: text fields need theirs, and the
+// canvas has its own for when nothing is typed in.
+func (w *mainWindow) jobMenu() *fyne.Menu {
+	w.menu.undo = fyne.NewMenuItem("Undo", w.undo)
+	w.menu.redo = fyne.NewMenuItem("Redo", w.redo)
+	return fyne.NewMenu("Job",
+		item("Save the job", shortcut(fyne.KeyS), w.saveJob),
+		item("Save the job as…", shortcut(fyne.KeyS, fyne.KeyModifierShift), w.saveJobAs),
+		fyne.NewMenuItemSeparator(), w.menu.undo, w.menu.redo)
+}
+
+// showSteps names the steps that undo and redo would take.
+func (b *menuBar) showSteps(undo, redo string, canUndo, canRedo bool) {
+	b.undo.Label, b.undo.Disabled = "Undo: "+undo+"  ("+modifierName+"+Z)", !canUndo
+	b.redo.Label, b.redo.Disabled = "Redo: "+redo+"  ("+modifierName+"+Y)", !canRedo
+	if !canUndo {
+		b.undo.Label = "Nothing to undo"
+	}
+	if !canRedo {
+		b.redo.Label = "Nothing to redo"
+	}
 }
 
 func (w *mainWindow) demoItems() []*fyne.MenuItem {
@@ -105,7 +130,7 @@ func (w *mainWindow) viewMenu() *fyne.Menu {
 		w.menu.wholes[m] = item(label, shortcut(key, fyne.KeyModifierShift), func() { w.machines.ToggleWhole(m) })
 	}
 	whole(render.OnPlate, "Plate over the whole space", fyne.KeyP)
-	whole(render.OnSetter, "Setter over the whole space", fyne.KeyS)
+	whole(render.OnSetter, "Setter over the whole space", fyne.KeyU)
 	look := func(label string, c render.Camera) *fyne.MenuItem {
 		return fyne.NewMenuItem(label, func() { w.machines.SetCamera(c) })
 	}
@@ -141,7 +166,7 @@ func (w *mainWindow) handMenu() *fyne.Menu {
 	return fyne.NewMenu("Hand over",
 		item("Hand over…", shortcut(fyne.KeyE), w.beginHandOver),
 		fyne.NewMenuItemSeparator(),
-		item("Write the files", shortcut(fyne.KeyS), now(w.writeFiles)),
+		item("Write the files", shortcut(fyne.KeyG), now(w.writeFiles)),
 		item("Open the sheet", shortcut(fyne.KeyT), now(w.openSheet)),
 		item("Print the sheet", shortcut(fyne.KeyP), now(w.printSheet)))
 }
@@ -167,6 +192,9 @@ func (w *mainWindow) refreshMenu() {
 	for machine, m := range b.wholes {
 		m.Checked = w.machines.whole == machine
 	}
+	undo, canUndo := w.keeping.history.CanUndo()
+	redo, canRedo := w.keeping.history.CanRedo()
+	b.showSteps(undo, redo, canUndo, canRedo)
 	b.recent.ChildMenu.Items = w.recentItems()
 	b.recent.Disabled = len(b.recent.ChildMenu.Items) == 0
 	b.main.Refresh()

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/job"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/orient/mark"
@@ -15,22 +16,30 @@ import (
 
 // The matters that notices are about.
 const (
-	noticeOpen   = "open"
-	noticeItems  = "items"
-	noticeUnit   = "unit"
-	noticeAdvice = "advice"
-	noticeRecord = "record"
-	noticeMarks  = "marks"
+	noticeOpen     = "open"
+	noticeItems    = "items"
+	noticeUnit     = "unit"
+	noticeAdvice   = "advice"
+	noticeRecord   = "record"
+	noticeMarks    = "marks"
+	noticeJob      = "job"
+	noticeLeftover = "leftover"
 )
 
-// partExtensions are the files that can be opened.
-func partExtensions() []string { return []string{".stl", ".3mf", ".obj"} }
+// partExtensions are the files that can be opened: parts and jobs.
+func partExtensions() []string { return []string{".stl", ".3mf", ".obj", job.Extension} }
 
 func defaultDemo() assets.Demo { return assets.DefaultPart() }
 
 // openPath opens the part file at path: the one way for the command line, drop,
 // dialog and recent files alike.
-func (w *mainWindow) openPath(path string) { w.open(source{path: path}) }
+func (w *mainWindow) openPath(path string) {
+	if isJob(path) {
+		w.openJob(path)
+		return
+	}
+	w.open(source{path: path})
+}
 
 // open reads a part in the background. What is on the desk stays until the new
 // part is there, and for good when it cannot be read.
@@ -41,28 +50,28 @@ func (w *mainWindow) open(from source) {
 	w.head.SetBusy("reading "+from.name(), 0)
 	w.setTitle("opening")
 	go func() {
-		file, err := w.engine.Open(ctx, from)
-		w.post(func() { w.opened(ticket, from, file, err) })
+		file, content, err := w.engine.Open(ctx, from)
+		w.post(func() { w.opened(ticket, from, file, content, err) })
 	}()
 }
 
 // name gives what to call a source before it is read.
 func (s source) name() string {
-	if s.path == "" {
+	if s.path == "" && s.content == nil {
 		return s.demo.Title
 	}
-	return filepath.Base(s.path)
+	return s.fileName()
 }
 
 // same reports whether both are the same file or built-in part, perhaps read in
 // another unit.
 func (s source) same(o source) bool {
-	return s.path == o.path && (s.path != "" || s.demo.ID == o.demo.ID)
+	return s.path == o.path && s.demo.ID == o.demo.ID && s.content == o.content
 }
 
 // opened takes a file that was read; where it holds several build items the user
 // is asked which.
-func (w *mainWindow) opened(ticket int, from source, file *mesh.File, err error) {
+func (w *mainWindow) opened(ticket int, from source, file *mesh.File, content *job.Content, err error) {
 	if !w.opening.current(ticket) {
 		return
 	}
@@ -78,11 +87,11 @@ func (w *mainWindow) opened(ticket int, from source, file *mesh.File, err error)
 	if len(file.Items) > 1 {
 		w.opening.done(ticket)
 		w.showIdle()
-		w.askForItem(from, file)
+		w.askForItem(from, file, content)
 		return
 	}
 	w.opening.done(ticket)
-	w.makePart(from, file, allItems)
+	w.makePart(from, file, content, allItems)
 }
 
 // openFailed tells why in one sentence; the old part stays.
@@ -105,7 +114,7 @@ func (w *mainWindow) openFailed(from source, err error) {
 }
 
 // askForItem asks which of several build items is the part.
-func (w *mainWindow) askForItem(from source, file *mesh.File) {
+func (w *mainWindow) askForItem(from source, file *mesh.File, content *job.Content) {
 	options := []string{fmt.Sprintf("all %d as one part", len(file.Items))}
 	for i, item := range file.Items {
 		name := item.Name
@@ -117,12 +126,12 @@ func (w *mainWindow) askForItem(from source, file *mesh.File) {
 	w.board.Put(notice{
 		key: noticeItems, kind: markNote,
 		text:    fmt.Sprintf("%s holds %d build items. Which one is the part?", filepath.Base(file.Path), len(file.Items)),
-		choices: &noticeChoice{options, func(i int) { w.makePart(from, file, i-1) }},
+		choices: &noticeChoice{options, func(i int) { w.makePart(from, file, content, i-1) }},
 	})
 }
 
 // makePart makes the part in the background and lays it on the desk.
-func (w *mainWindow) makePart(from source, file *mesh.File, item int) {
+func (w *mainWindow) makePart(from source, file *mesh.File, content *job.Content, item int) {
 	ctx, ticket := w.opening.begin(w.ctx)
 	w.head.SetBusy("checking "+from.name(), 0)
 	marked := from.same(w.desk.from) && !w.desk.kept.Empty()
@@ -144,13 +153,39 @@ func (w *mainWindow) makePart(from source, file *mesh.File, item int) {
 				w.openFailed(from, err)
 				return
 			}
-			w.lay(from, part, facts)
+			w.lay(from, part, facts, content, item)
 		})
 	}()
 }
 
-// lay puts a new part on the desk and begins to work on it.
-func (w *mainWindow) lay(from source, part *mesh.Part, facts partFacts) {
+// lay puts a new part on the desk and begins to work on it. The same file, changed,
+// in another unit, or another item of it, is a step of the same job.
+func (w *mainWindow) lay(from source, part *mesh.Part, facts partFacts, content *job.Content, item int) {
+	w.clearDesk()
+	again, changed := w.desk.part != nil && from.same(w.desk.from), !w.desk.content.Equal(content)
+	if !again {
+		w.setAside()
+		w.release()
+		w.keeping.carried, w.keeping.saved = job.Job{}, nil
+	}
+	lost := w.desk.put(from, part, facts)
+	w.desk.content, w.desk.item = content, item
+	switch {
+	case !again:
+		w.begun(w.jobNow())
+	case changed:
+		w.did("read the changed file")
+	default:
+		w.did("read it in " + unitName(part.Unit))
+	}
+	w.suggestUnit()
+	w.tellLost(lost)
+	w.show()
+	w.advise()
+}
+
+// clearDesk ends what was being done with the part on the desk, and its pictures.
+func (w *mainWindow) clearDesk() {
 	w.endHandOver()
 	w.endMarking()
 	if w.besides.on() {
@@ -160,15 +195,11 @@ func (w *mainWindow) lay(from source, part *mesh.Part, facts partFacts) {
 	w.title.SetHint("")
 	w.mapping.stop()
 	w.sphere.of, w.sphere.drawn, w.sphere.picked = nil, nil, r3.Vec{}
-	lost := w.desk.put(from, part, facts)
 	w.scenes.clear()
 	clear(w.thumbs)
 	w.machines.SetScenes(nil, nil)
 	w.machines.ResetCamera()
 	w.board.Clear(noticeUnit)
 	w.board.Clear(noticeAdvice)
-	w.suggestUnit()
-	w.tellLost(lost)
-	w.show()
-	w.advise()
+	w.board.Clear(noticeJob)
 }

@@ -13,6 +13,7 @@ import (
 	"fyne.io/fyne/v2/storage"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/job"
 	"kilnpoise/mesh"
 	"kilnpoise/mesh/meshtest"
 	"kilnpoise/orient"
@@ -73,10 +74,10 @@ func TestUnitIsSuggestedAndTakenInOneClick(t *testing.T) {
 // twoItems reads any file as two build items.
 type twoItems struct{ scripted }
 
-func (twoItems) Open(context.Context, source) (*mesh.File, error) {
+func (twoItems) Open(context.Context, source) (*mesh.File, *job.Content, error) {
 	return &mesh.File{Path: "two.3mf", Name: "two", Unit: mesh.Millimetre, Items: []mesh.Item{
 		{Name: "stem", Mesh: meshtest.Block(10, 10, 40)}, {Mesh: meshtest.Block(30, 30, 10)},
-	}}, nil
+	}}, nil, nil
 }
 
 func TestSeveralItemsAreAskedFor(t *testing.T) {

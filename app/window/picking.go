@@ -47,6 +47,7 @@ func (w *mainWindow) restOnFacet(facet int) {
 	}
 	w.leavePicking()
 	if w.desk.restOn(w.desk.part.Mesh.AreaVector(facet)) {
+		w.did("rest it on a face")
 		w.title.SetHint("Measuring your own …")
 		w.advise()
 		return

@@ -55,6 +55,7 @@ func (w *mainWindow) editRecord(k recordKind) {
 		if err := reset(); err != nil {
 			return err
 		}
+		w.did("go back to the built-in record")
 		w.rework()
 		w.editRecord(k)
 		return nil
@@ -68,6 +69,7 @@ func editing[T any](w *mainWindow, shelf *process.Shelf[T], record *T, id string
 		own: shelf.Edited(id),
 		set: func(key, axis string, v float64) {
 			if setFigure(record, key, axis, v) {
+				w.did("change a figure")
 				w.rework()
 			}
 		},

@@ -13,10 +13,12 @@ import (
 	"os"
 	"runtime"
 	"strings"
+	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
 
+	"kilnpoise/app/job"
 	"kilnpoise/assets"
 )
 
@@ -43,10 +45,45 @@ func Run(o Options) (err error) {
 	if err != nil {
 		return err
 	}
+	w.keepJobs()
 	w.begin(o.Path)
 	w.win.ShowAndRun()
 	w.end()
 	return nil
+}
+
+// keepJobs has jobs saved by themselves in the user's folder, and offers what was
+// not saved when the program last ended.
+func (w *mainWindow) keepJobs() {
+	folder, err := job.StateFolder()
+	if err != nil {
+		w.board.Put(notice{key: noticeJob, kind: markNote, text: sentence(err)})
+		return
+	}
+	w.keepJobsIn(folder)
+}
+
+// keepJobsIn is keepJobs in a folder of one's own.
+func (w *mainWindow) keepJobsIn(folder string) {
+	w.offerLeftovers(folder)
+	keeper, err := job.NewKeeper(folder, job.KeeperOptions{Report: func(_ time.Time, err error) {
+		if err != nil {
+			w.post(func() { w.jobNotSaved(err) })
+		}
+	}})
+	if err != nil {
+		w.board.Put(notice{key: noticeJob, kind: markNote, text: sentence(err)})
+	}
+	w.keeping.keeper, w.keeping.folder = keeper, folder
+}
+
+// endSitting lets the job go. What is not saved is offered at the next start.
+func (w *mainWindow) endSitting() {
+	if k := w.keeping.keeper; k != nil {
+		w.keeping.keeper = nil
+		_ = k.Close() // there is no one left to tell
+	}
+	w.release()
 }
 
 // tryWindow makes the window. The toolkit panics with an error of GLFW where the

@@ -162,6 +162,7 @@ func (w *mainWindow) choose(i int) {
 		return
 	}
 	w.desk.choose(i)
+	w.did(stepLabel(w.desk.candidate()))
 	w.endHandOver()
 	if !w.machines.Picking() {
 		w.title.SetHint("")

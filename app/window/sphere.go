@@ -167,6 +167,7 @@ func (w *mainWindow) ownDirection() {
 	w.sphere.picked = r3.Vec{}
 	w.why.sphere.SetWords(sphereHint, false)
 	if w.desk.restOn(r3.Scale(-1, up)) {
+		w.did("measure a way up")
 		w.title.SetHint("Measuring your own …")
 		w.advise()
 		return

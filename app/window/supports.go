@@ -2,6 +2,8 @@ package window
 
 import (
 	"context"
+	"fmt"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -12,42 +14,73 @@ import (
 )
 
 // leftOut is a region of a support plan that the user leaves out: by the build
-// direction of its candidate and its place in the plan.
+// direction of its candidate, as the desk has chosen it, and the middle of one of
+// its facets in the part frame.
 type leftOut struct {
-	up   r3.Vec
-	item int
+	up    r3.Vec
+	at    r3.Vec
+	facet int32
 }
 
-// leaves reports whether a region of the candidate's plan is left out.
-func (d *desk) leaves(c *orient.Candidate, item int) bool {
-	return slices.Contains(d.left, leftOut{c.Pose.Up(), item})
-}
-
-// leavesOf lists the regions of the candidate's plan that are left out.
-func (d *desk) leavesOf(c *orient.Candidate) []int {
-	var out []int
-	for _, l := range d.left {
-		if l.up == c.Pose.Up() {
-			out = append(out, l.item)
+// leftAt finds the facet with the middle nearest to a place.
+func (d *desk) leftAt(up, at r3.Vec) leftOut {
+	out := leftOut{up: up, at: at}
+	least := math.Inf(1)
+	for i := range d.part.Mesh.Facets {
+		if away := r3.Norm2(r3.Sub(d.middle(int32(i)), at)); away < least {
+			least, out.facet = away, int32(i)
 		}
 	}
-	slices.Sort(out)
 	return out
+}
+
+// middle gives the middle of a facet of the part.
+func (d *desk) middle(facet int32) r3.Vec {
+	a, b, c := d.part.Mesh.Corners(int(facet))
+	return r3.Scale(1.0/3, r3.Add(a, r3.Add(b, c)))
+}
+
+// leavesOf lists the regions of the chosen candidate's plan that are left out.
+func (d *desk) leavesOf(c *orient.Candidate) []int {
+	if c.Plan == nil {
+		return nil
+	}
+	var out []int
+	for i := range c.Plan.Items {
+		if d.leaves(c, i) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// leaves reports whether a region of the chosen candidate's plan is left out.
+func (d *desk) leaves(c *orient.Candidate, item int) bool { return d.leftIndex(c, item) >= 0 }
+
+func (d *desk) leftIndex(c *orient.Candidate, item int) int {
+	return slices.IndexFunc(d.left, func(l leftOut) bool {
+		_, in := slices.BinarySearch(c.Plan.Items[item].Region.Facets, l.facet)
+		return in && l.up == d.chosen
+	})
 }
 
 // toggleLeft leaves a region of the plan out, or takes it back.
 func (w *mainWindow) toggleLeft(item int) {
-	c := w.desk.candidate()
-	if c == nil {
+	c, d := w.desk.candidate(), &w.desk
+	if c == nil || c.Plan == nil {
 		return
 	}
-	is := leftOut{c.Pose.Up(), item}
-	if i := slices.Index(w.desk.left, is); i >= 0 {
-		w.desk.left = slices.Delete(slices.Clone(w.desk.left), i, i+1)
+	label := fmt.Sprintf("leave region %d out", item+1)
+	if i := d.leftIndex(c, item); i >= 0 {
+		d.left = slices.Delete(slices.Clone(d.left), i, i+1)
+		label = fmt.Sprintf("take region %d back", item+1)
 	} else {
-		w.desk.left = append(slices.Clone(w.desk.left), is)
+		facet := c.Plan.Items[item].Region.Facets[0]
+		d.left = append(slices.Clone(d.left), leftOut{d.chosen, d.middle(facet), facet})
 	}
+	w.did(label)
 	w.showWhy()
+	w.showHandOver()
 }
 
 // lookAtRegion turns both views so that a region of the plan is seen, and marks

@@ -2,8 +2,8 @@ package window
 
 import "testing"
 
-func TestJob(t *testing.T) {
-	var j job
+func TestTask(t *testing.T) {
+	var j task
 	first, one := j.begin(t.Context())
 	if !j.running() || !j.current(one) {
 		t.Error("begun work does not run")

@@ -2,16 +2,16 @@ package window
 
 import "context"
 
-// job is a place for one piece of background work at a time. Beginning new work
+// task is a place for one piece of background work at a time. Beginning new work
 // cancels the old, whose late results are then told apart by their ticket. It
 // is used on the UI goroutine only.
-type job struct {
+type task struct {
 	cancel context.CancelFunc
 	ticket int
 }
 
 // begin cancels what runs and gives the context and the ticket of new work.
-func (j *job) begin(parent context.Context) (context.Context, int) {
+func (j *task) begin(parent context.Context) (context.Context, int) {
 	j.stop()
 	ctx, cancel := context.WithCancel(parent)
 	j.cancel = cancel
@@ -19,7 +19,7 @@ func (j *job) begin(parent context.Context) (context.Context, int) {
 }
 
 // stop cancels what runs; its results no longer count.
-func (j *job) stop() {
+func (j *task) stop() {
 	if j.cancel != nil {
 		j.cancel()
 		j.cancel = nil
@@ -29,7 +29,7 @@ func (j *job) stop() {
 
 // done notes that the work of that ticket has ended; it reports whether its
 // results count.
-func (j *job) done(ticket int) bool {
+func (j *task) done(ticket int) bool {
 	if ticket != j.ticket {
 		return false
 	}
@@ -39,7 +39,7 @@ func (j *job) done(ticket int) bool {
 }
 
 // current reports whether the work of that ticket still counts.
-func (j *job) current(ticket int) bool { return ticket == j.ticket && j.cancel != nil }
+func (j *task) current(ticket int) bool { return ticket == j.ticket && j.cancel != nil }
 
 // running reports whether there is work.
-func (j *job) running() bool { return j.cancel != nil }
+func (j *task) running() bool { return j.cancel != nil }

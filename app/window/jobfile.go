@@ -1,0 +1,368 @@
+package window
+
+import (
+	"context"
+	"errors"
+	"math"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+
+	"kilnpoise/app/job"
+	"kilnpoise/assets"
+	"kilnpoise/mesh"
+	"kilnpoise/orient"
+	"kilnpoise/orient/mark"
+)
+
+// openedJob is a job that was read, with its part made.
+type openedJob struct {
+	job   job.Job
+	claim *job.Claim // nil for a copy
+	part  *mesh.Part
+	facts partFacts
+	notes []string
+	// leftover is the autosave that it was found in; it holds what the file does not.
+	leftover *job.Leftover
+	// again is true for the job that lies on the desk already, whose part is read
+	// in another way.
+	again bool
+}
+
+// isJob tells a job file from a part by its name.
+func isJob(path string) bool { return strings.EqualFold(filepath.Ext(path), job.Extension) }
+
+// openJob opens a job file and claims it, so that no other window saves over it.
+func (w *mainWindow) openJob(path string) {
+	w.readJob(filepath.Base(path), func(ctx context.Context) (openedJob, error) {
+		claim, j, notes, err := job.Open(ctx, path)
+		return openedJob{job: j, claim: claim, notes: notes}, err
+	}, func(err error) { w.jobRefused(path, err) })
+	w.prefs.addRecent(path)
+}
+
+// openCopy opens a job file that another window has; it can only be saved under
+// another name.
+func (w *mainWindow) openCopy(path string) {
+	w.readJob(filepath.Base(path), func(ctx context.Context) (openedJob, error) {
+		j, notes, err := job.ReadFile(ctx, path)
+		return openedJob{job: j, notes: notes}, err
+	}, func(err error) { w.jobRefused(path, err) })
+}
+
+// readJob reads a job in the background and lays it on the desk.
+func (w *mainWindow) readJob(name string, read func(context.Context) (openedJob, error), refuse func(error)) {
+	ctx, ticket := w.opening.begin(w.ctx)
+	w.board.Clear(noticeOpen)
+	w.board.Clear(noticeJob)
+	w.head.SetBusy("reading "+name, 0)
+	w.setTitle("opening")
+	go func() {
+		o, err := read(ctx)
+		if err == nil {
+			if err = o.make(ctx); err != nil && o.claim != nil {
+				_ = o.claim.Release()
+			}
+		}
+		w.post(func() {
+			if !w.opening.done(ticket) {
+				if err == nil && o.claim != nil {
+					_ = o.claim.Release()
+				}
+				return
+			}
+			if err != nil {
+				refuse(err)
+				return
+			}
+			w.layJob(&o)
+		})
+	}()
+}
+
+// make makes the part of the job; it is worker's work.
+func (o *openedJob) make(ctx context.Context) error {
+	f, err := o.job.Part.Read(ctx)
+	if err != nil {
+		return err
+	}
+	if o.part, err = o.job.Part.Make(ctx, f); err != nil {
+		return err
+	}
+	o.facts = factsOf(o.part)
+	if !o.job.Brief.Marks.Empty() {
+		o.facts.surface = mark.NewSurface(o.part.Mesh)
+	}
+	return nil
+}
+
+// jobRefused says why a job cannot be opened, and offers what can be done.
+func (w *mainWindow) jobRefused(path string, err error) {
+	if errors.Is(err, context.Canceled) {
+		return
+	}
+	n := notice{key: noticeOpen, kind: markFails, text: sentence(err), actions: []noticeAction{{"Open another…", w.askForFile}}}
+	var elsewhere *job.OpenElsewhereError
+	if errors.As(err, &elsewhere) {
+		n.actions = []noticeAction{{"Open a copy", func() { w.openCopy(path) }}}
+	}
+	w.showIdle()
+	if w.desk.part == nil {
+		w.open(source{demo: defaultDemo()}) // rather than an empty page
+	}
+	w.board.Put(n)
+}
+
+// layJob lays a job on the desk and begins to work on it.
+func (w *mainWindow) layJob(o *openedJob) {
+	w.clearDesk()
+	if !o.again {
+		w.setAside()
+		w.release()
+		w.keeping.claim, w.keeping.carried, w.keeping.saved = o.claim, o.job, o.job.Advice
+	}
+	from := source{content: o.job.Part.Content, file: o.job.Part.File, unit: o.job.Part.Unit, demo: demoOf(o.job.Part.Demo)}
+	if o.again {
+		from.path = w.desk.from.path
+	}
+	w.desk.kept = mark.Kept{}
+	w.desk.put(from, o.part, o.facts)
+	w.desk.content, w.desk.item = o.job.Part.Content, o.job.Part.Item
+	lost := w.desk.take(o.job)
+	if !o.again {
+		w.begun(w.jobNow())
+	}
+	if o.leftover != nil {
+		w.keeping.history.Do("go on with it", w.jobNow())
+		w.takeOver(*o.leftover)
+	}
+	w.keep()
+	w.retitle()
+	w.tellLost(lost)
+	if len(o.notes) > 0 {
+		w.board.Put(notice{key: noticeJob, kind: markNote, text: strings.Join(o.notes, " ")})
+	}
+	w.show()
+	w.advise()
+}
+
+// demoOf gives the built-in part of that ID, or none.
+func demoOf(id string) assets.Demo {
+	for _, d := range assets.DemoParts() {
+		if d.ID == id && id != "" {
+			return d
+		}
+	}
+	return assets.Demo{}
+}
+
+// reread makes the part of the same job anew, in another unit or of another item.
+func (w *mainWindow) reread(j job.Job) {
+	w.readJob(w.desk.from.name(), func(context.Context) (openedJob, error) {
+		return openedJob{job: j, again: true}, nil
+	}, func(err error) { w.openFailed(w.desk.from, err) })
+}
+
+// saveJob saves the job to its file, or asks for one.
+func (w *mainWindow) saveJob() {
+	if w.keeping.claim == nil {
+		w.saveJobAs()
+		return
+	}
+	w.saving("Saving the job …", func(ctx context.Context, j job.Job) (*job.Claim, error) {
+		return w.keeping.claim, w.keeping.claim.Save(ctx, j)
+	})
+}
+
+// overwriteJob saves over what another program wrote.
+func (w *mainWindow) overwriteJob() {
+	w.saving("Saving the job …", func(ctx context.Context, j job.Job) (*job.Claim, error) {
+		return w.keeping.claim, w.keeping.claim.Overwrite(ctx, j)
+	})
+}
+
+// saveJobAs asks where to save the job.
+func (w *mainWindow) saveJobAs() {
+	if w.desk.part == nil {
+		return
+	}
+	d := dialog.NewFileSave(func(u fyne.URIWriteCloser, err error) {
+		switch {
+		case err != nil:
+			w.jobNotSaved(err)
+		case u != nil:
+			path := u.URI().Path()
+			_ = u.Close()
+			w.saveJobTo(path)
+		}
+	}, w.win)
+	d.SetTitleText("Save the job")
+	d.SetFileName(fileStem(w.desk.part.Name) + job.Extension)
+	d.SetFilter(storage.NewExtensionFileFilter([]string{job.Extension}))
+	if lister, err := storage.ListerForURI(storage.NewFileURI(w.handFolder())); err == nil {
+		d.SetLocation(lister)
+	}
+	w.showDialog(d)
+}
+
+// saveJobTo saves the job under another name; the file that it had is let go.
+func (w *mainWindow) saveJobTo(path string) {
+	if !isJob(path) {
+		path += job.Extension
+	}
+	w.saving("Saving the job …", func(ctx context.Context, j job.Job) (*job.Claim, error) {
+		return job.Create(ctx, path, j)
+	})
+}
+
+// saving saves in the background; one saving at a time.
+func (w *mainWindow) saving(doing string, save func(context.Context, job.Job) (*job.Claim, error)) {
+	if w.desk.part == nil || w.savingJob.running() {
+		return
+	}
+	if w.desk.content == nil {
+		w.jobNotSaved(errors.New("the part file could not be kept while it was read; open it again, then save"))
+		return
+	}
+	j, state := w.jobToSave(), w.keeping.history.Now()
+	ctx, ticket := w.savingJob.begin(w.ctx)
+	w.title.SetHint(doing)
+	go func() {
+		claim, err := save(ctx, j)
+		w.post(func() {
+			w.savingJob.done(ticket)
+			w.title.SetHint("")
+			if err != nil {
+				w.jobNotSaved(err)
+				return
+			}
+			w.jobSaved(claim, j, state)
+		})
+	}()
+}
+
+// jobSaved notes where the job is kept now.
+func (w *mainWindow) jobSaved(claim *job.Claim, j, state job.Job) {
+	k := &w.keeping
+	if k.claim != claim {
+		w.release()
+		k.claim = claim
+	}
+	k.carried.Created = j.Created
+	if reflect.DeepEqual(k.history.Now(), state) { // else it was changed meanwhile
+		k.history.Saved()
+	}
+	w.prefs.addRecent(claim.Path())
+	w.board.Clear(noticeJob)
+	w.keep()
+	w.refreshMenu()
+	w.retitle()
+	w.title.SetHint("Saved: " + filepath.Base(claim.Path()))
+}
+
+// jobNotSaved says why, and offers what can be done.
+func (w *mainWindow) jobNotSaved(err error) {
+	if errors.Is(err, context.Canceled) {
+		return
+	}
+	n := notice{key: noticeJob, kind: markFails, text: sentence(err), actions: []noticeAction{{"Save it as…", w.saveJobAs}}}
+	if errors.Is(err, job.ErrChangedOnDisk) {
+		n.actions = append(n.actions, noticeAction{"Save over it", w.overwriteJob})
+	}
+	w.board.Put(n)
+}
+
+// release lets others have the job file.
+func (w *mainWindow) release() {
+	if c := w.keeping.claim; c != nil {
+		w.keeping.claim = nil
+		_ = c.Release() // it ends with the program anyhow
+	}
+}
+
+// compareSaved says where the advice worked out now is not the one that the job was
+// saved with.
+func (w *mainWindow) compareSaved() {
+	saved := job.Job{Advice: w.keeping.saved}
+	w.keeping.saved = nil
+	was, err := saved.Report()
+	if err != nil || w.desk.advice == nil || sameOutcome(was, orient.NewReport(w.desk.advice)) {
+		return
+	}
+	w.board.Put(notice{key: noticeJob, kind: markNote,
+		text: "The advice was worked out anew and is not quite the one saved on " + w.keeping.carried.Saved.Local().Format(time.DateOnly) +
+			" with version " + w.keeping.carried.Program + ". What is shown is of now."})
+}
+
+// sameOutcome reports whether two advices have the same candidates in the same
+// order with the same support and sag. One that was saved before the furnace was
+// solved is not held against one of after.
+func sameOutcome(was, now orient.Report) bool {
+	if len(was.Candidates) == 0 || was.Candidates[0].Measures.SagMethod != now.Candidates[0].Measures.SagMethod {
+		return true
+	}
+	const alike = 1e-6
+	near := func(a, b float64) bool { return math.Abs(a-b) <= alike*max(math.Abs(a), math.Abs(b), 1) }
+	return slices.EqualFunc(was.Candidates, now.Candidates, func(a, b orient.CandidateReport) bool {
+		return a.Name == b.Name && near(a.Measures.SupportVolumeMM3, b.Measures.SupportVolumeMM3) && near(a.Measures.SagMM, b.Measures.SagMM)
+	})
+}
+
+// offerLeftovers offers what was not saved when the program last ended.
+func (w *mainWindow) offerLeftovers(folder string) {
+	left, err := job.Leftovers(folder)
+	if err != nil || len(left) == 0 {
+		return
+	}
+	l := left[0]
+	if l.Fault != nil {
+		_ = l.Discard()
+		w.offerLeftovers(folder)
+		return
+	}
+	text := "The job of " + l.Part + ", last worked on at " + l.Kept.Local().Format("15:04 on 2006-01-02") + ", was not saved."
+	w.board.Put(notice{key: noticeLeftover, kind: markNote, text: text, actions: []noticeAction{
+		{"Go on with it", func() { w.board.Clear(noticeLeftover); w.goOn(l) }},
+		{"Drop it", func() {
+			w.board.Clear(noticeLeftover)
+			_ = l.Discard()
+			w.offerLeftovers(folder)
+		}},
+	}})
+}
+
+// goOn opens a job that was not saved.
+func (w *mainWindow) goOn(l job.Leftover) {
+	w.readJob(l.Part, func(ctx context.Context) (openedJob, error) {
+		j, notes, err := l.Job(ctx)
+		o := openedJob{job: j, notes: notes, leftover: &l}
+		if err == nil && l.Origin != (job.Origin{}) {
+			if claim, e := job.Reclaim(l.Origin); e == nil {
+				o.claim = claim
+			} else {
+				o.notes = append(o.notes, sentence(e))
+			}
+		}
+		return o, err
+	}, func(err error) { w.jobRefused(l.Part, err) })
+}
+
+// takeOver keeps the job on the desk in place of the autosave that it was found in.
+func (w *mainWindow) takeOver(l job.Leftover) {
+	w.keep()
+	keeper := w.keeping.keeper
+	if keeper == nil {
+		return // better offered once more than lost
+	}
+	go func() {
+		if keeper.Flush() == nil {
+			_ = l.Discard()
+		}
+	}()
+}
