@@ -159,7 +159,7 @@ func (b *Book) integrity(ctx context.Context) error {
 		return b.fault("checked", err)
 	}
 	if orphans > 0 {
-		return b.damaged(fmt.Sprintf("%d readings belong to no firing", orphans))
+		return b.damaged(fmt.Sprintf("%d readings or sags belong to no firing", orphans))
 	}
 	return nil
 }

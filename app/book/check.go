@@ -152,6 +152,9 @@ func (r *Reading) tidy() error {
 	}); err != nil {
 		return err
 	}
+	if r.Across != process.Faces && r.Across != process.Points {
+		return errors.New("it is not said between what it was measured; give faces or points")
+	}
 	var ok bool
 	if r.PrintDirection, ok = unit(r.PrintDirection); !ok || r.PrintDirection == (r3.Vec{}) {
 		return errors.New("its direction in the print frame is missing; give it as x,y,z, such as 0,0,1 for the build direction")
