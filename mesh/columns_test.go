@@ -53,6 +53,49 @@ func TestColumnsOfClosedMeshesBalance(t *testing.T) {
 	}
 }
 
+// Lines exactly through edges along X or Y meet the faces on both sides of them
+// once: the rows and columns of the grid lie on the joints of four flat blocks.
+func TestColumnsThroughEdges(t *testing.T) {
+	for _, at := range [][2][]float64{{{0, 1, 2}, {0, 1.5, 3}}, {{0, 1.5, 3}, {0, 1, 2}}, {{0, 0.5, 1}, {0, 0.1, 0.3}}} {
+		c := columnsOf(meshtest.Blocks(at[0], at[1], []float64{0, 1}, func(int, int, int) bool { return true }), 5)
+		for j := range c.NY {
+			for i := range c.NX {
+				if n := len(c.At(i, j)); n != 2 {
+					x, y := c.Center(i, j)
+					t.Errorf("joints at %v: the line at %g, %g crosses the surface %d times, want 2", at, x, y, n)
+				}
+			}
+		}
+	}
+}
+
+// Turned over, the columns are those of the mesh turned over.
+func TestColumnsOverturned(t *testing.T) {
+	m := meshtest.Torus(20, 6, 48).Transform(mesh.RotationAbout(r3.Unit(r3.Vec{X: 1, Y: 2, Z: 0.5}), 0.7), r3.Vec{})
+	b := m.Bounds()
+	stood := m.Transform(mesh.Identity(), r3.Vec{Z: -b.Min.Z})
+	c := columnsOf(stood, 900)
+	top := b.Max.Z - b.Min.Z
+	c.Overturn(top)
+	want := columnsOf(stood.Transform(mesh.Diagonal(r3.Vec{X: 1, Y: -1, Z: -1}), r3.Vec{Z: top}), 900)
+	if c.NX != want.NX || c.NY != want.NY || math.Abs(c.Y0-want.Y0) > 1e-9 || math.Abs(c.X0-want.X0) > 1e-9 {
+		t.Fatalf("a grid of %d x %d from %g, %g, want %d x %d from %g, %g", c.NX, c.NY, c.X0, c.Y0, want.NX, want.NY, want.X0, want.Y0)
+	}
+	for j := range c.NY {
+		for i := range c.NX {
+			got, want := c.At(i, j), want.At(i, j)
+			if len(got) != len(want) {
+				t.Fatalf("line %d, %d: %d crossings, want %d", i, j, len(got), len(want))
+			}
+			for k := range got {
+				if got[k].Facet != want[k].Facet || got[k].Up != want[k].Up || math.Abs(float64(got[k].Z-want[k].Z)) > 1e-4 {
+					t.Errorf("line %d, %d: %+v, want %+v", i, j, got[k], want[k])
+				}
+			}
+		}
+	}
+}
+
 // The lengths inside, times the cell area, are the volume.
 func TestColumnsGiveTheVolume(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
