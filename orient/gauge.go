@@ -82,9 +82,27 @@ func (g *gauge) readFace(p Pose, lines int, face *restingFace) reading {
 
 // read measures one pose with about lines columns.
 func (g *gauge) read(p Pose, lines int) reading {
+	g.stand(p)
+	g.stance.Columns(&g.columns, lines)
+	return g.reading(p)
+}
+
+// readOver measures the last pose read turned over, see Pose.over: the lines
+// through the part are the same, seen from the other end.
+func (g *gauge) readOver(p Pose) reading {
+	g.stand(p)
+	g.columns.Overturn(g.stance.Hi.Z)
+	return g.reading(p)
+}
+
+// stand stands the part on the plate.
+func (g *gauge) stand(p Pose) {
 	g.stance.BaseTolerance = g.subject.base
 	g.stance.Set(g.subject.mesh, p.linear(), g.brief.Material.OverhangLimitDeg)
-	g.stance.Columns(&g.columns, lines)
+}
+
+// reading measures the pose that the stance and the columns show.
+func (g *gauge) reading(p Pose) reading {
 	size := r3.Sub(g.stance.Hi, g.stance.Lo)
 	r := reading{pose: p, greenSize: size}
 	r.finished = r3.Vec{X: size.X / p.Oversize.X, Y: size.Y / p.Oversize.Y, Z: size.Z / p.Oversize.Z}

@@ -1,6 +1,12 @@
 package orient
 
-import "context"
+import (
+	"context"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
 
 // MapPoint is one direction of a map of the whole sphere, measured roughly.
 type MapPoint struct {
@@ -14,30 +20,53 @@ type MapPoint struct {
 	Passes bool
 }
 
+// How roughly the map is measured: lines for each direction, and in how many
+// directions the hull is known, for the spin about Z. On the demo parts twice the
+// lines bring the measures no nearer to those of the full mesh; the level of
+// detail decides.
+const (
+	mapLines = 24 * 24
+	mapHull  = 100
+)
+
 // Map measures n directions spread evenly over the whole sphere, for a map that
-// shows at a glance whether the best direction is broad or a needle. report, which
-// may be nil, is called on the caller's goroutine.
+// shows at a glance whether the best direction is broad or a needle: half of them
+// those of a lattice, the others opposite, one after the other. report, which may
+// be nil, is called on the caller's goroutine.
 func (s *Study) Map(ctx context.Context, b Brief, n int, report func(Progress)) ([]MapPoint, error) {
 	run := s.newSearch(b, nil)
 	back := s.own.Transpose()
-	ups := covering(n, b.Seed)
-	out := make([]MapPoint, n)
-	tick := max(n/50, 1)
-	err := each(ctx, s.crowd, b, n, func(g *gauge, i int) {
-		up := back.MulVec(ups[i])
-		pose, _ := poseFor(up, g.subject.hull, run.oversize)
-		r := g.read(pose, crowdLines)
-		out[i] = MapPoint{
-			Up: triple(up), Measures: r.measures,
-			Cost:   cost(run.yard.values(&r.measures, r.dimensions), run.weights),
-			Passes: severity(&r.measures, r.greenSize, &run.brief) == 0,
-		}
+	pairs := (max(n, 0) + 1) / 2
+	ups := covering(2*pairs, b.Seed)[:pairs]
+	hull := s.extremes(s.crowd.hull, mapHull)
+	out := make([]MapPoint, 2*pairs)
+	tick := max(pairs/50, 1)
+	err := each(ctx, s.crowd, b, pairs, func(g *gauge, i int) {
+		pose, _ := poseFor(back.MulVec(ups[i]), hull, run.oversize)
+		out[2*i] = run.mapPoint(g.read(pose, mapLines))
+		out[2*i+1] = run.mapPoint(g.readOver(pose.over()))
 	}, func(done int) {
 		if report != nil && done%tick == 0 {
-			report(Progress{Stage: "measuring the whole sphere", Fraction: float64(done) / float64(n)})
+			report(Progress{Stage: "measuring the whole sphere", Fraction: float64(done) / float64(pairs)})
 		}
 	})
-	return out, err
+	return out[:max(n, 0)], err
+}
+
+// over gives the pose turned over, by half a turn about the X axis of the print
+// frame.
+func (p Pose) over() Pose {
+	p.Rotation = mesh.Diagonal(r3.Vec{X: 1, Y: -1, Z: -1}).Mul(p.Rotation)
+	return p
+}
+
+// mapPoint weighs a reading.
+func (s *search) mapPoint(r reading) MapPoint {
+	return MapPoint{
+		Up: triple(r.pose.Up()), Measures: r.measures,
+		Cost:   cost(s.yard.values(&r.measures, r.dimensions), s.weights),
+		Passes: severity(&r.measures, r.greenSize, &s.brief) == 0,
+	}
 }
 
 // Map is Study.Map for the part and brief of the advice.

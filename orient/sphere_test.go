@@ -42,6 +42,43 @@ func TestMap(t *testing.T) {
 	}
 }
 
+// Every direction of the map, also those read off the lines of the one opposite,
+// is as the gauge reads it by itself.
+func TestMapAgainstTheGauge(t *testing.T) {
+	study, err := NewStudy(context.Background(), partOf("bench", bench()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	brief := testBrief(t)
+	points, err := study.Map(context.Background(), brief, 61, nil) // an odd number
+	if err != nil || len(points) != 61 {
+		t.Fatalf("%d points, %v", len(points), err)
+	}
+	g := newGauge(study.crowd, brief)
+	for i, p := range points {
+		pose, _ := poseFor(p.Up.Vec(), study.crowd.hull, brief.oversizeOf())
+		want := g.read(pose, mapLines).measures
+		got := p.Measures
+		for name, pair := range map[string][2]float64{
+			"overhang": {got.OverhangAreaMM2, want.OverhangAreaMM2}, "height": {got.HeightMM, want.HeightMM},
+			"support": {got.SupportVolumeMM3, want.SupportVolumeMM3}, "contact": {got.SupportContactMM2, want.SupportContactMM2},
+			"footprint": {got.FootprintMM2, want.FootprintMM2}, "tip": {got.TipAngleDeg, want.TipAngleDeg},
+			"sag": {got.SagMM, want.SagMM}, "steps": {got.StepHeightMM, want.StepHeightMM},
+		} {
+			// The spin may differ by a quarter turn and the lines with it: sampled ones within a few per cent.
+			if d := math.Abs(pair[0] - pair[1]); d > 0.04*math.Abs(pair[1])+1e-6 {
+				t.Errorf("direction %d, %v: %s %g, want %g", i, p.Up, name, pair[0], pair[1])
+			}
+		}
+		if i%2 == 1 && r3.Norm(r3.Add(p.Up.Vec(), points[i-1].Up.Vec())) > 1e-12 {
+			t.Errorf("direction %d is not opposite to the one before", i)
+		}
+	}
+	if none, err := study.Map(context.Background(), brief, 0, nil); err != nil || len(none) != 0 {
+		t.Errorf("a map of nothing: %d points, %v", len(none), err)
+	}
+}
+
 func BenchmarkMap20k(b *testing.B) {
 	study, err := NewStudy(context.Background(), facets20k())
 	if err != nil {
@@ -49,6 +86,7 @@ func BenchmarkMap20k(b *testing.B) {
 	}
 	brief := testBrief(b)
 	b.ReportAllocs()
+	b.ResetTimer()
 	for range b.N {
 		if _, err := study.Map(context.Background(), brief, 20_000, nil); err != nil {
 			b.Fatal(err)

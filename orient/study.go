@@ -61,7 +61,7 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 		return nil, fmt.Errorf("measuring the walls of %s: %w", part.Name, wallErr)
 	}
 	s.faces = restingFaces(hull)
-	rough := s.extremes(hull.Vertices)
+	rough := s.extremes(hull.Vertices, roughHull)
 	s.box = smallestBox(rough, s.faces)
 	s.full.hull, s.middle.hull, s.crowd.hull = hull.Vertices, rough, rough
 	for _, level := range []*subject{s.full, s.middle, s.crowd} {
@@ -70,10 +70,12 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	return s, nil
 }
 
-// extremes gives the hull points that lie farthest out in some of many
+// roughHull is in how many directions the hull of the coarser levels is known.
+const roughHull = 400
+
+// extremes gives the hull points that lie farthest out in some of so many
 // directions: near enough to the hull for rough rectangles.
-func (s *Study) extremes(hull []r3.Vec) []r3.Vec {
-	const directions = 400
+func (s *Study) extremes(hull []r3.Vec, directions int) []r3.Vec {
 	if len(hull) <= directions/4 {
 		return hull
 	}

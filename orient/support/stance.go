@@ -114,30 +114,29 @@ func (s *Stance) place(m *mesh.Mesh, linear mesh.Matrix) {
 // classify adds facet i to the sums and gives its kind. An overhang's normal
 // points down more steeply than limit, the cosine of the limit angle.
 func (s *Stance) classify(i int, limit, base float64) Kind {
-	f := s.Facets[i]
-	a, b, c := s.Vertices[f[0]], s.Vertices[f[1]], s.Vertices[f[2]]
-	n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
+	f := &s.Facets[i]
+	a, b, c := &s.Vertices[f[0]], &s.Vertices[f[1]], &s.Vertices[f[2]]
+	n := r3.Cross(r3.Sub(*b, *a), r3.Sub(*c, *a))
 	length := math.Sqrt(n.X*n.X + n.Y*n.Y + n.Z*n.Z)
 	if length == 0 {
 		return Plain
 	}
 	area := length / 2
 	s.Area += area
-	cos := n.Z / length
-	slope := math.Abs(cos)
-	if slope >= flatCos {
-		slope = 0
+	steps := math.Abs(n.Z) / 2 // area times |cos|
+	if steps >= flatCos*area {
+		steps = 0
 	}
-	s.MeanSlope += area * slope
+	s.MeanSlope += steps
 	if s.Smooth != nil && s.Smooth[i] {
-		s.SmoothSlope += area * slope
+		s.SmoothSlope += steps
 		s.SmoothArea += area
 	}
 	if n.Z < 0 && max(a.Z, b.Z, c.Z) <= base {
 		s.BaseArea += area
 		return Base
 	}
-	if cos >= -limit {
+	if n.Z >= -limit*length {
 		return Plain
 	}
 	s.OverhangArea += area
