@@ -172,24 +172,19 @@ func (l *layout) tradeOff(x, y, width float64) (float64, error) {
 	if l.dry {
 		return y + 1 + h, nil
 	}
-	img, err := TradeOff(l.points(), Axes{X: "support volume, mm³", Y: "gravity sag, mm (estimate)"},
-		int(width*dots), int(h*dots), dots*perPoint*0.72*l.scale, PaperPalette())
+	support, sag := l.chartMeasures()
+	points, axes := TradeOffOf(l.s.Advice.Candidates, l.s.Chosen.Rank, support, sag)
+	img, err := TradeOff(points, axes, int(width*dots), int(h*dots), dots*perPoint*0.72*l.scale, PaperPalette())
 	if err != nil {
 		return 0, err
 	}
 	return y + 1 + h, l.picture(img, x, y+1, width, h)
 }
 
-// points gives the candidates as points of the chart.
-func (l *layout) points() []Point {
-	var out []Point
-	for i := range l.s.Advice.Candidates {
-		c := &l.s.Advice.Candidates[i]
-		out = append(out, Point{
-			X: c.Measures.SupportVolumeMM3, Y: c.Measures.SagMM, Label: fmt.Sprint(c.Rank),
-			OffScale: c.Measures.SagCollapses, OnFront: c.OnFront, Chosen: c.Rank == l.s.Chosen.Rank,
-			AsLoaded: c.Origin == orient.AsLoaded, Fails: !c.Passes(),
-		})
-	}
-	return out
+// chartMeasures are those that most often pull against each other.
+func (l *layout) chartMeasures() (x, y Measure) {
+	list := Measures(&l.s.Advice.Brief)
+	x, _ = MeasureNamed(list, "support_volume")
+	y, _ = MeasureNamed(list, "sag")
+	return x, y
 }

@@ -15,6 +15,8 @@ import (
 	"gonum.org/v1/plot/vg"
 	vgdraw "gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgimg"
+
+	"kilnpoise/orient"
 )
 
 // Point is one candidate in a trade-off chart.
@@ -27,41 +29,126 @@ type Point struct {
 	OnFront bool
 	// OffScale says that Y is beyond what can be given as a number (sag that
 	// collapses): the point is drawn as a triangle at the top, Y is not used.
-	OffScale bool
+	// OffScaleX is the same for X, at the right.
+	OffScale, OffScaleX bool
 	// Chosen and AsLoaded are told by shape as well as by colour. Fails marks a
 	// candidate that fails a gate: drawn as a cross.
 	Chosen, AsLoaded, Fails bool
 }
 
-// Axes names what a trade-off chart shows: "support volume, mm³".
-type Axes struct{ X, Y string }
+// off tells whether the point has no place of its own.
+func (q *Point) off() bool { return q.OffScale || q.OffScaleX }
 
-// TradeOff draws one measure of the candidates against another, lower being
-// better in both, and joins by steps those that no other candidate that passes
-// its gates beats in these two. Points with NaN or infinite coordinates are left
-// out. Width and height in device pixels.
+// Axes names what a trade-off chart shows: "support volume, mm³". Less is better
+// unless MoreX or MoreY say otherwise.
+type Axes struct {
+	X, Y         string
+	MoreX, MoreY bool
+}
+
+// TradeOffOf sets candidates as points of a chart of any two measures; chosen is
+// the rank of the one that stands out. Point i is all[i].
+func TradeOffOf(all []orient.Candidate, chosen int, x, y Measure) ([]Point, Axes) {
+	points := make([]Point, len(all))
+	for i := range all {
+		c := &all[i]
+		p := Point{
+			X: x.OfCandidate(c), Y: y.OfCandidate(c), Label: fmt.Sprint(c.Rank), OnFront: c.OnFront, Chosen: c.Rank == chosen,
+			AsLoaded: c.Origin == orient.AsLoaded, Fails: !c.Passes(),
+		}
+		p.OffScaleX, p.OffScale = math.IsInf(p.X, 1), math.IsInf(p.Y, 1)
+		points[i] = p
+	}
+	return points, Axes{X: axisText(x), Y: axisText(y), MoreX: x.MoreIsBetter, MoreY: y.MoreIsBetter}
+}
+
+func axisText(m Measure) string {
+	if m.MoreIsBetter {
+		return m.Label() + " (more is better)"
+	}
+	return m.Label()
+}
+
+// TradeOff draws one measure of the candidates against another and joins by steps
+// those that no other candidate that passes its gates beats in these two. Points
+// with NaN or infinite coordinates are left out, but for those off the scale.
+// Width and height in device pixels.
 func TradeOff(points []Point, axes Axes, width, height int, density float64, p Palette) (*image.RGBA, error) {
+	c, err := DrawTradeOff(points, axes, width, height, density, p)
+	if err != nil {
+		return nil, err
+	}
+	return c.Image, nil
+}
+
+// Chart is a trade-off chart as drawn. It is not changed any more.
+type Chart struct {
+	Image *image.RGBA
+	dots  []chartDot
+	reach float64
+}
+
+// chartDot is where a point is drawn, pixels.
+type chartDot struct {
+	x, y   float64
+	of     int
+	chosen bool
+}
+
+// PointAt gives the index of the point nearest to x, y, pixels from the upper left
+// corner; false where none is near enough to be meant. Of several at one place
+// one that is not chosen is given, so that a second click takes the next.
+func (c *Chart) PointAt(x, y float64) (index int, ok bool) {
+	const same = 0.5 // pixels
+	best := c.reach
+	beaten := false // what was found is the chosen one
+	for _, d := range c.dots {
+		away := math.Hypot(d.x-x, d.y-y)
+		if away < best-same || ok && beaten && away <= best+same || !ok && away <= best {
+			index, best, beaten, ok = d.of, away, d.chosen, true
+		}
+	}
+	return index, ok
+}
+
+// DrawTradeOff is TradeOff for a chart that is clicked on.
+func DrawTradeOff(points []Point, axes Axes, width, height int, density float64, p Palette) (*Chart, error) {
 	if p.Ramp == nil {
 		p = LightPalette()
 	}
 	if !(density > 0) {
 		density = 1
 	}
-	points = slices.DeleteFunc(slices.Clone(points), func(q Point) bool {
-		return !isNumber(q.X) || !q.OffScale && !isNumber(q.Y)
-	})
+	width, height = max(width, 1), max(height, 1)
+	var kept []Point
+	var of []int
+	for i, q := range points {
+		if (q.OffScaleX || isNumber(q.X)) && (q.OffScale || isNumber(q.Y)) {
+			kept, of = append(kept, q), append(of, i)
+		}
+	}
 	chart := newChart(axes, p)
-	if err := addTradeOff(chart, points, p); err != nil {
+	if err := addTradeOff(chart, kept, axes, p); err != nil {
 		return nil, fmt.Errorf("trade-off chart: %w", err)
 	}
 	// At 72 dots per inch and density 1 a point of the chart is a pixel.
+	dpi := int(math.Round(72 * density))
 	c := vgimg.NewWith(
-		vgimg.UseWH(vg.Length(float64(max(width, 1))/density), vg.Length(float64(max(height, 1))/density)),
-		vgimg.UseDPI(int(math.Round(72*density))), vgimg.UseBackgroundColor(p.Background))
-	chart.Draw(vgdraw.New(c))
-	out := image.NewRGBA(image.Rect(0, 0, width, height))
-	pour(out, p.Background)
-	draw.Draw(out, out.Rect, c.Image(), image.Point{}, draw.Src)
+		vgimg.UseWH(vg.Length(float64(width)/density), vg.Length(float64(height)/density)),
+		vgimg.UseDPI(dpi), vgimg.UseBackgroundColor(p.Background))
+	canvas := vgdraw.New(c)
+	chart.Draw(canvas)
+	out := &Chart{Image: image.NewRGBA(image.Rect(0, 0, width, height)), reach: 16 * density}
+	pour(out.Image, p.Background)
+	draw.Draw(out.Image, out.Image.Rect, c.Image(), image.Point{}, draw.Src)
+	data := chart.DataCanvas(canvas)
+	toX, toY := chart.Transforms(&data)
+	perPoint, high := float64(dpi)/72, float64(c.Image().Bounds().Dy())
+	for i, q := range kept {
+		out.dots = append(out.dots, chartDot{
+			x: float64(toX(q.X)) * perPoint, y: high - float64(toY(q.Y))*perPoint, of: of[i], chosen: q.Chosen,
+		})
+	}
 	return out, nil
 }
 
@@ -98,21 +185,26 @@ func (fewTicks) Ticks(lo, hi float64) []plot.Tick {
 	return slices.DeleteFunc(plot.DefaultTicks{}.Ticks(lo, hi), func(t plot.Tick) bool { return t.IsMinor() })
 }
 
-// addTradeOff puts grid, joined front, marks and labels on the chart.
-func addTradeOff(c *plot.Plot, points []Point, p Palette) error {
+// addTradeOff puts grid, joined front, marks and labels on the chart. It sets the
+// points that are off the scale on its edge.
+func addTradeOff(c *plot.Plot, points []Point, axes Axes, p Palette) error {
 	grid := plotter.NewGrid()
 	grid.Vertical.Color, grid.Horizontal.Color = faint(p.Quiet), faint(p.Quiet)
 	c.Add(grid)
 	setRanges(c, points)
-	for i := range points { // a copy, see TradeOff
+	const inset = 0.04
+	for i := range points {
 		if points[i].OffScale {
-			points[i].Y = c.Y.Max - 0.04*(c.Y.Max-c.Y.Min)
+			points[i].Y = c.Y.Max - inset*(c.Y.Max-c.Y.Min)
+		}
+		if points[i].OffScaleX {
+			points[i].X = c.X.Max - inset*(c.X.Max-c.X.Min)
 		}
 	}
 	if len(points) == 0 {
 		return nil
 	}
-	if front := lowerLeft(points); len(front) > 1 {
+	if front := unbeaten(points, axes); len(front) > 1 {
 		line, err := plotter.NewLine(front)
 		if err != nil {
 			return err
@@ -138,11 +230,12 @@ func addTradeOff(c *plot.Plot, points []Point, p Palette) error {
 func setRanges(c *plot.Plot, points []Point) {
 	c.X.Min, c.Y.Min, c.X.Max, c.Y.Max = 0, 0, 0, 0
 	for _, q := range points {
-		c.X.Min, c.X.Max = min(c.X.Min, q.X), max(c.X.Max, q.X)
-		if q.OffScale {
-			continue
+		if !q.OffScaleX {
+			c.X.Min, c.X.Max = min(c.X.Min, q.X), max(c.X.Max, q.X)
 		}
-		c.Y.Min, c.Y.Max = min(c.Y.Min, q.Y), max(c.Y.Max, q.Y)
+		if !q.OffScale {
+			c.Y.Min, c.Y.Max = min(c.Y.Min, q.Y), max(c.Y.Max, q.Y)
+		}
 	}
 	grow := func(a *plot.Axis) {
 		if a.Max == a.Min {
@@ -154,16 +247,23 @@ func setRanges(c *plot.Plot, points []Point) {
 	grow(&c.Y)
 }
 
-// lowerLeft gives, by rising X, the points that pass and that no other that
-// passes beats in both.
-func lowerLeft(points []Point) plotter.XYs {
-	sorted := slices.DeleteFunc(slices.Clone(points), func(q Point) bool { return q.Fails || q.OffScale })
+// unbeaten gives, from the best X on, the points that pass and that no other that
+// passes beats in both measures.
+func unbeaten(points []Point, axes Axes) plotter.XYs {
+	x, y := 1.0, 1.0 // times these, less is better
+	if axes.MoreX {
+		x = -1
+	}
+	if axes.MoreY {
+		y = -1
+	}
+	sorted := slices.DeleteFunc(slices.Clone(points), func(q Point) bool { return q.Fails || q.off() })
 	slices.SortStableFunc(sorted, func(a, b Point) int {
-		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y))
+		return cmp.Or(cmp.Compare(x*a.X, x*b.X), cmp.Compare(y*a.Y, y*b.Y))
 	})
 	var out plotter.XYs
 	for _, q := range sorted {
-		if len(out) == 0 || q.Y < out[len(out)-1].Y {
+		if len(out) == 0 || y*q.Y < y*out[len(out)-1].Y {
 			out = append(out, plotter.XY{X: q.X, Y: q.Y})
 		}
 	}
@@ -179,10 +279,10 @@ func glyphOf(q Point, p Palette) vgdraw.GlyphStyle {
 	if q.Fails {
 		g.Shape = vgdraw.CrossGlyph{}
 	}
-	if q.OffScale {
+	if q.off() {
 		g.Shape = vgdraw.PyramidGlyph{}
 	}
-	if q.AsLoaded && !q.OffScale {
+	if q.AsLoaded && !q.off() {
 		g.Shape, g.Radius = vgdraw.SquareGlyph{}, 3.4
 		if !q.Fails {
 			g.Shape = vgdraw.BoxGlyph{}
@@ -190,7 +290,7 @@ func glyphOf(q Point, p Palette) vgdraw.GlyphStyle {
 	}
 	if q.Chosen {
 		g.Color, g.Radius = p.Accent, 4.6
-		if !q.AsLoaded && !q.Fails && !q.OffScale {
+		if !q.AsLoaded && !q.Fails && !q.off() {
 			g.Shape = vgdraw.CircleGlyph{}
 		}
 	}
