@@ -50,6 +50,7 @@ func keyGroups() []keyGroup {
 		}},
 		{"While faces are picked", []keyRow{
 			{"click", "take that face"},
+			{"K", "keep it as a mark"},
 			{"arrows, then Enter", "aim the cross-hair and take what it shows; Shift goes further"},
 		}},
 	}
@@ -77,6 +78,10 @@ func (w *mainWindow) plainKey(e *fyne.KeyEvent) {
 		w.toggleBesides()
 	case fyne.KeyV:
 		w.switchMachine()
+	case fyne.KeyK:
+		if w.marking.on {
+			w.brief.marks.keepIt()
+		}
 	case fyne.KeyM:
 		w.beginMarking()
 	case fyne.KeyP:

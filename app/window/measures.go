@@ -67,9 +67,13 @@ func furnaceRows() []measureRow {
 	return []measureRow{
 		{label: "sag (est.)", unit: "mm", value: sagValue, text: sagCell, sameWithin: 0.005},
 		{label: "shape error", unit: "mm", value: of(func(m *m) float64 { return m.SagShapeErrorMM }, 1), sameWithin: 0.005, onlyIfAny: true},
+		{label: "grid error (est.)", unit: "mm", value: of(func(m *m) float64 { return max(m.SagGridErrorMM, 0) }, 1), neutral: true, onlyIfAny: true,
+			text: gridErrorCell},
 		{label: "tip angle", unit: "°", value: of(func(m *m) float64 { return m.TipAngleDeg }, 1), higherIsBetter: true, sameWithin: 0.5},
 		{label: "size spread", unit: "mm", value: of(func(m *m) float64 { return m.DimensionSpreadMM }, 1), sameWithin: 0.005},
 		{label: "setter travel", unit: "mm", value: of(func(m *m) float64 { return m.SetterTravelMM }, 1), sameWithin: 0.005},
+		{label: "lean grows (est.)", unit: "×", value: of(func(m *m) float64 { return m.LeanGrowth }, 1), sameWithin: 0.01},
+		{label: "foot widens (est.)", unit: "mm", value: of(func(m *m) float64 { return m.ElephantFootMM }, 1), sameWithin: 0.005},
 		{label: "debinding (est.)", unit: "h", value: of(func(m *m) float64 { return m.DebindingHighH }, 1), sameWithin: 0.05,
 			text: func(c *orient.Candidate) string { return span(c.Measures.DebindingLowH, c.Measures.DebindingHighH, 1) }},
 	}
@@ -77,6 +81,14 @@ func furnaceRows() []measureRow {
 
 func decimals(read func(*orient.Measures) float64, n int) func(*orient.Candidate) string {
 	return func(c *orient.Candidate) string { return fixed(read(&c.Measures), n) }
+}
+
+// gridErrorCell writes the error of the solver's grid, where two grids tell it.
+func gridErrorCell(c *orient.Candidate) string {
+	if c.Measures.SagGridErrorMM < 0 {
+		return "–"
+	}
+	return fixed(c.Measures.SagGridErrorMM, 3)
 }
 
 // sagValue orders sags; a collapse is worse than any number.
