@@ -36,6 +36,7 @@ type mainWindow struct {
 	detailing, thumbing, charting, tinting task
 	surfacing, planning, mapping, sphering task
 	sphere                                 sphereState
+	trade                                  tradeState
 	besides                                besides
 	savingJob                              task
 	keeping                                keeping
@@ -63,6 +64,7 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 		app: a, engine: e, records: records, version: o.Version, prefs: prefs{a.Preferences()},
 		thumbs: map[orient.Pose]*image.RGBA{},
 	}
+	w.trade = usualTrade()
 	w.keeping.history = job.NewHistory(job.Job{})
 	w.ctx, w.cancel = context.WithCancel(context.Background())
 	w.post = func(f func()) {
@@ -122,6 +124,7 @@ func (w *mainWindow) connect() {
 	w.title.OnKey, w.head.OnKey, w.why.OnKey = w.plainKey, w.plainKey, w.plainKey
 	w.why.OnHandOver = w.beginHandOver
 	w.why.OnRegion, w.why.OnLeave = w.lookAtRegion, w.toggleLeft
+	w.why.trade.OnMeasures, w.why.trade.chart.OnPick = w.takeTrade, w.pickChart
 	w.why.sphere.OnMeasure, w.why.sphere.OnOwn = w.takeSphereMeasure, w.ownDirection
 	w.why.sphere.chart.OnPick, w.why.sphere.chart.OnPoint = w.pickSphere, w.pointSphere
 	w.hand.OnWrite, w.hand.OnOpen, w.hand.OnPrint = w.writeFiles, w.openSheet, w.printSheet

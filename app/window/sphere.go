@@ -62,11 +62,7 @@ func (w *mainWindow) showSphere() {
 	}
 	list := render.Measures(&w.desk.advice.Brief)
 	s.measure = min(s.measure, len(list)-1)
-	var names []string
-	for _, m := range list {
-		names = append(names, typeset(upperFirst(m.Label())))
-	}
-	w.why.sphere.SetMeasures(names, s.measure)
+	w.why.sphere.SetMeasures(measureNames(list), s.measure)
 	scale := w.win.Canvas().Scale()
 	palette := picturePalette()
 	palette.Background = opaque(themed(colorRaised))

@@ -1,13 +1,10 @@
 package window
 
 import (
-	"image"
-
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
 
-	"kilnpoise/orient"
 	"kilnpoise/render"
 )
 
@@ -15,20 +12,73 @@ import (
 const chartWidth, chartHeight = sideNarrow - scrollGutter, 250
 
 // chartKey explains the marks of the chart.
-const chartKey = "Figures are ranks. Large dot: this one. Cross: fails a gate. Triangle at the top: collapses."
+const chartKey = "Figures are ranks; click one to choose it. Large: this one. Square: as loaded. Cross: fails a gate. Triangle: collapses."
 
-// tradeOffPoints sets the candidates as points: support across, sag up.
-func tradeOffPoints(all []orient.Candidate, chosen *orient.Candidate) []render.Point {
-	var out []render.Point
-	for i := range all {
-		c := &all[i]
-		out = append(out, render.Point{
-			X: c.Measures.SupportVolumeMM3 / 1000, Y: c.Measures.SagMM, OffScale: c.Measures.SagCollapses,
-			Label: faceOf(c).rank, OnFront: c.OnFront, Chosen: c.Rank == chosen.Rank,
-			AsLoaded: c.Origin == orient.AsLoaded, Fails: !c.Passes(),
-		})
+// tradeView shows the candidates by any two measures.
+type tradeView struct {
+	// OnMeasures is called with the places of the measures across and up.
+	OnMeasures func(across, up int)
+
+	across, up *escSelect
+	chart      *chartView
+	box        *fyne.Container
+	setting    bool
+}
+
+func newTradeView(onKey func(*fyne.KeyEvent)) *tradeView {
+	v := &tradeView{chart: newChartView(chartWidth, chartHeight)}
+	v.chart.OnKey = onKey
+	escape := func() { onKey(&fyne.KeyEvent{Name: fyne.KeyEscape}) }
+	changed := func(string) {
+		if !v.setting && v.OnMeasures != nil {
+			v.OnMeasures(v.across.SelectedIndex(), v.up.SelectedIndex())
+		}
 	}
-	return out
+	v.across, v.up = newEscSelect(changed, escape), newEscSelect(changed, escape)
+	label := func(text string) *prose { return newProse(roleBody, theme.ColorNameForeground, text) }
+	v.box = newPile(0, newHeading("One against another"), gap(4),
+		container.New(&labelled{}, label("Across"), v.across), gap(2), container.New(&labelled{}, label("Up"), v.up), gap(4),
+		v.chart, gap(2), newSmall(chartKey), gap(10))
+	return v
+}
+
+// SetMeasures lists the measures to choose from.
+func (v *tradeView) SetMeasures(names []string, across, up int) {
+	v.setting = true
+	defer func() { v.setting = false }()
+	for s, chosen := range map[*escSelect]int{v.across: across, v.up: up} {
+		s.SetOptions(names)
+		s.SetSelectedIndex(chosen)
+	}
+}
+
+// tradeState is what the chart shows.
+type tradeState struct {
+	// across and up are the keys of the measures.
+	across, up string
+	drawn      *render.Chart
+}
+
+// usualTrade sets the two against each other that decide most often.
+func usualTrade() tradeState { return tradeState{across: "support_volume", up: "sag"} }
+
+// placeOf gives the place of the measure of a key, or 0.
+func placeOf(list []render.Measure, key string) int {
+	for i, m := range list {
+		if m.Key == key {
+			return i
+		}
+	}
+	return 0
+}
+
+// measureNames lists measures for a list to choose from.
+func measureNames(list []render.Measure) []string {
+	var names []string
+	for _, m := range list {
+		names = append(names, typeset(upperFirst(m.Label())))
+	}
+	return names
 }
 
 // drawChart draws the trade-off of what is on the desk, in the background.
@@ -37,25 +87,40 @@ func (w *mainWindow) drawChart() {
 	if c == nil || w.desk.advice == nil {
 		return
 	}
-	points, palette := tradeOffPoints(w.desk.candidates(), c), picturePalette()
+	list := render.Measures(&w.desk.advice.Brief)
+	across, up := placeOf(list, w.trade.across), placeOf(list, w.trade.up)
+	w.why.trade.SetMeasures(measureNames(list), across, up)
+	points, axes := render.TradeOffOf(w.desk.candidates(), c.Rank, list[across], list[up])
+	palette := picturePalette()
 	palette.Background = opaque(themed(colorRaised))
 	scale := w.win.Canvas().Scale()
 	_, ticket := w.charting.begin(w.ctx)
 	go func() {
-		img, err := render.TradeOff(points, render.Axes{X: "support, cm³", Y: "sag (estimate), mm"},
-			int(chartWidth*scale), int(chartHeight*scale), float64(scale), palette)
+		drawn, err := render.DrawTradeOff(points, axes, int(chartWidth*scale), int(chartHeight*scale), float64(scale), palette)
 		w.post(func() {
 			if w.charting.done(ticket) && err == nil {
-				w.why.SetChart(img)
+				w.trade.drawn = drawn
+				w.why.trade.chart.SetPicture(drawn.Image)
 			}
 		})
 	}()
 }
 
-// newChartFrame makes the place of the chart.
-func newChartFrame() (*canvas.Image, *fyne.Container) {
-	img := canvas.NewImageFromImage(image.NewRGBA(image.Rect(0, 0, 1, 1)))
-	img.FillMode, img.ScaleMode = canvas.ImageFillContain, canvas.ImageScaleFastest
-	img.SetMinSize(fyne.NewSize(chartWidth, chartHeight))
-	return img, container.NewStack(img)
+// takeTrade sets two other measures against each other.
+func (w *mainWindow) takeTrade(across, up int) {
+	list := render.Measures(&w.desk.advice.Brief)
+	if across >= 0 && across < len(list) && up >= 0 && up < len(list) {
+		w.trade.across, w.trade.up = list[across].Key, list[up].Key
+		w.drawChart()
+	}
+}
+
+// pickChart chooses the candidate that is clicked in the chart.
+func (w *mainWindow) pickChart(x, y float64) {
+	if w.trade.drawn == nil {
+		return
+	}
+	if i, ok := w.trade.drawn.PointAt(x, y); ok {
+		w.choose(i)
+	}
 }

@@ -1,10 +1,7 @@
 package window
 
 import (
-	"image"
-
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
 
 	"kilnpoise/orient"
@@ -25,15 +22,13 @@ type whyPanel struct {
 	column *fyne.Container
 	scroll *scroller
 	table  *measureTable
-	chart  *canvas.Image
-	frame  *fyne.Container
+	trade  *tradeView
 	hand   *escButton
 	sphere *sphereView
 }
 
 func newWhyPanel() *whyPanel {
 	p := &whyPanel{column: newPile(0), table: newMeasureTable()}
-	p.chart, p.frame = newChartFrame()
 	p.scroll = newScroller(p.column)
 	p.hand = newEscButton("Hand over…", func() { call(p.OnHandOver) }, nil)
 	p.hand.onKey = func(e *fyne.KeyEvent) {
@@ -43,11 +38,12 @@ func newWhyPanel() *whyPanel {
 	}
 	p.hand.Importance = widget.HighImportance
 	p.hand.Disable()
-	p.sphere = newSphereView(func(e *fyne.KeyEvent) {
+	pass := func(e *fyne.KeyEvent) {
 		if p.OnKey != nil {
 			p.OnKey(e)
 		}
-	})
+	}
+	p.trade, p.sphere = newTradeView(pass), newSphereView(pass)
 	p.ExtendBaseWidget(p)
 	return p
 }
@@ -66,7 +62,7 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 		out = append(out, p.supportItems(c, left)...)
 		out = append(out, furnaceItems(c)...)
 		if ready {
-			out = append(out, newHeading("Support against sag"), gap(4), p.frame, gap(2), newSmall(chartKey), gap(10))
+			out = append(out, p.trade.box)
 			if mapped {
 				out = append(out, p.sphere.box)
 			}
@@ -86,12 +82,6 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 	}
 	p.column.Refresh()
 	p.scroll.Reflow()
-}
-
-// SetChart shows the trade-off.
-func (p *whyPanel) SetChart(img *image.RGBA) {
-	p.chart.Image = img
-	p.chart.Refresh()
 }
 
 func (p *whyPanel) setTable(c *orient.Candidate, others []comparison) {
