@@ -25,7 +25,7 @@ func isUsage(err error) bool { return errors.As(err, &usageError{}) }
 // execute parses and runs the command line.
 func execute(ctx context.Context, args []string) error {
 	root := rootCommand()
-	root.AddCommand(adviseCommand(), calibrateCommand())
+	root.AddCommand(adviseCommand(), calibrateCommand(), bookCommand())
 	root.SetArgs(args)
 	return root.ExecuteContext(ctx)
 }
