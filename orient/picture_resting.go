@@ -1,0 +1,30 @@
+package orient
+
+import (
+	"context"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// RestsOtherwise tells whether the candidate is better laid down in another pose
+// than that of the print: then Advice.RestingDetail differs from Advice.Detail.
+func (c *Candidate) RestsOtherwise() bool { return c.Resting != nil && c.Resting.Chosen > 0 }
+
+// RestingDetail works out what a picture of the candidate on the setter needs, in
+// the pose that it is to be laid down in: Sintered stands in the furnace frame of
+// that pose, with the field of its sag where that is solved. What belongs to the
+// plate is as in Detail, which is given for a candidate that is fired as printed
+// or whose poses were not looked at.
+func (a *Advice) RestingDetail(ctx context.Context, c *Candidate) (*Detail, error) {
+	d, err := a.Detail(ctx, c)
+	if err != nil || !c.RestsOtherwise() {
+		return d, err
+	}
+	d.Sintered, d.SinteredFrom = c.Resting.Mesh(), nil
+	d.Sag, d.Displacement, d.SagAt, d.SagMM, d.SagCollapses = nil, nil, r3.Vec{}, 0, false
+	if sag := c.Resting.Pose().Sag; sag != nil {
+		d.addSag(sag)
+		d.SagAt, d.SagMM, d.SagCollapses = sag.At, sag.MM, sag.Collapses
+	}
+	return d, ctx.Err()
+}
