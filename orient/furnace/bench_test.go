@@ -3,7 +3,10 @@ package furnace
 import (
 	"context"
 	"fmt"
+	"runtime"
+	"runtime/debug"
 	"testing"
+	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -59,4 +62,59 @@ func BenchmarkStanding(b *testing.B) {
 	for b.Loop() {
 		Standing(m, DefaultCreep(), mesh.Identity(), DefaultFriction)
 	}
+}
+
+// BenchmarkSolveMemory tells how much of the heap one solution holds at its fullest,
+// read from the runtime every few milliseconds; the aim is under 1 kB a brick. The
+// collector runs often, so that garbage hardly counts.
+func BenchmarkSolveMemory(b *testing.B) {
+	const often = 10 // per cent
+	defer debug.SetGCPercent(debug.SetGCPercent(often))
+	m := bracket()
+	for _, elements := range []int{20_000, 100_000} {
+		b.Run(fmt.Sprintf("%d", elements), func(b *testing.B) {
+			var bricks int
+			var peak uint64
+			for b.Loop() {
+				runtime.GC()
+				before := heapLive()
+				most := watchHeap(func() {
+					s, err := Solve(context.Background(), m, DefaultCreep(), Options{Elements: elements})
+					if err != nil {
+						b.Fatal(err)
+					}
+					bricks = s.Elements
+				})
+				peak = max(peak, most-min(before, most))
+			}
+			b.ReportMetric(float64(peak)/float64(bricks), "peak-B/brick")
+		})
+	}
+}
+
+// heapLive gives the bytes of the heap that hold objects.
+func heapLive() uint64 {
+	var s runtime.MemStats
+	runtime.ReadMemStats(&s)
+	return s.HeapAlloc
+}
+
+// watchHeap gives the most bytes that the heap held while do ran.
+func watchHeap(do func()) (most uint64) {
+	stop, done := make(chan struct{}), make(chan uint64)
+	go func() {
+		var most uint64
+		for {
+			select {
+			case <-stop:
+				done <- max(most, heapLive())
+				return
+			case <-time.After(2 * time.Millisecond):
+				most = max(most, heapLive())
+			}
+		}
+	}()
+	do()
+	close(stop)
+	return <-done
 }
