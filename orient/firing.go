@@ -15,6 +15,9 @@ import (
 type FiringOptions struct {
 	// Elements is the size budget of the grid; 0 lets the thinnest wall decide.
 	Elements int
+	// Friction is Coulomb's coefficient between foot and setter: 0, the default,
+	// slides freely, which is on the safe side; furnace.Stuck never slides.
+	Friction float64
 }
 
 // Fire solves the sag of every candidate in the furnace, in the order of their
@@ -73,7 +76,7 @@ func (r *firingRun) tell(format string, args ...any) func(string, float64) {
 func (r *firingRun) solve(ctx context.Context, c *Candidate) error {
 	tell := r.tell("solving the furnace for no. %d of %d", c.Rank, len(r.advice.Candidates))
 	f, known := r.advice.fired[c.Pose.Rotation]
-	if !known || f.elements != r.options.Elements {
+	if !known || f.options != r.options {
 		var err error
 		if f, err = r.advice.fire(ctx, c, r.options, tell); err != nil {
 			return err
@@ -90,7 +93,7 @@ func (r *firingRun) rest(ctx context.Context, c *Candidate) error {
 	f := r.advice.fired[c.Pose.Rotation]
 	if f.resting == nil {
 		var err error
-		if f.resting, err = r.advice.rest(ctx, c, tell); err != nil {
+		if f.resting, err = r.advice.rest(ctx, c, r.options.Friction, tell); err != nil {
 			return err
 		}
 		r.advice.fired[c.Pose.Rotation] = f
@@ -101,23 +104,23 @@ func (r *firingRun) rest(ctx context.Context, c *Candidate) error {
 
 // firing is what the solver found for one pose.
 type firing struct {
-	elements int
-	sag      *furnace.Sag // nil where the solver has no answer
-	why      string       // why not
-	resting  *Resting     // nil where no other face was tried
+	options FiringOptions
+	sag     *furnace.Sag // nil where the solver has no answer
+	why     string       // why not
+	resting *Resting     // nil where no other face was tried
 }
 
 // fire solves one candidate. Only a cancelled context is an error.
 func (a *Advice) fire(ctx context.Context, c *Candidate, o FiringOptions, tell func(string, float64)) (firing, error) {
 	m := c.Pose.Sintered(a.Part.Mesh)
-	sag, err := furnace.Solve(ctx, m, a.Brief.creep(), furnace.Options{Elements: o.Elements, Progress: tell})
+	sag, err := furnace.Solve(ctx, m, a.Brief.creep(), furnace.Options{Elements: o.Elements, Friction: o.Friction, Progress: tell})
 	switch {
 	case ctx.Err() != nil:
 		return firing{}, ctx.Err()
 	case err != nil:
-		return firing{elements: o.Elements, why: plainReason(err)}, nil
+		return firing{options: o, why: plainReason(err)}, nil
 	}
-	return firing{elements: o.Elements, sag: sag}, nil
+	return firing{options: o, sag: sag}, nil
 }
 
 // plainReason gives the solver's refusal without the package's name.

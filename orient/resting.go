@@ -39,7 +39,7 @@ const (
 
 // rest tries the candidate on other faces of its hull, supports taken off in the
 // green state, shrinkage still that of the print.
-func (a *Advice) rest(ctx context.Context, c *Candidate, tell func(string, float64)) (*Resting, error) {
+func (a *Advice) rest(ctx context.Context, c *Candidate, friction float64, tell func(string, float64)) (*Resting, error) {
 	s := a.Brief.Material.Shrinkage
 	p := furnace.Print{Part: a.Part.Mesh, Rotation: c.Pose.Rotation, Shrinkage: r3.Vec{X: s[0], Y: s[1], Z: s[2]}}
 	var faces []r3.Vec
@@ -47,7 +47,7 @@ func (a *Advice) rest(ctx context.Context, c *Candidate, tell func(string, float
 		faces = append(faces, r3.Scale(-1, f.up))
 	}
 	poses := p.RestingPoses(a.Brief.creep(), faces[:min(len(faces), mostRestingFaces)], otherPoses)
-	o := furnace.Options{Elements: restingElements, NoCheck: true, Progress: tell}
+	o := furnace.Options{Elements: restingElements, Friction: friction, NoCheck: true, Progress: tell}
 	if err := p.SolvePoses(ctx, poses, a.Brief.creep(), o); err != nil {
 		return nil, err
 	}

@@ -42,6 +42,8 @@ type Options struct {
 	// its size budget in elements; 0 lets the thinnest wall decide.
 	NoFurnace   bool
 	FurnaceGrid int
+	// Friction is that between foot and setter; 0 slides freely.
+	Friction float64
 	// Material, Printer, Furnace and Brief name records and the brief file.
 	Material, Printer, Furnace, Brief string
 	// Letter prints the sheet on US Letter instead of A4; SinteredSize hands
@@ -80,6 +82,7 @@ func (o *Options) AddFlags(f *pflag.FlagSet) {
 	f.Var(&numberFlag{&o.FurnaceDensity, 1, 30000, "kg/m3"}, "furnace-density", "density that weighs on the part while it is soft")
 	f.BoolVar(&o.NoFurnace, "no-furnace", false, "do not solve the furnace: sag stays a beam estimate")
 	f.IntVar(&o.FurnaceGrid, "furnace-grid", 0, "size of the furnace's grid in elements (default: what the thinnest wall needs)")
+	f.Float64Var(&o.Friction, "friction", 0, "friction between foot and setter: 0 slides freely (default), 0.2 to 1 is likely, inf is stuck")
 	f.StringVar(&o.Material, "material", "", "material record, by name or TOML file")
 	f.StringVar(&o.Printer, "printer", "", "printer record, by name or TOML file")
 	f.StringVar(&o.Furnace, "furnace", "", "furnace record, by name or TOML file")
@@ -97,6 +100,9 @@ func (o *Options) Validate() error {
 	}
 	if o.FurnaceGrid != 0 && (o.FurnaceGrid < 100 || o.FurnaceGrid > mostElements) {
 		return fmt.Errorf("--furnace-grid %d: give 100 to %d elements", o.FurnaceGrid, mostElements)
+	}
+	if !(o.Friction >= 0) {
+		return fmt.Errorf("--friction %g: give 0 or more, or inf", o.Friction)
 	}
 	if o.SinteredSize && (o.Bodies || o.Raft) {
 		return errors.New("--bodies and --raft are of green size and do not go with --sintered-size")

@@ -40,7 +40,7 @@ func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 		return err
 	}
 	if !o.NoFurnace {
-		if advice, err = advice.Fire(ctx, orient.FiringOptions{Elements: o.FurnaceGrid}, say.progress); err != nil {
+		if advice, err = advice.Fire(ctx, orient.FiringOptions{Elements: o.FurnaceGrid, Friction: o.Friction}, say.progress); err != nil {
 			return err
 		}
 	}
