@@ -92,7 +92,7 @@ func (o *Book) List(ctx context.Context, stdout, stderr io.Writer) error {
 		return err
 	}
 	defer b.Close()
-	firings, err := o.chosen(ctx, b)
+	firings, err := b.List(ctx, o.filter())
 	if err != nil {
 		return err
 	}

@@ -84,7 +84,7 @@ func (s *survey) drifts(ctx context.Context, m *model, out *ShrinkageFit) error 
 // drift judges the slope at the unknown i, which is per span of days.
 func (m *model) drift(i int, span float64) Drift {
 	var d Drift
-	d.StandardError, d.Freedom = m.interval(i)
+	d.StandardError, d.Freedom = m.certainty(i)
 	d.T = m.beta[i] / d.StandardError
 	d.P = 2 * distuv.StudentsT{Sigma: 1, Nu: d.Freedom}.Survival(math.Abs(d.T))
 	const month = 30

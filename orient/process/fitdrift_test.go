@@ -70,6 +70,23 @@ func TestDriftIsFound(t *testing.T) {
 	}
 }
 
+// A line that the instrument could not have seen is none, however straight it is.
+func TestDriftIsNotFinerThanTheInstrument(t *testing.T) {
+	readings := alongX([][]float64{{0.1600}, {0.1601}, {0.1602}, {0.1603}, {0.1604}})
+	if d := fitted(t, readings, FitOptions{}).Axes[0].Drift; !d.Found {
+		t.Errorf("read exactly: %+v", d)
+	}
+	for i := range readings {
+		readings[i].GreenErrorMM, readings[i].SinteredErrorMM = 0.02, 0.02
+	}
+	x := fitted(t, readings, FitOptions{}).Axes[0]
+	if x.Drift.Found {
+		t.Errorf("read by calliper: %+v", x.Drift)
+	}
+	// by hand: 0.02/100 on the sintered and 0.84 times that on the green length
+	near(t, "standard error", x.StandardError, 0.0002*math.Hypot(1, 0.84)/math.Sqrt(5), 1e-6)
+}
+
 func TestDriftNeedsFiringsAndDates(t *testing.T) {
 	four := alongX([][]float64{{0.16}, {0.161}, {0.162}, {0.1635}})
 	three := four[:3]

@@ -63,6 +63,21 @@ func (m *model) interval(c int) (standardError, freedom float64) {
 	return math.Sqrt(variance), trace * trace / squares
 }
 
+// certainty is interval, but never less than the error of the instrument alone
+// leaves: a few firings may happen to lie closer together than they could be
+// measured.
+func (m *model) certainty(c int) (standardError, freedom float64) {
+	standardError, freedom = m.interval(c)
+	bare := &model{columns: m.columns}
+	for _, g := range m.groups {
+		bare.groups = append(bare.groups, &group{rows: g.rows, when: g.when})
+	}
+	if bare.sweep() {
+		standardError = math.Max(standardError, math.Sqrt(bare.covariance.At(c, c)))
+	}
+	return standardError, freedom
+}
+
 func largest(a *three) float64 { return math.Max(a[0][0], math.Max(a[1][1], a[2][2])) }
 
 // studentQuantile is Student's t at the upper end of a two-sided interval.
@@ -84,7 +99,7 @@ func (s *survey) axis(m *model, k int, confidence float64) AxisFit {
 	}
 	for i, col := range m.columns {
 		if col.axis == k && !col.drift {
-			out.StandardError, out.Freedom = m.interval(i)
+			out.StandardError, out.Freedom = m.certainty(i)
 		}
 	}
 	reach := studentQuantile(confidence, out.Freedom) * out.StandardError

@@ -29,7 +29,8 @@ type Proposal struct {
 	Record Material
 	// OversizeOld and OversizeNew are the factors per print axis before and after.
 	OversizeOld, OversizeNew [3]float64
-	// Remarks are sentences on what to mind before taking it over.
+	// Remarks are sentences on what to mind before taking it over, beside those of
+	// the fit.
 	Remarks []string
 }
 
@@ -160,9 +161,6 @@ func (p *Proposal) remark(f ShrinkageFit, spreads [3]bool) {
 			p.Remarks = append(p.Remarks, fmt.Sprintf("the spread of %s stays as it is: it takes %d firings", name, spreadFirings))
 		case !spreads[k]:
 			p.Remarks = append(p.Remarks, fmt.Sprintf("the spread of %s stays as it is: the error of the instrument explains all that was seen", name))
-		}
-		if a.Drift.Found {
-			p.Remarks = append(p.Remarks, fmt.Sprintf("%s drifts, so the mean lags behind: %.2f %% at the last firing", name, 100*a.Drift.Latest))
 		}
 	}
 	if n := len(f.Outliers); n > 0 {
