@@ -156,7 +156,7 @@ func (w *mainWindow) pair(c, other *orient.Candidate, left, right stagedCandidat
 // on gives the scene on a machine.
 func (s stagedCandidate) on(m render.Machine) *render.Scene {
 	if m == render.OnSetter {
-		return s.setter
+		return s.onSetter(false)
 	}
 	return s.plate
 }

@@ -40,6 +40,7 @@ func keyGroups() []keyGroup {
 			{"Shift+← →", "side by side: another one on the right"},
 			{"V", "side by side: on the other machine"},
 			{"P, S", "the whole space for the plate or the setter, or back"},
+			{"L", "on the setter as printed, or as it is to be laid down"},
 			{"0", "reset the view"},
 		}},
 		{"In a view", []keyRow{
@@ -78,6 +79,8 @@ func (w *mainWindow) plainKey(e *fyne.KeyEvent) {
 		w.toggleBesides()
 	case fyne.KeyV:
 		w.switchMachine()
+	case fyne.KeyL:
+		w.toggleAsPrinted()
 	case fyne.KeyK:
 		if w.marking.on {
 			w.brief.marks.keepIt()

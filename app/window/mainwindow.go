@@ -40,6 +40,9 @@ type mainWindow struct {
 	besides                                besides
 	savingJob                              task
 	keeping                                keeping
+	// asPrinted shows the part on the setter as printed, also where it is to be
+	// laid on another face.
+	asPrinted bool
 	// state ends the title of the window.
 	state   string
 	marking marking

@@ -9,7 +9,6 @@ import (
 
 	"kilnpoise/orient"
 	"kilnpoise/orient/mark"
-	"kilnpoise/render"
 )
 
 // marking is the mark that is being made: the places picked so far, not yet kept.
@@ -392,11 +391,13 @@ func (w *mainWindow) tint() {
 		return
 	}
 	staged.detail = w.tinted(staged.detail)
+	if staged.rest != nil {
+		staged.rest = w.tinted(staged.rest)
+	}
 	brief := w.desk.advice.Brief
 	_, ticket := w.tinting.begin(w.ctx)
 	go func() {
-		staged.plate = render.NewScene(staged.detail, render.StageOf(&brief, render.OnPlate))
-		staged.setter = render.NewScene(staged.detail, render.StageOf(&brief, render.OnSetter))
+		staged.draw(&brief)
 		w.post(func() {
 			if now := w.desk.candidate(); !w.tinting.done(ticket) || now == nil || now.Pose != staged.pose {
 				return

@@ -19,6 +19,7 @@ type menuBar struct {
 	wholes   map[render.Machine]*fyne.MenuItem
 	// undo and redo name the step that they would take.
 	undo, redo *fyne.MenuItem
+	asPrinted  *fyne.MenuItem
 }
 
 // makeMenu builds the menu bar. Shortcuts stand here, and so also work while the
@@ -137,7 +138,8 @@ func (w *mainWindow) viewMenu() *fyne.Menu {
 	from := fyne.NewMenuItem("Look from", nil)
 	from.ChildMenu = fyne.NewMenu("", look("the front right", render.DefaultCamera()), look("the front", render.FrontCamera()),
 		look("the right", render.RightCamera()), look("above", render.TopCamera()), look("below", render.BelowCamera()))
-	items = append(items, w.sagMenu(), fyne.NewMenuItemSeparator(), from,
+	w.menu.asPrinted = fyne.NewMenuItem("On the setter as printed", w.toggleAsPrinted)
+	items = append(items, w.menu.asPrinted, w.sagMenu(), fyne.NewMenuItemSeparator(), from,
 		item("Reset view", shortcut(fyne.Key0), w.machines.ResetCamera),
 		w.menu.wholes[render.OnPlate], w.menu.wholes[render.OnSetter],
 		fyne.NewMenuItemSeparator(), w.modeItem(asSystem, "Light or dark as the system"), w.modeItem(alwaysLight, "Light"),
@@ -192,6 +194,7 @@ func (w *mainWindow) refreshMenu() {
 	for machine, m := range b.wholes {
 		m.Checked = w.machines.whole == machine
 	}
+	b.asPrinted.Checked = w.asPrinted
 	undo, canUndo := w.keeping.history.CanUndo()
 	redo, canRedo := w.keeping.history.CanRedo()
 	b.showSteps(undo, redo, canUndo, canRedo)

@@ -9,9 +9,30 @@ import (
 
 // stagedCandidate is one candidate made ready for both machines.
 type stagedCandidate struct {
-	pose          orient.Pose
-	plate, setter *render.Scene
-	detail        *orient.Detail
+	pose orient.Pose
+	// plate and setter show it as printed. laid is on the setter in the pose that
+	// it is to be laid down in, nil where that is the same.
+	plate, setter, laid *render.Scene
+	// detail is what plate and setter were made of, rest what laid was.
+	detail, rest *orient.Detail
+}
+
+// draw makes the scenes of the details; it is worker's work.
+func (s *stagedCandidate) draw(b *orient.Brief) {
+	s.plate = render.NewScene(s.detail, render.StageOf(b, render.OnPlate))
+	s.setter = render.NewScene(s.detail, render.StageOf(b, render.OnSetter))
+	s.laid = nil
+	if s.rest != nil {
+		s.laid = render.NewScene(s.rest, render.StageOf(b, render.OnSetter))
+	}
+}
+
+// onSetter gives the scene on the setter, as it is to be laid down or as printed.
+func (s *stagedCandidate) onSetter(asPrinted bool) *render.Scene {
+	if s.laid == nil || asPrinted {
+		return s.setter
+	}
+	return s.laid
 }
 
 // sceneShelf keeps the candidates shown last, so that going back to one is
@@ -56,12 +77,14 @@ func stage(ctx context.Context, e engine, a *orient.Advice, c *orient.Candidate)
 	if err != nil {
 		return stagedCandidate{}, err
 	}
-	return stagedCandidate{
-		pose:   c.Pose,
-		detail: detail,
-		plate:  render.NewScene(detail, render.StageOf(&a.Brief, render.OnPlate)),
-		setter: render.NewScene(detail, render.StageOf(&a.Brief, render.OnSetter)),
-	}, ctx.Err()
+	s := stagedCandidate{pose: c.Pose, detail: detail}
+	if c.RestsOtherwise() {
+		if s.rest, err = a.RestingDetail(ctx, c); err != nil {
+			return stagedCandidate{}, err
+		}
+	}
+	s.draw(&a.Brief)
+	return s, ctx.Err()
 }
 
 // plainDetail is a candidate that is still being measured: its shape alone.

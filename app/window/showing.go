@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"kilnpoise/orient"
+	"kilnpoise/render"
 )
 
 // show brings the page up to the state of the desk.
@@ -123,7 +124,7 @@ func (w *mainWindow) showMachines() {
 		"sintered "+sizeText(c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z))
 	if staged, ok := w.scenes.find(c.Pose); ok {
 		w.detailing.stop()
-		w.machines.SetScenes(staged.plate, staged.setter)
+		w.putUp(&staged)
 		return
 	}
 	ctx, ticket := w.detailing.begin(w.ctx)
@@ -144,7 +145,28 @@ func (w *mainWindow) staged(ticket int, s stagedCandidate, err error) {
 		return
 	}
 	w.scenes.add(s)
-	w.machines.SetScenes(s.plate, s.setter)
+	w.putUp(&s)
+}
+
+// putUp shows a candidate on both machines.
+func (w *mainWindow) putUp(s *stagedCandidate) {
+	w.machines.SetScenes(s.plate, s.onSetter(w.asPrinted))
+	caption := machineTitles()[render.OnSetter]
+	if s.laid != nil {
+		caption += ", laid on another face"
+		if w.asPrinted {
+			caption = machineTitles()[render.OnSetter] + ", as printed"
+		}
+	}
+	w.machines.captions[render.OnSetter].SetText(caption)
+}
+
+// toggleAsPrinted shows the part on the setter as printed, or as it is to be laid
+// down.
+func (w *mainWindow) toggleAsPrinted() {
+	w.asPrinted = !w.asPrinted
+	w.refreshMenu()
+	w.showMachines()
 }
 
 // percentText writes the shrinkage in the three directions.

@@ -1,0 +1,41 @@
+package window
+
+import (
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2"
+
+	"kilnpoise/assets"
+)
+
+// The handle bracket as loaded has its arm in the air: it is to be fired lying, and
+// the setter shows it so, or as printed when that is asked for.
+func TestTheSetterShowsHowToLayItDown(t *testing.T) {
+	b := newBench(t, &scripted{fire: workshop{}.Fire}, 1280, 770)
+	b.open(source{demo: assets.DefaultPart()})
+	b.waitAdvised()
+	loaded := asLoadedOf(b.desk.candidates())
+	if !loaded.RestsOtherwise() {
+		t.Fatalf("as loaded it is fired as printed: %+v", loaded.Resting)
+	}
+	b.choose(loaded.Rank - 1)
+	caption := func() string { return b.machines.captions[1].text }
+	b.until("the laid part", func() bool { return strings.HasSuffix(caption(), "laid on another face") })
+	laid := b.machines.scenes[1]
+	b.key(fyne.KeyL)
+	if b.machines.scenes[1] == laid || !strings.HasSuffix(caption(), "as printed") || !b.menu.asPrinted.Checked {
+		t.Errorf("L does not show it as printed: %q", caption())
+	}
+	b.key(fyne.KeyL)
+	if b.machines.scenes[1] != laid {
+		t.Error("L does not lay it down again")
+	}
+	for i, c := range b.desk.candidates() {
+		if !c.RestsOtherwise() {
+			b.choose(i)
+			b.until("the usual caption", func() bool { return caption() == machineTitles()[1] })
+			break
+		}
+	}
+}
