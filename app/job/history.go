@@ -98,7 +98,6 @@ func (h *History[T]) Undo() (T, bool) {
 		return h.Now(), false
 	}
 	h.at--
-	h.states[h.at].slid = time.Time{}
 	return h.Now(), true
 }
 

@@ -164,6 +164,7 @@ func hostile(t testing.TB) map[string]struct {
 		"too many entries":      {zipped(t, append(list, crowd(100)...)), "entries, more than a job has"},
 		"an endless directory":  {zipped(t, append(list, crowd(4_000)...)), "directory is longer"},
 		"another part":          {zipped(t, swap(part.name, "other")), "is not the one it was saved with"},
+		"a part of that length": {zipped(t, swap(part.name, part.data[1:]+"\x00")), "is not the one it was saved with"},
 		"a part longer by one":  {zipped(t, swap(part.name, part.data+"\x00")), "is not the one it was saved with"},
 		"a newer format":        {zipped(t, replaced(t, list, "job.json", `"format": 1`, `"format": 17`)), "in format 17, and this one reads formats up to 1"},
 		"a format below all":    {zipped(t, replaced(t, list, "job.json", `"format": 1`, `"format": -1`)), "format -1, which never was"},
