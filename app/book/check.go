@@ -9,6 +9,7 @@ import (
 	"math"
 	"strings"
 	"time"
+	"unicode"
 	"unicode/utf8"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -42,32 +43,17 @@ func (f Firing) tidy() (Firing, error) {
 	if y := f.Date.Year(); y < firstYear || y > lastYear {
 		return f, fmt.Errorf("the date %s cannot be that of a firing; give it as year-month-day", f.Date.Format(time.DateOnly))
 	}
-	texts := []struct {
-		name string
-		text *string
-	}{
-		{"key", &f.Key}, {"material", &f.Material}, {"furnace", &f.Furnace}, {"run", &f.Run}, {"part", &f.Part}, {"hash of the part", &f.PartSHA256},
-		{"job", &f.Job}, {"peak", &f.Peak}, {"remarks", &f.Remarks},
-	}
-	for _, t := range texts {
-		if err := tidyText(t.name, t.text); err != nil {
-			return f, err
-		}
-	}
-	f.PartSHA256 = strings.ToLower(f.PartSHA256)
-	switch {
-	case f.Material == "":
-		return f, errors.New("the material is missing; give the ID of its record, such as 316l")
-	case f.PartSHA256 != "" && !isHash(f.PartSHA256):
-		return f, errors.New("the hash of the part is no SHA-256; give its 64 hexadecimal digits or leave it out")
-	case len(f.Readings) > mostEntries || len(f.Sags) > mostEntries:
-		return f, fmt.Errorf("a firing holds up to %d readings; this has %d", mostEntries, max(len(f.Readings), len(f.Sags)))
+	if err := f.tidyTexts(); err != nil {
+		return f, err
 	}
 	if err := within([]quantity{
 		{"the green mass", f.GreenMassG, heaviestG, "g"}, {"the sintered mass", f.SinteredMassG, heaviestG, "g"},
 		{"the green volume", f.GreenVolumeMM3, largestMM3, "mm3"}, {"the sintered volume", f.SinteredVolumeMM3, largestMM3, "mm3"},
 	}); err != nil {
 		return f, err
+	}
+	if n := max(len(f.Readings), len(f.Sags)); n > mostEntries {
+		return f, fmt.Errorf("a firing holds up to %d readings; this has %d", mostEntries, n)
 	}
 	f.Sags = append([]Sag(nil), f.Sags...)
 	f.Readings = append([]Reading(nil), f.Readings...)
@@ -78,13 +64,55 @@ func (f Firing) tidy() (Firing, error) {
 	}
 	for i := range f.Readings {
 		if err := f.Readings[i].tidy(); err != nil {
-			return f, fmt.Errorf("reading %d (%s): %w", i+1, f.Readings[i].Name, err)
+			return f, fmt.Errorf("reading %d (%s): %w", i+1, shown(f.Readings[i].Name), err)
 		}
 	}
 	if f.Key == "" {
 		f.Key = newKey()
 	}
 	return f, nil
+}
+
+// tidyTexts tidies all texts but those of the readings. Only peak and remarks may
+// run over several lines.
+func (f *Firing) tidyTexts() error {
+	lines := []struct {
+		name string
+		text *string
+	}{
+		{"key", &f.Key}, {"material", &f.Material}, {"furnace", &f.Furnace}, {"run", &f.Run}, {"part", &f.Part}, {"hash of the part", &f.PartSHA256}, {"job", &f.Job},
+	}
+	for _, t := range lines {
+		if err := tidyLine(t.name, t.text); err != nil {
+			return err
+		}
+	}
+	if err := errors.Join(tidyText("peak", &f.Peak), tidyText("remarks", &f.Remarks)); err != nil {
+		return errors.New(strings.ReplaceAll(err.Error(), "\n", "; "))
+	}
+	if f.Material == "" {
+		return errors.New("the material is missing; give the ID of its record, such as 316l")
+	}
+	f.PartSHA256 = strings.ToLower(f.PartSHA256)
+	if f.PartSHA256 != "" && !isHash(f.PartSHA256) {
+		return errors.New("the hash of the part is no SHA-256; give its 64 hexadecimal digits or leave it out")
+	}
+	return nil
+}
+
+// shown is a text from outside as it may stand in a message: short, on one line.
+func shown(s string) string {
+	const most = 60
+	runes := []rune(strings.ToValidUTF8(s, "?"))
+	if len(runes) > most {
+		runes = append(runes[:most], []rune("...")...)
+	}
+	for i, r := range runes {
+		if !unicode.IsPrint(r) {
+			runes[i] = ' '
+		}
+	}
+	return string(runes)
 }
 
 func isHash(s string) bool {
@@ -108,6 +136,15 @@ func tidyText(name string, text *string) error {
 		return fmt.Errorf("the %s holds bytes that are no text; save the file it came from as UTF-8", name)
 	}
 	*text = strings.TrimSpace(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(*text))
+	return nil
+}
+
+// tidyLine is tidyText for what stands on one line.
+func tidyLine(name string, text *string) error {
+	if err := tidyText(name, text); err != nil {
+		return err
+	}
+	*text = strings.NewReplacer("\n", " ", "\t", " ").Replace(*text)
 	return nil
 }
 
@@ -139,10 +176,10 @@ func (s Sag) check() error {
 }
 
 func (r *Reading) tidy() error {
-	if err := tidyText("name", &r.Name); err != nil {
+	if err := tidyLine("name", &r.Name); err != nil {
 		return err
 	}
-	if err := tidyText("instrument", &r.Instrument); err != nil {
+	if err := tidyLine("instrument", &r.Instrument); err != nil {
 		return err
 	}
 	if err := within([]quantity{

@@ -45,6 +45,7 @@ func TestCheck(t *testing.T) {
 // Keeping a firing twice changes nothing more.
 func TestTidyStands(t *testing.T) {
 	f := lid()
+	f.Part = "pump\n lid"
 	f.Readings[0].PrintDirection, f.Remarks, f.PartSHA256 = r3.Vec{X: 3, Y: -1, Z: 7}, "  a\r\nb\rc ", strings.ToUpper(f.PartSHA256)
 	once, err := f.tidy()
 	if err != nil {
@@ -54,7 +55,7 @@ func TestTidyStands(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if once.Readings[0] != twice.Readings[0] || once.Remarks != "a\nb\nc" || twice.Remarks != once.Remarks || once.Key == "" || once.Key != twice.Key {
+	if once.Readings[0] != twice.Readings[0] || once.Part != "pump  lid" || once.Remarks != "a\nb\nc" || twice.Remarks != once.Remarks || once.Key == "" || once.Key != twice.Key {
 		t.Errorf("once %+v, twice %+v", once, twice)
 	}
 	if f.Readings[0].PrintDirection.X != 3 {

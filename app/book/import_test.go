@@ -83,6 +83,7 @@ func FuzzReadTable(f *testing.F) {
 	f.Add("date,material,remarks\n2026-03-02,316l,\"'=x\r\n'\"\n")
 	f.Add("firing,date,material,line,sag_span_mm,sag_thickness_mm\n'a,2026-03-02,316l,sag,3,4\n")
 	f.Add("\ufeffdate\tmaterial\n")
+	f.Add("date,material,name,print_x\n2026-03-02,316l,\"a\nb\x00\",1\n") // once an error of two lines
 	f.Fuzz(func(t *testing.T, table string) {
 		if len(table) > 1<<16 {
 			t.Skip("large tables are slow and show no more")

@@ -174,14 +174,14 @@ func TestKilledWhileWriting(t *testing.T) {
 	rng := rand.New(rand.NewPCG(71, 72))
 	journals, unheard := 0, 0
 	for i := range kills {
-		told.scribbled(t, path, i, time.Duration(rng.Int64N(int64(30*time.Millisecond))))
+		told.scribbled(t, path, i, time.Duration(rng.Int64N(int64(60*time.Millisecond))))
 		if _, err := os.Stat(path + "-journal"); err == nil {
 			journals++ // killed in the middle of a transaction
 		}
 		unheard += told.holds(t, path)
 	}
 	t.Logf("%d kills, %d with a transaction half done, %d done but not yet told, %d firings written", kills, journals, unheard, len(told.revision))
-	if len(told.revision) < kills/2 || journals == 0 && kills == 100 {
+	if !testing.Short() && (len(told.revision) < kills/2 || journals == 0) {
 		t.Errorf("only %d firings were written, and %d kills fell into a transaction: the test shows little", len(told.revision), journals)
 	}
 }

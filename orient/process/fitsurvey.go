@@ -147,7 +147,6 @@ func (s *survey) tell(usable []int, f *ShrinkageFit) []int {
 // correlation; its eigenvector names them (Belsley, Kuh and Welsch, Regression
 // Diagnostics, 1980, on the condition index; the limit of 100 is judgement).
 func untold(rows []row, known [3]bool) map[int]string {
-	const leastEigenvalue, leastPart = 1e-4, 0.05
 	out := map[int]string{}
 	var moments three
 	var reached [3]bool
@@ -165,34 +164,48 @@ func untold(rows []row, known [3]bool) map[int]string {
 			axes = append(axes, k)
 		}
 	}
-	correlation := mat.NewSymDense(max(len(axes), 1), nil)
+	for _, together := range tangled(&moments, axes) {
+		var names []string
+		for _, k := range together {
+			names = append(names, string("XYZ"[k]))
+		}
+		for _, k := range together {
+			out[k] = fmt.Sprintf("the readings do not tell %s apart; measure one straight along each", strings.Join(names, " and "))
+		}
+	}
+	return out
+}
+
+// tangled gives the sets of axes whose columns nearly depend on each other.
+func tangled(moments *three, axes []int) [][]int {
+	const leastEigenvalue, leastPart = 1e-4, 0.05
+	if len(axes) == 0 {
+		return nil
+	}
+	correlation := mat.NewSymDense(len(axes), nil)
 	for i, k := range axes {
-		for j, l := range axes {
-			correlation.SetSym(i, j, moments[k][l]/math.Sqrt(moments[k][k]*moments[l][l]))
+		for j, l := range axes[i:] {
+			correlation.SetSym(i, i+j, moments[k][l]/math.Sqrt(moments[k][k]*moments[l][l]))
 		}
 	}
 	var e mat.EigenSym
-	if len(axes) == 0 || !e.Factorize(correlation, true) {
-		return out
+	if !e.Factorize(correlation, true) {
+		return nil
 	}
 	var v mat.Dense
 	e.VectorsTo(&v)
+	var out [][]int
 	for c, value := range e.Values(nil) {
 		if value > leastEigenvalue {
 			continue
 		}
-		var together []string
+		var together []int
 		for i, k := range axes {
 			if math.Abs(v.At(i, c)) > leastPart {
-				together = append(together, string("XYZ"[k]))
-				out[k] = ""
+				together = append(together, k)
 			}
 		}
-		for k, why := range out {
-			if why == "" {
-				out[k] = fmt.Sprintf("the readings do not tell %s apart; measure one straight along each", strings.Join(together, " and "))
-			}
-		}
+		out = append(out, together)
 	}
 	return out
 }
