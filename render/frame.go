@@ -8,15 +8,16 @@ import (
 
 // frame is the work on one picture.
 type frame struct {
-	s    *Scene
-	ctx  context.Context
-	shot Shot
-	pal  *Palette
-	lens lens
-	unit float64 // pixels of img per length unit of the window
-	w, h int     // of img
-	b    *buffers
-	img  *image.RGBA
+	s     *Scene
+	ctx   context.Context
+	shot  Shot
+	pal   *Palette
+	lens  lens
+	unit  float64 // pixels of img per length unit of the window
+	w, h  int     // of img
+	b     *buffers
+	img   *image.RGBA
+	signs []sign // numbers of regions
 }
 
 // Frame draws the scene. When ctx ends before the picture is done the result is
@@ -47,6 +48,7 @@ func (s *Scene) Frame(ctx context.Context, shot Shot) *image.RGBA {
 func (f *frame) paint() {
 	f.ground()
 	f.part()
+	f.signs = f.regionSigns()
 	f.hiddenOverhang()
 	f.edges()
 	f.supports()
@@ -66,6 +68,12 @@ func (f *frame) part() {
 	if f.shot.Overlays.Sag && f.s.sagMM > 0 {
 		src.sag, src.perMM = f.s.sag, 1/f.s.sagMM
 	}
+	if f.shot.Overlays.Marks {
+		src.marked = f.s.marked
+	}
+	if f.shot.Overlays.Regions {
+		src.regionOf = f.s.regionOf
+	}
 	f.b.part.draw(f.ctx, &f.b.lists, src, func(b *band) painter { return f.partPainter(b, src) })
 	f.rows(func(y int, out, over []uint8) {
 		for x := 0; x < len(out); x += 4 {
@@ -84,7 +92,7 @@ func (f *frame) partPainter(b *band, src *partSource) painter {
 	}
 	p := &partPainter{
 		light: newLight(&f.lens), base: tone(base), over: tone(f.pal.Overhang), back: tone(f.pal.Quiet),
-		hatch: f.hatching(), width: float64(b.dc.Width) / 2, height: float64(b.dc.Height) / 2, y0: float64(b.y0),
+		coats: f.coats(), hatch: f.hatching(), width: float64(b.dc.Width) / 2, height: float64(b.dc.Height) / 2, y0: float64(b.y0),
 	}
 	if src.sag != nil {
 		for _, c := range f.pal.Ramp {
@@ -101,14 +109,29 @@ func (f *frame) hatching() hatching {
 }
 
 // hiddenOverhang lets the overhang that is turned away or covered show through
-// the part as faint hatching: it is below, and the eye is mostly above.
+// the part as faint hatching: it is below, and the eye is mostly above. The region
+// that stands out shows in its colour.
 func (f *frame) hiddenOverhang() {
-	if !f.shot.Overlays.Overhang || f.s.overhang == nil {
-		return
+	o := f.shot.Overlays
+	loud := int32(o.Region)
+	if !o.Regions || f.s.regionOf == nil {
+		loud = 0
 	}
+	if o.Overhang && f.s.overhang != nil {
+		f.throughPart(func(i int) bool { return f.s.overhang[i] && (loud == 0 || f.s.regionOf[i] != loud) }, f.pal.Overhang, 0.10, 0.34)
+	}
+	if loud > 0 {
+		f.throughPart(func(i int) bool { return f.s.regionOf[i] == loud }, f.pal.Accent, 0.18, 0.5)
+	}
+}
+
+// throughPart hatches the facets that are of a kind over what covers them: between
+// the lines with strength wash, on them with line more. In sight they have the
+// colour already, and what is hatched there is left alone.
+func (f *frame) throughPart(of func(i int) bool, ink color.RGBA, wash, line float64) {
 	f.b.lists.reset(1)
-	for i, is := range f.s.overhang {
-		if is {
+	for i := range f.s.mesh.Facets {
+		if of(i) {
 			f.b.lists.put(0, int32(i), f.b.corners(f.s, i), f.w, f.h)
 		}
 	}
@@ -116,11 +139,11 @@ func (f *frame) hiddenOverhang() {
 		f.b.mask = newMask(f.w, f.h)
 	}
 	f.b.mask.fill(&f.b.lists, func(i int32) [3]spot { return f.b.corners(f.s, int(i)) })
-	hatch, ink := f.hatching(), f.pal.Overhang
+	hatch := f.hatching()
 	f.rows(func(y int, out, part []uint8) {
 		for x, on := range f.b.mask.row(y) {
 			if on && part[4*x+3] == solidAlpha {
-				blend(out[4*x:4*x+4:4*x+4], ink, 0.10+0.34*hatch.at(float64(x)+0.5, float64(y)+0.5))
+				blend(out[4*x:4*x+4:4*x+4], ink, wash+line*hatch.at(float64(x)+0.5, float64(y)+0.5))
 			}
 		}
 	}, f.b.part)

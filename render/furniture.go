@@ -24,6 +24,7 @@ func (f *frame) furnish() {
 	if min(f.shot.Width, f.shot.Height) > int(6*axesArm*u) {
 		f.axes(p, t, u)
 	}
+	f.drawRegionSigns()
 	if f.shot.Overlays.Sag && f.s.hasSagAt && f.s.sagMM > 0 {
 		f.worstValue(t, u)
 	}

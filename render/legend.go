@@ -3,6 +3,9 @@ package render
 import (
 	"fmt"
 	"image/color"
+
+	"kilnpoise/orient"
+	marking "kilnpoise/orient/mark"
 )
 
 // Pattern is how a swatch of the legend is filled, so that it can be told
@@ -11,17 +14,20 @@ type Pattern int
 
 // The patterns.
 const (
-	Solid      Pattern = iota
-	Hatched            // diagonal lines over the colour
-	Ribbed             // upright lines over the colour
-	Outline            // a line
-	Cross              // a ringed cross: the centre of mass
-	Ringed             // a ring with a dot: the worst place
-	Scale              // a strip of the ramp
-	Unmarked           // no sample: a remark on the picture
-	RingMark           // a small ring
-	SquareMark         // a small square
-	DiscMark           // a small disc
+	Solid        Pattern = iota
+	Hatched              // diagonal lines over the colour
+	Ribbed               // upright lines over the colour
+	Outline              // a line
+	Cross                // a ringed cross: the centre of mass
+	Ringed               // a ring with a dot: the worst place
+	Scale                // a strip of the ramp
+	Unmarked             // no sample: a remark on the picture
+	RingMark             // a small ring
+	SquareMark           // a small square
+	DiscMark             // a small disc
+	FallingLines         // lines from the upper left to the lower right, on a wash of the colour
+	LevelLines           // level lines, on a wash
+	UprightLines         // upright lines, on a wash
 )
 
 // LegendEntry explains one kind of mark in the picture.
@@ -59,8 +65,14 @@ func (s *Scene) Legend(o Overlays, p Palette) []LegendEntry {
 		}
 		out = append(out, LegendEntry{Color: p.Overhang, Pattern: Hatched, Text: text + " (faint: behind the part)"})
 	}
+	if o.Regions && len(s.regions) > 1 {
+		out = append(out, s.regionLegend(o, p)...)
+	}
 	if o.Supports && len(s.supports.quads) > 0 {
 		out = append(out, LegendEntry{Color: p.Support, Pattern: Ribbed, Text: "support"})
+	}
+	if o.Marks {
+		out = append(out, s.markLegend(p)...)
 	}
 	if o.Sag {
 		out = append(out, s.sagLegend(o, p)...)
@@ -69,6 +81,34 @@ func (s *Scene) Legend(o Overlays, p Palette) []LegendEntry {
 		out = append(out,
 			LegendEntry{Color: p.Footprint, Pattern: Outline, Text: "footprint (hull of the contact)"},
 			LegendEntry{Color: p.MassCenter, Pattern: Cross, Text: "centre of mass, plumb line"})
+	}
+	return out
+}
+
+// regionLegend explains the regions: all of them, or the one that stands out.
+func (s *Scene) regionLegend(o Overlays, p Palette) []LegendEntry {
+	out := []LegendEntry{{Color: p.Ink, Pattern: RingMark, Text: "overhang region, numbered as in the support plan"}}
+	if o.Region > 0 && o.Region < len(s.regions) {
+		out = append(out, LegendEntry{Color: p.Accent, Pattern: Solid, Text: fmt.Sprintf("region %d", o.Region)})
+	}
+	return out
+}
+
+// markLegend explains the kinds of mark that occur.
+func (s *Scene) markLegend(p Palette) []LegendEntry {
+	var all orient.MarkSet
+	for _, m := range s.marked {
+		all |= m
+	}
+	var out []LegendEntry
+	patterns := [...]Pattern{FallingLines, LevelLines, UprightLines} // as markAngles has them
+	for i, k := range marking.Kinds() {
+		if all.Has(k) {
+			out = append(out, LegendEntry{Color: p.Marked[i], Pattern: patterns[i], Text: "marked: " + k.String()})
+		}
+	}
+	if all.Picked() {
+		out = append(out, LegendEntry{Color: p.Accent, Pattern: Solid, Text: "picked"})
 	}
 	return out
 }

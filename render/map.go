@@ -125,12 +125,11 @@ func (m *DirectionMap) Frame(s MapShot) *image.RGBA {
 	s = s.complete()
 	img := image.NewRGBA(image.Rect(0, 0, s.Width, s.Height))
 	pour(img, s.Palette.Background)
-	t, err := newLettering(textPx*s.Density, false)
-	bold, err2 := newLettering(textPx*s.Density, true)
-	if err != nil || err2 != nil {
-		return img // the fonts are embedded: cannot happen with a sound build
+	signer, ok := newSigner(img, s.Density, &s.Palette)
+	if !ok {
+		return img
 	}
-	f := &mapFrame{m: m, s: s, discs: s.discs(), img: img, pen: pen{img: img}, t: t, bold: bold}
+	f := &mapFrame{m: m, s: s, discs: s.discs(), img: img, pen: pen{img: img}, t: signer.t}
 	f.values = m.values(s.Measure)
 	f.best, f.worst = rangeOf(f.values, s.Measure.MoreIsBetter)
 	f.top = 1
@@ -140,7 +139,7 @@ func (m *DirectionMap) Frame(s MapShot) *image.RGBA {
 	}
 	f.fill()
 	f.rims()
-	f.marks()
+	signer.draw(f.signs())
 	if !s.Bare {
 		f.legend()
 	}

@@ -13,7 +13,7 @@ type mapFrame struct {
 	discs       discs
 	img         *image.RGBA
 	pen         pen
-	t, bold     *lettering
+	t           *lettering
 	values      []float64
 	best, worst float64
 	top         float64 // share of the ramp that finite values take

@@ -227,22 +227,22 @@ func TestMapTakesAnything(t *testing.T) {
 	}
 }
 
-// No mark covers another, unless there is no room at all.
-func TestMarksStandApart(t *testing.T) {
+// No sign covers another, unless there is no room at all.
+func TestSignsStandApart(t *testing.T) {
 	var all []orient.Candidate
 	for i := range 9 {
 		all = append(all, upward(i+1, orient.FromSearch, r3.Vec{X: 0.01 * float64(i), Y: 0.5, Z: 1}))
 	}
 	s := MapShot{Width: 300, Height: 170, Candidates: all, Chosen: 4}.complete()
 	f := &mapFrame{s: s, discs: s.discs()}
-	marks := f.placeMarks()
-	if marks[0].c.Rank != 4 || marks[0].sign != marks[0].at {
-		t.Error("the chosen one does not stand in its place")
+	signs := f.signs()
+	if signs[0].text != "4" || !signs[0].loud || signs[0].set != signs[0].at {
+		t.Errorf("the chosen one does not stand in its place: %+v", signs[0])
 	}
-	for i := range marks {
+	for i := range signs {
 		for j := range i {
-			if d := math.Hypot(marks[i].sign.x-marks[j].sign.x, marks[i].sign.y-marks[j].sign.y); d < 2*markRadius {
-				t.Errorf("marks %d and %d are %.1f apart, want %g", i, j, d, 2*markRadius)
+			if d := math.Hypot(signs[i].set.x-signs[j].set.x, signs[i].set.y-signs[j].set.y); d < 2*signRadius {
+				t.Errorf("signs %d and %d are %.1f apart, want %g", i, j, d, 2*signRadius)
 			}
 		}
 	}

@@ -20,6 +20,12 @@ type Palette struct {
 	Footprint, MassCenter color.RGBA
 	Worst                 color.RGBA // mark at the place of most sag
 	Accent                color.RGBA // the one colour that stands for "chosen"
+	// Marked are the colours of marked faces in the order of mark.Kinds; each kind
+	// has lines of its own as well.
+	Marked [3]color.RGBA
+	// Regions are taken in turn by the regions of a support plan, which have their
+	// numbers besides.
+	Regions [6]color.RGBA
 	// Ramp runs from no sag to most.
 	Ramp *Ramp
 }
@@ -60,7 +66,18 @@ const (
 	hueOrange = 0xE69F00
 	hueSky    = 0x56B4E9
 	hueBlue   = 0x0072B2
+	hueGreen  = 0x009E73
+	hueYellow = 0xF0E442
+	hueRed    = 0xD55E00
+	huePurple = 0xCC79A7
 )
+
+// markHues are those of the marks, regionHues those of the regions.
+func markHues() [3]color.RGBA { return [3]color.RGBA{rgb(huePurple), rgb(hueGreen), rgb(hueYellow)} }
+
+func regionHues() [6]color.RGBA {
+	return [6]color.RGBA{rgb(hueOrange), rgb(hueSky), rgb(hueGreen), rgb(hueYellow), rgb(huePurple), rgb(hueRed)}
+}
 
 // rgb gives an opaque colour from hexadecimal red, green, blue.
 func rgb(hex uint32) color.RGBA {
@@ -79,6 +96,7 @@ func LightPalette() Palette {
 		Support:  rgb(hueSky), SupportEdge: rgb(0x2F6E96),
 		Footprint: rgb(hueBlue), MassCenter: rgb(0x222528),
 		Worst: rgb(0x222528), Accent: rgb(hueBlue),
+		Marked: markHues(), Regions: regionHues(),
 		Ramp: sagRamp(),
 	}
 }
@@ -95,6 +113,7 @@ func DarkPalette() Palette {
 		Support:  rgb(hueSky), SupportEdge: rgb(0xA6D8F5),
 		Footprint: rgb(hueSky), MassCenter: rgb(0xF5F6F7),
 		Worst: rgb(0xF5F6F7), Accent: rgb(hueSky),
+		Marked: markHues(), Regions: regionHues(),
 		Ramp: sagRamp(),
 	}
 }

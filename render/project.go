@@ -3,6 +3,8 @@ package render
 import (
 	"github.com/fogleman/fauxgl"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/orient"
 )
 
 // buffers is the memory of one frame, kept between frames of a scene.
@@ -80,9 +82,11 @@ func (b *buffers) face(s *Scene, w, h int) {
 type partSource struct {
 	s        *Scene
 	b        *buffers
-	overhang []bool    // nil: none marked
-	sag      []float64 // nil: no field
-	perMM    float64   // field per mm of sag
+	overhang []bool           // nil: none marked
+	sag      []float64        // nil: no field
+	marked   []orient.MarkSet // of the part's facets; nil: none shown
+	regionOf []int32          // nil: none shown
+	perMM    float64          // field per mm of sag
 }
 
 func (p *partSource) patch(i int32, out *patch) {
@@ -101,10 +105,17 @@ func (p *partSource) patch(i int32, out *patch) {
 		n := toVector(p.s.flat[i])
 		out.normals = [3]fauxgl.Vector{n, n, n}
 	}
+	out.marked, out.region = 0, 0
+	if p.marked != nil {
+		out.marked = p.marked[p.s.facetOf(int(i))]
+	}
+	if p.regionOf != nil {
+		out.region = p.regionOf[i]
+	}
 	switch {
 	case !p.b.front[i]:
 		out.mark = inside
-	case p.overhang != nil && p.overhang[i]:
+	case p.overhang != nil && p.overhang[i], out.region > 0:
 		out.mark = overhanging
 	default:
 		out.mark = plain

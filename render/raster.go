@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"github.com/fogleman/fauxgl"
+
+	"kilnpoise/orient"
 )
 
 // bandCount is into how many level bands a picture is cut. Each band is drawn by
@@ -91,6 +93,10 @@ type patch struct {
 	// field is a value at each corner, 0 to 1, for the shader.
 	field [3]float64
 	mark  mark
+	// marked is what the user has marked it as, region its number in the support
+	// plan; zero for none, and where the overlays leave them out.
+	marked orient.MarkSet
+	region int32
 }
 
 // mark tells the shader what a patch is.
@@ -105,8 +111,8 @@ const (
 // painter gives the colour of fragments; at most one goroutine uses one.
 type painter interface {
 	fauxgl.Shader
-	// begin is told what the fragments to come belong to.
-	begin(m mark)
+	// begin is told what the fragments to come belong to; it does not keep p.
+	begin(p *patch)
 	// tone gives the colour of a point of the surface: its unit normal, the
 	// field there, and where it falls in the picture.
 	tone(n fauxgl.Vector, field, x, y float64) fauxgl.Color
@@ -131,7 +137,7 @@ func (l *layer) draw(ctx context.Context, lists *bins, src source, brush func(b 
 				return
 			}
 			src.patch(k, &p)
-			shader.begin(p.mark)
+			shader.begin(&p)
 			if !b.small(&p, shader) {
 				b.draw(&p)
 			}

@@ -31,7 +31,7 @@ func TestSmallFacetsMatchTheRasteriser(t *testing.T) {
 		b.dc.Shader = shader
 		for _, k := range quick.lists.band(i) {
 			src.patch(k, &p)
-			shader.begin(p.mark)
+			shader.begin(&p)
 			b.draw(&p)
 			if (&band{dc: newLayer(1, 1).bands[0].dc}).small(&p, shader) {
 				small++

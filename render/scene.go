@@ -35,14 +35,17 @@ type Scene struct {
 	footprint  []r2.Vec
 	massCenter r3.Vec
 	shadow     *shadow
-	buffers    sync.Pool // of *buffers
+	marked     []orient.MarkSet // of the facets of the part; nil: nothing is
+	regionOf   []int32          // of the facets, on the plate; nil: no plan
+	regions    []regionSign     // by number, from 1
+	buffers    *sync.Pool       // of *buffers; shared by scenes that differ in marks only
 }
 
 // NewScene prepares the part of d on the stage. It keeps hold of the meshes and
 // slices of d, which must not be changed afterwards. An empty mesh gives a scene
 // of the bare machine.
 func NewScene(d *orient.Detail, stage Stage) *Scene {
-	s := &Scene{stage: stage, mesh: meshOf(d, stage.Machine)}
+	s := &Scene{stage: stage, mesh: meshOf(d, stage.Machine), buffers: &sync.Pool{}}
 	s.box = boundsOf(s.mesh)
 	areas := areaVectors(s.mesh)
 	s.flat = units(areas)
@@ -58,7 +61,37 @@ func NewScene(d *orient.Detail, stage Stage) *Scene {
 		func() { s.shadow = shadowOf(s.mesh, s.box) },
 	}
 	each(len(steps), func(i int) { steps[i]() })
+	s.takeMarks(d.Marked)
 	return s
+}
+
+// WithMarks gives the scene with other marks, in a moment: all else is shared. As
+// in orient.Detail there is one for each facet of the part; others are passed over.
+func (s *Scene) WithMarks(marked []orient.MarkSet) *Scene {
+	out := *s
+	out.takeMarks(marked)
+	return &out
+}
+
+// takeMarks keeps the marks if they are those of the part.
+func (s *Scene) takeMarks(marked []orient.MarkSet) {
+	s.marked = nil
+	if len(marked) == s.partFacets() && len(marked) > 0 {
+		s.marked = marked
+	}
+}
+
+// partFacets is how many facets the part has: as many as the scene, unless that
+// divides them; then the last is divided, too.
+func (s *Scene) partFacets() int {
+	if s.from == nil {
+		return len(s.mesh.Facets)
+	}
+	most := int32(-1)
+	for _, i := range s.from {
+		most = max(most, i)
+	}
+	return int(most) + 1
 }
 
 // boundsOf is mesh.Bounds for a large mesh that is drawn many times over.
@@ -82,6 +115,9 @@ func boundsOf(m *mesh.Mesh) mesh.Box {
 func (s *Scene) takePlate(d *orient.Detail) {
 	if len(d.Overhang) == len(s.mesh.Facets) {
 		s.overhang = d.Overhang
+	}
+	if len(d.RegionOf) == len(s.mesh.Facets) {
+		s.regionOf, s.regions = d.RegionOf, regionSigns(s.mesh, d.RegionOf)
 	}
 	s.supports = shellOf(d.Supports)
 	s.footprint = d.Footprint

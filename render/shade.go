@@ -35,7 +35,8 @@ func lit(c fauxgl.Color, k float64, coverage uint8) fauxgl.Color {
 	return fauxgl.Color{R: c.R * k, G: c.G * k, B: c.B * k, A: (float64(coverage) + 0.5) / 255}
 }
 
-// partPainter paints the part: plain, hatched where it overhangs, or by the ramp.
+// partPainter paints the part: plain, hatched where it overhangs, or by the ramp;
+// over these what is marked, in coat.
 type partPainter struct {
 	light
 	base, over, back fauxgl.Color
@@ -44,12 +45,17 @@ type partPainter struct {
 	width, height    float64 // of the band, half
 	y0               float64
 	now              mark
+	coats            *coats
+	coat             *coat // of now; nil: none
 }
 
 // Vertex hands v through: it was projected beforehand.
 func (p *partPainter) Vertex(v fauxgl.Vertex) fauxgl.Vertex { return v }
 
-func (p *partPainter) begin(m mark) { p.now = m }
+func (p *partPainter) begin(of *patch) {
+	p.now = of.mark
+	p.coat = p.coats.of(of)
+}
 
 // Fragment gives the colour of one pixel.
 func (p *partPainter) Fragment(v fauxgl.Vertex) fauxgl.Color {
@@ -57,18 +63,23 @@ func (p *partPainter) Fragment(v fauxgl.Vertex) fauxgl.Color {
 }
 
 func (p *partPainter) tone(n fauxgl.Vector, field, x, y float64) fauxgl.Color {
+	c, k, coverage := p.base, p.on(n), uint8(solidAlpha)
 	switch {
 	case p.now == inside:
 		return lit(p.back, p.on(n.Negate()), solidAlpha)
 	case p.now == overhanging:
-		k := 0.74 + 0.30*p.on(n)
-		return lit(p.over, k*(1-hatchDark*p.hatch.at(x, y)), hatchedAlpha)
+		c, k, coverage = p.over, 0.74+0.30*k, hatchedAlpha
 	case p.ramp != nil:
 		t := min(max(field, 0), 1)
-		c := p.ramp[min(int(t*float64(len(p.ramp))), len(p.ramp)-1)]
-		return lit(c, 0.52+0.48*p.on(n), solidAlpha)
+		c, k = p.ramp[min(int(t*float64(len(p.ramp))), len(p.ramp)-1)], 0.52+0.48*k
 	}
-	return lit(p.base, p.on(n), solidAlpha)
+	if p.coat != nil {
+		c, k = p.coat.over(c, k, x, y)
+	}
+	if coverage == hatchedAlpha {
+		k *= 1 - hatchDark*p.hatch.at(x, y)
+	}
+	return lit(c, k, coverage)
 }
 
 // hatchDark is by how much the lines of a hatching darken the colour.
@@ -107,7 +118,7 @@ type veilPainter struct {
 // Vertex hands v through.
 func (p *veilPainter) Vertex(v fauxgl.Vertex) fauxgl.Vertex { return v }
 
-func (p *veilPainter) begin(mark) {}
+func (p *veilPainter) begin(*patch) {}
 
 // Fragment gives the colour of one pixel.
 func (p *veilPainter) Fragment(v fauxgl.Vertex) fauxgl.Color { return p.tone(v.Normal, 0, 0, 0) }

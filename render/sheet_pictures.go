@@ -105,6 +105,14 @@ func (l *layout) sample(e LegendEntry, x, y, h float64) float64 {
 		}
 		l.pdf.Line(x+w/2-1.25, mid, x+w/2+1.25, mid)
 		l.pdf.Line(x+w/2, mid-1.25, x+w/2, mid+1.25)
+	case RingMark:
+		l.pdf.SetDrawColor(int(e.Color.R), int(e.Color.G), int(e.Color.B))
+		l.pdf.SetLineWidth(0.3)
+		l.pdf.Circle(x+w/2, mid, 1.3, "D")
+	case FallingLines, LevelLines, UprightLines:
+		l.shade(x, y, w, h, washed(e.Color))
+		l.sampleLines(e, x, y, w, h)
+		l.box(x, y, w, h, 0.15, inkQuiet)
 	default:
 		l.shade(x, y, w, h, e.Color)
 		l.sampleLines(e, x, y, w, h)
@@ -115,17 +123,25 @@ func (l *layout) sample(e LegendEntry, x, y, h float64) float64 {
 
 // sampleLines draws the hatching or ribs of a sample.
 func (l *layout) sampleLines(e LegendEntry, x, y, w, h float64) {
+	const apart, thick = 1.25, 0.25
 	slant := 0.0
 	switch e.Pattern {
 	case Hatched:
 		slant = h
-	case Ribbed:
+	case FallingLines:
+		slant = -h
+	case LevelLines:
+		for at := y + 0.6; at < y+h; at += apart {
+			l.rule(x, at, x+w, at, thick, inkText)
+		}
+		return
+	case Ribbed, UprightLines:
 	default:
 		return
 	}
 	l.pdf.ClipRect(x, y, w, h, false)
-	for at := x - slant + 0.6; at < x+w; at += 1.25 {
-		l.rule(at, y+h, at+slant, y, 0.25, inkText)
+	for at := x - h + 0.6; at < x+w+h; at += apart {
+		l.rule(at, y+h, at+slant, y, thick, inkText)
 	}
 	l.pdf.ClipEnd()
 }

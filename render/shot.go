@@ -55,10 +55,18 @@ func StageOf(b *orient.Brief, m Machine) Stage {
 	return Stage{Machine: m, SizeMM: r2.Vec{X: b.Furnace.SetterMM[0], Y: b.Furnace.SetterMM[1]}, SagBasis: basis}
 }
 
-// Overlays are what is drawn on the part and around it. Overhang and Supports
-// show on the plate only, Sag on the setter only; elsewhere they are passed over.
+// Overlays are what is drawn on the part and around it. Overhang, Supports and
+// Regions show on the plate only, Sag on the setter only; elsewhere they are
+// passed over.
 type Overlays struct {
 	Overhang, Supports, Footprint, Sag bool
+	// Marks tints the faces that are marked, and those being picked, see
+	// orient.MarkSet.
+	Marks bool
+	// Regions tints and numbers the regions of the support plan. Region is the
+	// number of one that stands out, the others stepping back; 0 for none.
+	Regions bool
+	Region  int
 	// SagExaggeration multiplies the way of the surface in the furnace in the
 	// drawn shape: 0 draws the shape without sag, 1 the true one.
 	SagExaggeration float64
@@ -67,9 +75,9 @@ type Overlays struct {
 // DefaultOverlays are those that matter most on each machine.
 func DefaultOverlays(m Machine) Overlays {
 	if m == OnSetter {
-		return Overlays{Footprint: true, Sag: true}
+		return Overlays{Footprint: true, Sag: true, Marks: true}
 	}
-	return Overlays{Overhang: true, Supports: true}
+	return Overlays{Overhang: true, Supports: true, Marks: true}
 }
 
 // Shot is everything about a picture but the scene. The zero value but for

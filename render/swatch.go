@@ -152,8 +152,24 @@ func patterned(e LegendEntry, x, y, u float64) color.RGBA {
 		if math.Mod(x, 5*u) < 1*u {
 			return dim(e.Color, 0.7)
 		}
+	case FallingLines, LevelLines, UprightLines:
+		return linedSwatch(e, x, y, u)
 	}
 	return e.Color
+}
+
+// linedSwatch gives the colour of the sample of a mark at a point.
+func linedSwatch(e LegendEntry, x, y, u float64) color.RGBA {
+	sin, cos := math.Sincos(markAngles()[e.Pattern-FallingLines] * math.Pi / 180)
+	l := lines{x: sin, y: cos, period: markPeriod * u, half: 0.75 * u}
+	c := mixTones(tone(washed(e.Color)), tone(dim(e.Color, 0.72)), l.at(x, y)).NRGBA()
+	return color.RGBA{c.R, c.G, c.B, 255}
+}
+
+// washed is a colour as a wash on the part shows it.
+func washed(c color.RGBA) color.RGBA {
+	light := func(v uint8) uint8 { return uint8((int(v) + 0xD0) / 2) }
+	return color.RGBA{light(c.R), light(c.G), light(c.B), 255}
 }
 
 // drawScale draws the ramp, wide pixels, between its two values, and gives the
