@@ -34,7 +34,7 @@ func rootCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:           "kilnpoise [PART]",
 		Short:         "Which way up to print a part that will be sintered, and why",
-		Long:          "Kilnpoise opens PART (STL, 3MF or OBJ), or a built-in part, in its window.",
+		Long:          "Kilnpoise opens PART (STL, 3MF or OBJ), a job (.kilnpoise), or a built-in part, in its window.",
 		Version:       version,
 		Args:          atMostOne,
 		SilenceErrors: true,
@@ -57,7 +57,8 @@ func adviseCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "advise [PART]",
 		Short: "Work out the advice without a window",
-		Long: "Advise measures the orientations of PART (STL, 3MF or OBJ), or of a built-in part, and writes\n" +
+		Long: "Advise measures the orientations of PART (STL, 3MF or OBJ), of the part in a job (.kilnpoise) by the brief that\n" +
+			"was kept with it, or of a built-in part, and writes\n" +
 			"advice.json, a picture of each candidate, the green mesh of the first and its sheet.",
 		Args: atMostOne,
 		PreRunE: func(*cobra.Command, []string) error {

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -45,9 +46,9 @@ type cutterEntry struct {
 // mostWeight is the largest weight of a priority; 0 is the least.
 const mostWeight = 5
 
-// brief puts the brief for a part together: the default records, then the brief
-// file, then the flags.
-func (o *Options) brief(library *process.Library, m *mesh.Mesh) (orient.Brief, error) {
+// brief puts the brief for a part together: that kept in a job, where there is one,
+// or the default records, then the brief file, then the flags.
+func (o *Options) brief(library *process.Library, m *mesh.Mesh, kept *orient.Brief) (orient.Brief, error) {
 	var file briefFile
 	if o.Brief != "" {
 		var err error
@@ -55,18 +56,15 @@ func (o *Options) brief(library *process.Library, m *mesh.Mesh) (orient.Brief, e
 			return orient.Brief{}, err
 		}
 	}
-	b := orient.Brief{
-		Priorities: orient.DefaultPriorities(), Directions: o.Up, OnlyGiven: o.OnlyGiven, Seed: o.Seed,
-		Candidates: first(o.Candidates, file.Candidates),
+	b := orient.Brief{Priorities: orient.DefaultPriorities()}
+	if kept != nil {
+		b = *kept
 	}
-	var err error
-	if b.Material, err = record(library.Materials, "material", first(o.Material, file.Material, assets.DefaultMaterial)); err != nil {
-		return b, err
-	}
-	if b.Printer, err = record(library.Printers, "printer", first(o.Printer, file.Printer, assets.DefaultPrinter)); err != nil {
-		return b, err
-	}
-	if b.Furnace, err = record(library.Furnaces, "furnace", first(o.Furnace, file.Furnace, assets.DefaultFurnace)); err != nil {
+	b.Directions = append(slices.Clone(b.Directions), o.Up...)
+	b.OnlyGiven = b.OnlyGiven || o.OnlyGiven
+	b.Seed = first(o.Seed, b.Seed)
+	b.Candidates = first(o.Candidates, file.Candidates, b.Candidates)
+	if err := o.takeRecords(&b, library, &file); err != nil {
 		return b, err
 	}
 	override(&b.Material.Shrinkage, file.Shrinkage, o.Shrink)
@@ -79,10 +77,37 @@ func (o *Options) brief(library *process.Library, m *mesh.Mesh) (orient.Brief, e
 	if file.Cutter != nil {
 		b.Cutter = support.Cutter{DiameterMM: file.Cutter.DiameterMM, LengthMM: file.Cutter.LengthMM, HolderMM: file.Cutter.HolderMM}
 	}
-	if b.Marks, err = file.marks(m); err != nil {
+	marks, err := file.marks(m)
+	if err != nil {
 		return b, err
 	}
+	if !marks.Empty() {
+		b.Marks = marks
+	}
 	return b, file.weigh(&b.Priorities)
+}
+
+// takeRecords takes the records that flags or file name, and the usual ones where
+// the brief has none yet.
+func (o *Options) takeRecords(b *orient.Brief, library *process.Library, file *briefFile) (err error) {
+	usual := [3]string{assets.DefaultMaterial, assets.DefaultPrinter, assets.DefaultFurnace}
+	if b.Material.Name != "" {
+		usual = [3]string{}
+	}
+	if name := first(o.Material, file.Material, usual[0]); name != "" {
+		if b.Material, err = record(library.Materials, "material", name); err != nil {
+			return err
+		}
+	}
+	if name := first(o.Printer, file.Printer, usual[1]); name != "" {
+		if b.Printer, err = record(library.Printers, "printer", name); err != nil {
+			return err
+		}
+	}
+	if name := first(o.Furnace, file.Furnace, usual[2]); name != "" {
+		b.Furnace, err = record(library.Furnaces, "furnace", name)
+	}
+	return err
 }
 
 // overrideCreep sets what the flags say; the range of the compliance keeps its

@@ -23,12 +23,12 @@ import (
 func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 	begin := time.Now()
 	say := &console{w: stderr}
-	part, err := o.read(ctx, say)
+	part, kept, err := o.read(ctx, say)
 	if err != nil {
 		return err
 	}
 	readTime := time.Since(begin)
-	brief, err := o.brief(openLibrary(say), part.Mesh)
+	brief, err := o.brief(openLibrary(say), part.Mesh, kept)
 	if err != nil {
 		return err
 	}
@@ -62,8 +62,16 @@ func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 	return o.writeReport(report, stdout)
 }
 
-// read reads the part, or the demo part.
-func (o *Options) read(ctx context.Context, say *console) (*mesh.Part, error) {
+// read reads the part, or the demo part; of a job also the brief, else nil.
+func (o *Options) read(ctx context.Context, say *console) (*mesh.Part, *orient.Brief, error) {
+	if isJob(o.Part) {
+		return o.readJob(ctx, say)
+	}
+	part, err := o.readPart(ctx, say)
+	return part, nil, err
+}
+
+func (o *Options) readPart(ctx context.Context, say *console) (*mesh.Part, error) {
 	file, err := o.open(ctx)
 	if err != nil {
 		return nil, err
