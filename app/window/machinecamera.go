@@ -69,6 +69,9 @@ func (m *machines) ask(machine render.Machine, moving bool) {
 		Overlays: m.overlays.on(m.stageOf(machine)), Palette: m.palette,
 	}
 	r.shot.Overlays.SagExaggeration = m.sagDrawn
+	if m.region > 0 && m.stageOf(machine) == render.OnPlate {
+		r.shot.Overlays.Regions, r.shot.Overlays.Region = true, m.region
+	}
 	m.framers[machine].Ask(r)
 }
 

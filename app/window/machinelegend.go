@@ -10,6 +10,7 @@ func (m *machines) refreshLegend() {
 		info := overlayKind(k).info()
 		entry, found := m.entryFor(info)
 		t.Set(entry, info.name, m.overlays[k], found)
+		show(t, found || !info.optional)
 	}
 	scene := m.sceneOn(render.OnSetter)
 	m.slider.Set(m.sagDrawn, scene != nil && scene.Moves())

@@ -33,7 +33,7 @@ type mainWindow struct {
 
 	// The work in the background, a place for each kind.
 	opening, advising, firing, handing     task
-	detailing, thumbing, charting, tinting task
+	detailing, thumbing, charting          task
 	surfacing, planning, mapping, sphering task
 	sphere                                 sphereState
 	trade                                  tradeState

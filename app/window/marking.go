@@ -380,47 +380,27 @@ func namedMark(what, name string) string {
 	return what + " “" + name + "”"
 }
 
-// tint shows the marks, and what is picked, on the part in both views.
+// tint shows the marks, and what is picked, on the part in all its pictures.
 func (w *mainWindow) tint() {
-	c := w.desk.candidate()
-	if c == nil || w.desk.advice == nil {
+	if w.desk.part == nil || w.desk.candidate() == nil || w.desk.advice == nil {
 		return
 	}
-	staged, ok := w.scenes.find(c.Pose)
-	if !ok {
-		return
-	}
-	staged.detail = w.tinted(staged.detail)
-	if staged.rest != nil {
-		staged.rest = w.tinted(staged.rest)
-	}
-	brief := w.desk.advice.Brief
-	_, ticket := w.tinting.begin(w.ctx)
-	go func() {
-		staged.draw(&brief)
-		w.post(func() {
-			if now := w.desk.candidate(); !w.tinting.done(ticket) || now == nil || now.Pose != staged.pose {
-				return
-			}
-			w.scenes.replace(staged)
-			w.showMachines()
-		})
-	}()
+	w.scenes.mark(w.markSets())
+	w.showMachines()
 }
 
-// tinted gives a detail with the marks of now, and what is picked.
-func (w *mainWindow) tinted(d *orient.Detail) *orient.Detail {
-	out := *d
+// markSets gives what each facet is marked as now, and whether it is picked.
+func (w *mainWindow) markSets() []orient.MarkSet {
 	n := len(w.desk.part.Mesh.Facets)
-	out.Marked = orient.MarkSets(&w.desk.brief.Marks, n)
+	out := orient.MarkSets(&w.desk.brief.Marks, n)
 	if len(w.marking.facets) == 0 {
-		return &out
+		return out
 	}
-	if out.Marked == nil {
-		out.Marked = make([]orient.MarkSet, n)
+	if out == nil {
+		out = make([]orient.MarkSet, n)
 	}
 	for _, f := range w.marking.facets {
-		out.Marked[f] = out.Marked[f].WithPick()
+		out[f] = out[f].WithPick()
 	}
-	return &out
+	return out
 }

@@ -117,7 +117,7 @@ func (w *mainWindow) candidateMenu() *fyne.Menu {
 
 func (w *mainWindow) viewMenu() *fyne.Menu {
 	items := []*fyne.MenuItem{}
-	keys := [overlayCount]fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5}
+	keys := [overlayCount]fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key6, fyne.Key7}
 	for k := range w.menu.overlays {
 		kind := overlayKind(k)
 		m := item(kind.menuLabel(), shortcut(keys[k]), func() {

@@ -31,6 +31,8 @@ const (
 	overlayOverhang overlayKind = iota
 	overlaySupports
 	overlayFootprint
+	overlayMarks
+	overlayRegions
 	overlaySag
 	overlaySetterFootprint
 	overlayCount
@@ -43,11 +45,16 @@ type overlayInfo struct {
 	name    string
 	none    string
 	only    render.Overlays
+	// optional ones are not offered where the picture has nothing of them.
+	optional bool
 }
 
 // words tells the marks of an overlay in the few words that fit under a view;
 // the renderer's own are made for the sheet.
 func (i overlayInfo) words(entries []render.LegendEntry) string {
+	if i.only.Marks {
+		return markWords(entries)
+	}
 	if !i.only.Sag {
 		text, _, _ := strings.Cut(entries[0].Text, " (")
 		if i.only.Footprint {
@@ -70,13 +77,24 @@ func (i overlayInfo) words(entries []render.LegendEntry) string {
 	return fmt.Sprintf("sag %s to %s%smm, %s", fixed(first.LowMM, 0), fixed(first.HighMM, n), nbsp, basis)
 }
 
+// markWords names all kinds of mark that the picture shows.
+func markWords(entries []render.LegendEntry) string {
+	var kinds []string
+	for _, e := range entries {
+		kinds = append(kinds, strings.TrimPrefix(e.Text, "marked: "))
+	}
+	return strings.Join(kinds, ", ")
+}
+
 func (k overlayKind) info() overlayInfo {
 	return [overlayCount]overlayInfo{
-		{render.OnPlate, "overhang", "no overhang", render.Overlays{Overhang: true}},
-		{render.OnPlate, "support columns", "no support", render.Overlays{Supports: true}},
-		{render.OnPlate, "footprint", "no footprint", render.Overlays{Footprint: true}},
-		{render.OnSetter, "sag, estimate", "no sag field yet", render.Overlays{Sag: true}},
-		{render.OnSetter, "footprint", "no footprint", render.Overlays{Footprint: true}},
+		{render.OnPlate, "overhang", "no overhang", render.Overlays{Overhang: true}, false},
+		{render.OnPlate, "support columns", "no support", render.Overlays{Supports: true}, false},
+		{render.OnPlate, "footprint", "no footprint", render.Overlays{Footprint: true}, false},
+		{render.OnPlate, "marked faces", "no marks", render.Overlays{Marks: true}, true},
+		{render.OnPlate, "numbered regions", "no regions", render.Overlays{Regions: true}, true},
+		{render.OnSetter, "sag, estimate", "no sag field yet", render.Overlays{Sag: true}, false},
+		{render.OnSetter, "footprint", "no footprint", render.Overlays{Footprint: true}, false},
 	}[k]
 }
 
@@ -86,15 +104,18 @@ type overlaySet [overlayCount]bool
 // defaultOverlays are those that matter most on each machine.
 func defaultOverlays() overlaySet {
 	plate, setter := render.DefaultOverlays(render.OnPlate), render.DefaultOverlays(render.OnSetter)
-	return overlaySet{plate.Overhang, plate.Supports, plate.Footprint, setter.Sag, setter.Footprint}
+	return overlaySet{plate.Overhang, plate.Supports, plate.Footprint, plate.Marks, plate.Regions, setter.Sag, setter.Footprint}
 }
 
 // on gives the overlays of one machine in the renderer's words.
 func (s overlaySet) on(m render.Machine) render.Overlays {
 	if m == render.OnSetter {
-		return render.Overlays{Sag: s[overlaySag], Footprint: s[overlaySetterFootprint]}
+		return render.Overlays{Sag: s[overlaySag], Footprint: s[overlaySetterFootprint], Marks: s[overlayMarks]}
 	}
-	return render.Overlays{Overhang: s[overlayOverhang], Supports: s[overlaySupports], Footprint: s[overlayFootprint]}
+	return render.Overlays{
+		Overhang: s[overlayOverhang], Supports: s[overlaySupports], Footprint: s[overlayFootprint],
+		Marks: s[overlayMarks], Regions: s[overlayRegions],
+	}
 }
 
 // menuLabel names the overlay in the menu, where the machine is not seen.

@@ -13,18 +13,6 @@ type stagedCandidate struct {
 	// plate and setter show it as printed. laid is on the setter in the pose that
 	// it is to be laid down in, nil where that is the same.
 	plate, setter, laid *render.Scene
-	// detail is what plate and setter were made of, rest what laid was.
-	detail, rest *orient.Detail
-}
-
-// draw makes the scenes of the details; it is worker's work.
-func (s *stagedCandidate) draw(b *orient.Brief) {
-	s.plate = render.NewScene(s.detail, render.StageOf(b, render.OnPlate))
-	s.setter = render.NewScene(s.detail, render.StageOf(b, render.OnSetter))
-	s.laid = nil
-	if s.rest != nil {
-		s.laid = render.NewScene(s.rest, render.StageOf(b, render.OnSetter))
-	}
 }
 
 // onSetter gives the scene on the setter, as it is to be laid down or as printed.
@@ -59,13 +47,17 @@ func (s *sceneShelf) add(c stagedCandidate) {
 	s.staged = append(s.staged[:len(s.staged):len(s.staged)], c)
 }
 
-// replace puts another showing of a candidate in its place.
-func (s *sceneShelf) replace(c stagedCandidate) {
-	for i := range s.staged {
-		if s.staged[i].pose == c.pose {
-			s.staged[i] = c
+// mark shows other marks on all candidates; see orient.Detail.Marked.
+func (s *sceneShelf) mark(marked []orient.MarkSet) {
+	staged := make([]stagedCandidate, len(s.staged))
+	for i, c := range s.staged {
+		c.plate, c.setter = c.plate.WithMarks(marked), c.setter.WithMarks(marked)
+		if c.laid != nil {
+			c.laid = c.laid.WithMarks(marked)
 		}
+		staged[i] = c
 	}
+	s.staged = staged
 }
 
 // clear lets all go.
@@ -77,13 +69,18 @@ func stage(ctx context.Context, e engine, a *orient.Advice, c *orient.Candidate)
 	if err != nil {
 		return stagedCandidate{}, err
 	}
-	s := stagedCandidate{pose: c.Pose, detail: detail}
+	s := stagedCandidate{
+		pose:   c.Pose,
+		plate:  render.NewScene(detail, render.StageOf(&a.Brief, render.OnPlate)),
+		setter: render.NewScene(detail, render.StageOf(&a.Brief, render.OnSetter)),
+	}
 	if c.RestsOtherwise() {
-		if s.rest, err = a.RestingDetail(ctx, c); err != nil {
+		rest, err := a.RestingDetail(ctx, c)
+		if err != nil {
 			return stagedCandidate{}, err
 		}
+		s.laid = render.NewScene(rest, render.StageOf(&a.Brief, render.OnSetter))
 	}
-	s.draw(&a.Brief)
 	return s, ctx.Err()
 }
 

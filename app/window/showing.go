@@ -145,6 +145,10 @@ func (w *mainWindow) staged(ticket int, s stagedCandidate, err error) {
 		return
 	}
 	w.scenes.add(s)
+	if w.marking.on { // it does not know yet what is picked
+		w.scenes.mark(w.markSets())
+		s, _ = w.scenes.find(s.pose)
+	}
 	w.putUp(&s)
 }
 

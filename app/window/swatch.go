@@ -25,11 +25,15 @@ func swatchPixel(e render.LegendEntry, ink color.RGBA, x, y, w, h, line int) col
 	switch e.Pattern {
 	case render.Hatched:
 		return striped(e.Color, ink, (x+y)%(5*line) < 2*line)
-	case render.Ribbed:
+	case render.FallingLines:
+		return striped(e.Color, ink, (x-y+h)%(5*line) < 2*line)
+	case render.LevelLines:
+		return striped(e.Color, ink, y%(4*line) < line)
+	case render.Ribbed, render.UprightLines:
 		return striped(e.Color, ink, x%(4*line) < line)
 	case render.Outline:
 		return outlinePixel(e.Color, x, y, w, h, line)
-	case render.Cross, render.Ringed:
+	case render.Cross, render.Ringed, render.RingMark:
 		return ringPixel(e.Color, x, y, w, h, line, e.Pattern == render.Cross)
 	case render.Scale:
 		if e.Ramp != nil {
