@@ -1,19 +1,12 @@
 package job
 
 import (
-	"bufio"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
-
-	"kilnpoise/mesh"
 )
 
 var (
@@ -66,32 +59,35 @@ type Claim struct {
 // written is opened too; saving fails with ErrReadOnly. The notes are remarks in
 // sentences.
 func Open(ctx context.Context, path string) (c *Claim, j Job, notes []string, err error) {
-	f, size, err := openRegular(path)
-	if err != nil {
+	// Nothing is claimed, and no lock made, for what is no file.
+	if f, _, err := openRegular(path); err != nil {
 		return nil, Job{}, nil, err
+	} else if err := f.Close(); err != nil {
+		return nil, Job{}, nil, named(path, err)
 	}
-	f.Close()
 	if c, err = claim(path); err != nil {
 		return nil, Job{}, nil, err
 	}
-	defer func() {
-		if err != nil {
-			_ = c.Release()
-			c = nil
-		}
-	}()
 	// Opened anew: it may have been saved until the moment of the claim.
-	if f, size, err = openRegular(c.origin.Path); err != nil {
-		return c, Job{}, nil, err
-	}
-	defer f.Close()
-	if j, notes, err = Read(ctx, f, size); err != nil {
-		return c, Job{}, nil, named(path, err)
-	}
-	if c.origin.SHA256, err = hashOf(ctx, f, size); err != nil {
-		return c, Job{}, nil, named(path, err)
+	j, notes, err = c.read(ctx)
+	if err != nil {
+		return nil, Job{}, nil, errors.Join(err, c.Release())
 	}
 	return c, j, append(c.notes, notes...), nil
+}
+
+// read reads the claimed file and takes down what it is.
+func (c *Claim) read(ctx context.Context) (Job, []string, error) {
+	f, size, err := openRegular(c.origin.Path)
+	if err != nil {
+		return Job{}, nil, err
+	}
+	defer f.Close()
+	j, notes, err := Read(ctx, f, size)
+	if err == nil {
+		c.origin.SHA256, err = hashOf(ctx, f, size)
+	}
+	return j, notes, named(c.origin.Path, err)
 }
 
 // Create claims path, which may exist, and saves the job there: "save as".
@@ -173,43 +169,6 @@ func (c *Claim) Path() string { return c.origin.Path }
 // ReadOnly reports whether saving is bound to fail with ErrReadOnly.
 func (c *Claim) ReadOnly() bool { return c.readOnly }
 
-// Save saves the job whole or not at all. It fails with ErrChangedOnDisk where the
-// file is no longer what was read or last saved; one that is gone is made again. See
-// Job.Stamped for the time.
-func (c *Claim) Save(ctx context.Context, j Job) error {
-	if c.readOnly {
-		return named(c.origin.Path, ErrReadOnly)
-	}
-	f, size, err := openRegular(c.origin.Path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-	case err != nil:
-		return err
-	default:
-		sum, err := hashOf(ctx, f, size)
-		f.Close()
-		if err != nil {
-			return named(c.origin.Path, err)
-		}
-		if sum != c.origin.SHA256 {
-			return named(c.origin.Path, ErrChangedOnDisk)
-		}
-	}
-	return c.Overwrite(ctx, j)
-}
-
-// Overwrite saves the job as Save does, whatever the file has become.
-func (c *Claim) Overwrite(ctx context.Context, j Job) error {
-	if c.readOnly {
-		return named(c.origin.Path, ErrReadOnly)
-	}
-	sum, err := writeWhole(c.origin.Path, func(w io.Writer) error { return Write(ctx, w, j) })
-	if err == nil {
-		c.origin.SHA256 = sum
-	}
-	return err
-}
-
 // Release lets others have the file. The claim cannot be used afterwards.
 func (c *Claim) Release() error {
 	if c == nil {
@@ -217,24 +176,4 @@ func (c *Claim) Release() error {
 	}
 	c.readOnly = true
 	return c.lock.release()
-}
-
-// writeWhole writes a file whole or not at all and gives its hash.
-func writeWhole(path string, write func(io.Writer) error) (string, error) {
-	h := sha256.New()
-	err := mesh.WriteFileWhole(path, func(w io.Writer) error { return write(io.MultiWriter(w, h)) })
-	return hex.EncodeToString(h.Sum(nil)), err
-}
-
-// hashOf gives the hash of size bytes.
-func hashOf(ctx context.Context, r io.ReaderAt, size int64) (string, error) {
-	h := sha256.New()
-	patient := bufio.NewReaderSize(io.NewSectionReader(&meter{ctx, r, 1 << 62}, 0, size), 1<<20)
-	if _, err := patient.WriteTo(h); err != nil {
-		if ctx.Err() != nil {
-			return "", ctx.Err()
-		}
-		return "", fmt.Errorf("cannot be read to its end (%w); copy it again", withoutPath(err))
-	}
-	return hex.EncodeToString(h.Sum(nil)), nil
 }

@@ -2,9 +2,11 @@
 // the records as they were used, the advice as last worked out, the choice, the
 // sheet and the user's notes. It knows nothing of windows.
 //
-// Open claims a job file and reads it, Create begins one, Claim.Save writes it
-// whole or not at all. A Keeper saves what has not been saved yet by itself, and
-// Leftovers finds it again after a crash. History is undo and redo.
+// Open claims a job file and reads it, Create begins one ("save as"), Claim.Save
+// writes it whole or not at all, ReadFile opens a copy of what is open elsewhere. A
+// Keeper saves by itself what has not been saved yet. After a crash Leftovers lists
+// what it kept: take Leftover.Job, Reclaim its Origin unless that is zero, give both to
+// a Keeper of one's own, then Discard. History is undo and redo.
 //
 // # The job file
 //
@@ -19,7 +21,8 @@
 //	records/furnace.toml   the checks of a record: a slip is kept as well
 //	advice.json            the advice as "advise" writes it; absent before the first
 //	notes.txt              the user's notes, UTF-8; absent where there are none
-//	thumbnail.png          a picture of the chosen candidate; may be absent
+//	thumbnail.png          a picture of the chosen candidate, at most 2048 pixels a side;
+//	                       may be absent
 //	part/NAME              the part file, byte for byte; NAME is its file name
 //
 // job.json holds one object. Lengths are mm, places and directions are [x, y, z] in
