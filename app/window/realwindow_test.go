@@ -17,12 +17,16 @@ import (
 	"testing"
 	"time"
 
+	"github.com/hpinc/go3mf"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
+	"kilnpoise/mesh/meshtest"
 	"kilnpoise/orient"
+	"kilnpoise/orient/mark"
 	"kilnpoise/orient/process"
+	"kilnpoise/orient/support"
 )
 
 // screen is a virtual display with the program's window on it.
@@ -91,7 +95,7 @@ func (s *screen) start(args ...string) {
 	home := s.t.TempDir()
 	s.errors = &bytes.Buffer{}
 	s.program = exec.Command(bin, args...)
-	s.program.Env = append(os.Environ(), "DISPLAY="+s.display, "HOME="+home, "XDG_CONFIG_HOME="+home,
+	s.program.Env = append(os.Environ(), "DISPLAY="+s.display, "HOME="+home, "XDG_CONFIG_HOME="+home, "XDG_STATE_HOME="+home,
 		"LC_ALL=C", "FYNE_THEME=light", "FYNE_SCALE=1", "WAYLAND_DISPLAY=")
 	s.program.Stderr = s.errors
 	if err := s.program.Start(); err != nil {
@@ -293,8 +297,127 @@ func (s *screen) settled(name string, r image.Rectangle) image.Image {
 	return last
 }
 
+// cross is four arms of which one cannot tell which is which, until one is marked.
+func cross() *mesh.Mesh {
+	thirds := []float64{0, 6, 12, 18}
+	return meshtest.Blocks(thirds, thirds, []float64{0, 15}, func(i, j, _ int) bool { return i == 1 || j == 1 })
+}
+
+// armEnd is where the end of the arm along +X is seen on the plate while the marks
+// are open.
+const armEndX, armEndY = "556", "310"
+
+// A person marks the end of an arm as the foot it should rest on, sees the ranking
+// change, takes the candidate that stands on it, and leaves with its supports; a
+// general library finds them in the 3MF.
+func TestRealWindowMarksAndPlan(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short")
+	}
+	needTools(t)
+	part := stlFile(t, "cross.stl", cross())
+	marked := candidatesOf(t, part, func(m *mesh.Mesh) mark.Marks {
+		s := mark.NewSurface(m)
+		return mark.Marks{Faces: []mark.Face{{Kind: mark.Foot, Facets: s.Region(s.Nearest(r3.Vec{X: 18, Y: 9, Z: 7}, r3.Vec{X: 1}), 1)}}}
+	})
+	plain := candidatesOf(t, part, func(*mesh.Mesh) mark.Marks { return mark.Marks{} })
+	if len(marked) == len(plain) && marked[2].Name == plain[2].Name {
+		t.Fatal("the mark does not change the ranking of this part: the test would see nothing")
+	}
+	want := &marked[1]
+	if up := want.Pose.Up(); up.X > -0.999 {
+		t.Fatalf("second with the mark is up %v, want the one that stands on it", up)
+	}
+
+	s := newScreen(t)
+	s.start(part)
+	s.waitTitle("Kilnpoise - cross - fired")
+	s.do("windowmove", s.window, "0", "0")
+	s.do("windowfocus", s.window)
+	before := s.settled("unmarked", markedCards)
+	s.do("key", "m")
+	s.settled("marks", markedCards)
+	s.do("key", "Down", "Down") // the preferred foot
+	s.do("mousemove", armEndX, armEndY, "click", "1")
+	s.settled("picked", markedCards)
+	s.do("key", "k")
+	s.until("another ranking", func() bool { return differing(before, s.photo("ranked"), markedCards) > 500 })
+	s.waitTitle("Kilnpoise - cross - fired")
+	s.do("key", "Escape", "Escape")
+	s.settled("marked", markedCards)
+	s.do("mousemove", "640", "790")
+	s.do("key", "2")
+
+	out := t.TempDir()
+	s.settled("second", sideColumn)
+	s.do("key", "ctrl+e")
+	s.settled("hand-over", sideColumn)
+	s.do("key", "ctrl+a")
+	s.do("type", "--delay", "60", out)
+	s.do("key", "Tab", "Tab", "Tab", "Tab", "Tab", "Tab") // folder, choose, name, size, 3MF, STL: now the bodies
+	s.do("key", "space")
+	s.do("key", "ctrl+g")
+	path := filepath.Join(out, "cross-green.3mf")
+	s.until("the 3MF", func() bool { return exists(path) })
+	s.photo("bodies")
+	checkBodies(t, path, want)
+	s.do("key", "ctrl+q")
+	select {
+	case <-s.exited:
+	case <-time.After(20 * time.Second):
+		t.Error("the program does not end")
+	}
+}
+
+// markedCards are the cards beside the open brief.
+var markedCards = image.Rect(420, 590, 800, 760)
+
+// checkBodies reads a 3MF with a general library: the part stands at its green size,
+// with one object more for each region that is printed.
+func checkBodies(t *testing.T, path string, want *orient.Candidate) {
+	t.Helper()
+	r, err := go3mf.OpenReader(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	var model go3mf.Model
+	if err := r.Decode(&model); err != nil {
+		t.Fatal(err)
+	}
+	printed := 0
+	for _, item := range want.Plan.Items {
+		if item.Prints || item.Advice == support.SetterBlock {
+			printed++
+		}
+	}
+	if printed == 0 || len(model.Build.Items) < 1+printed {
+		t.Errorf("%d objects in the 3MF for a part with %d printed regions", len(model.Build.Items), printed)
+	}
+	var size [3]float32
+	low, high := model.Resources.Objects[0].Mesh.Vertices.Vertex[0], model.Resources.Objects[0].Mesh.Vertices.Vertex[0]
+	for _, v := range model.Resources.Objects[0].Mesh.Vertices.Vertex {
+		for i := range v {
+			low[i], high[i] = min(low[i], v[i]), max(high[i], v[i])
+		}
+	}
+	for i := range size {
+		size[i] = high[i] - low[i]
+	}
+	const tol = 1e-3
+	if d := r3.Norm(r3.Sub(r3.Vec{X: float64(size[0]), Y: float64(size[1]), Z: float64(size[2])}, want.GreenSize)); d > tol {
+		t.Errorf("the part in the 3MF measures %v, want %v", size, want.GreenSize)
+	}
+}
+
 // secondCandidate works out, without the window, what the second candidate is.
 func secondCandidate(t *testing.T, path string) *orient.Candidate {
+	t.Helper()
+	return &candidatesOf(t, path, func(*mesh.Mesh) mark.Marks { return mark.Marks{} })[1]
+}
+
+// candidatesOf works out, without the window, the candidates of a part with marks.
+func candidatesOf(t *testing.T, path string, marks func(*mesh.Mesh) mark.Marks) []orient.Candidate {
 	t.Helper()
 	f, err := mesh.ReadFile(t.Context(), path, mesh.ReadOptions{})
 	if err != nil {
@@ -316,6 +439,7 @@ func secondCandidate(t *testing.T, path string) *orient.Candidate {
 	if b.Furnace, err = library.Furnaces.Get(assets.DefaultFurnace); err != nil {
 		t.Fatal(err)
 	}
+	b.Marks = marks(p.Mesh)
 	a, err := orient.Advise(t.Context(), p, b, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -326,7 +450,7 @@ func secondCandidate(t *testing.T, path string) *orient.Candidate {
 	if a, err = a.PlanSupports(t.Context(), nil); err != nil {
 		t.Fatal(err)
 	}
-	return &a.Candidates[1]
+	return a.Candidates
 }
 
 // checkGreen reads a written mesh back: it has the green size and stands where
