@@ -89,6 +89,7 @@ func quantities() []quantity {
 		{LessSupport, func(m *Measures) float64 { return m.SupportContactMM2 }, 5, "less face scarred by support", "more face scarred by support", area, false},
 		{LessSupport, func(m *Measures) float64 { return m.MarkedScarMM2 }, 1, "less scar on faces to keep clean", "more scar on faces to keep clean", area, false},
 		{SmootherFaces, func(m *Measures) float64 { return m.MarkedStepMM }, 0.003, "lower steps on the smooth faces", "higher steps on the smooth faces", length3, false},
+		{LessSag, func(m *Measures) float64 { return 1 - m.FootShare }, 0.02, "less of the preferred foot off the plate", "more of the preferred foot off the plate", percent, false},
 		{StrongerAlongLoad, func(m *Measures) float64 { return 1 - m.LoadStrength }, 0.02, "less strength lost along the load (estimate)", "more strength lost along the load (estimate)", percent, false},
 		{LessSag, func(m *Measures) float64 { return m.SagMM }, 0.02, "less sag (estimate)", "more sag (estimate)", length2, true},
 		{ShorterPrint, func(m *Measures) float64 { return m.PrintTimeS }, 300, "shorter print (estimate)", "longer print (estimate)", hours, false},
