@@ -44,9 +44,8 @@ const couponThickness = 3
 func couponSpans() []float64 { return []float64{10, 15, 20} }
 
 func newCouponPanel() *couponPanel {
-	leave := func() {}
 	p := &couponPanel{intro: newBody(couponIntro), rows: newPile(4), result: newPile(4), report: newSmall("")}
-	leave = func() { call(p.OnDone) }
+	leave := func() { call(p.OnDone) }
 	p.note = newEscEntry(leave)
 	p.note.SetPlaceHolder("note, such as the number of the firing")
 	part := newLink("Open the built-in coupon", func() { call(p.OnPart) })
