@@ -10,6 +10,16 @@ import (
 // than that of the print: then Advice.RestingDetail differs from Advice.Detail.
 func (c *Candidate) RestsOtherwise() bool { return c.Resting != nil && c.Resting.Chosen > 0 }
 
+// LayingAdvice says in sentences how to lay the candidate down in the pose to take;
+// empty where nothing is needed. It is FurnaceAdvice where that is the pose of the
+// print.
+func (a *Advice) LayingAdvice(c *Candidate) []string {
+	if !c.RestsOtherwise() {
+		return c.FurnaceAdvice
+	}
+	return c.Resting.Pose().Stand.Advice(a.Brief.standLimits())
+}
+
 // RestingDetail works out what a picture of the candidate on the setter needs, in
 // the pose that it is to be laid down in: Sintered stands in the furnace frame of
 // that pose, with the field of its sag where that is solved. What belongs to the

@@ -3,6 +3,8 @@ package orient
 import (
 	"context"
 	"math"
+	"slices"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -64,6 +66,11 @@ func TestRestingDetail(t *testing.T) {
 		t.Error("the plate does not show the green part")
 	}
 
+	for _, s := range a.LayingAdvice(c) {
+		if strings.Contains(s, "NaN") {
+			t.Errorf("advice on laying it down: %s", s)
+		}
+	}
 	printed := a.Candidates[0]
 	printed.Resting = nil
 	want, err := a.Detail(ctx, &printed)
@@ -72,5 +79,8 @@ func TestRestingDetail(t *testing.T) {
 	}
 	if got, err := a.RestingDetail(ctx, &printed); err != nil || got.Sintered.Bounds() != want.Sintered.Bounds() || got.SagMM != want.SagMM {
 		t.Errorf("fired as printed it is shown otherwise: %v", err)
+	}
+	if got := a.LayingAdvice(&printed); !slices.Equal(got, printed.FurnaceAdvice) {
+		t.Errorf("fired as printed the advice is %v", got)
 	}
 }

@@ -66,7 +66,7 @@ func (f *frame) part() {
 		src.overhang = f.s.overhang
 	}
 	if f.shot.Overlays.Sag && f.s.sagMM > 0 {
-		src.sag, src.perMM = f.s.sag, 1/f.s.sagMM
+		src.sag, src.perMM = f.s.sag, 1/f.s.sagTop(f.shot.Overlays)
 	}
 	if f.shot.Overlays.Marks {
 		src.marked = f.s.marked

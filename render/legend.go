@@ -124,7 +124,7 @@ func (s *Scene) sagLegend(o Overlays, p Palette) []LegendEntry {
 	case s.sagMM > 0 && s.collapses: // past small displacements millimetres mean nothing
 		out = append(out, LegendEntry{Pattern: Scale, Text: "gravity sag (solved; " + basis + ")", Ramp: p.Ramp, Low: "none", High: "most"})
 	case s.sagMM > 0:
-		out = append(out, LegendEntry{Pattern: Scale, Text: "gravity sag, mm (solved; " + basis + ")", Ramp: p.Ramp, HighMM: s.sagMM})
+		out = append(out, LegendEntry{Pattern: Scale, Text: "gravity sag, mm (solved; " + basis + ")", Ramp: p.Ramp, HighMM: s.sagTop(o)})
 	}
 	if s.hasSagAt {
 		text := "place of most sag"
@@ -143,6 +143,14 @@ func (s *Scene) sagLegend(o Overlays, p Palette) []LegendEntry {
 		out = append(out, LegendEntry{Pattern: Unmarked, Text: fmt.Sprintf("shape drawn with %g × the %s", k, what)})
 	}
 	return out
+}
+
+// sagTop is the sag at the dark end of the ramp, mm.
+func (s *Scene) sagTop(o Overlays) float64 {
+	if o.SagTopMM > 0 && !s.collapses {
+		return o.SagTopMM
+	}
+	return s.sagMM
 }
 
 // sagText is the most sag with its unit.

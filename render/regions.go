@@ -9,11 +9,10 @@ import (
 	"kilnpoise/mesh"
 )
 
-// regionSign is where the number of a region belongs: a point on its surface, and
-// the normal there.
+// regionSign is where the number of a region belongs: a point on its surface.
 type regionSign struct {
-	at, normal r3.Vec
-	areaMM2    float64 // 0: there is no such region
+	at      r3.Vec
+	areaMM2 float64 // 0: there is no such region
 }
 
 // regionSigns finds for each region the middle of that of its facets which lies
@@ -51,9 +50,6 @@ func regionSigns(m *mesh.Mesh, regionOf []int32) []regionSign {
 	for n := range signs {
 		if signs[n].areaMM2 > 0 {
 			signs[n].at = middleOf(m, best[n])
-			if a := m.AreaVector(best[n]); r3.Norm(a) > 0 {
-				signs[n].normal = r3.Unit(a)
-			}
 		}
 	}
 	return signs
@@ -65,20 +61,24 @@ func middleOf(m *mesh.Mesh, i int) r3.Vec {
 }
 
 // regionSigns gives the numbers of the regions where they fall in the picture, not
-// yet spread: the one that stands out first, then those that are seen. It is asked
-// for after the part is drawn and before what is laid over it.
+// yet spread: the one that stands out first, then those that are seen. A number
+// stands on the facet in sight that is nearest to its place; where no part of the
+// region is in sight it stands, faint, over the place. It is asked for after the
+// part is drawn and before what is laid over it.
 func (f *frame) regionSigns() []sign {
 	if !f.shot.Overlays.Regions || f.shot.Bare {
 		return nil
 	}
 	var loud, seen, hidden []sign
 	k := 1 / float64(f.shot.Samples)
-	for n := 1; n < len(f.s.regions); n++ {
-		if f.s.regions[n].areaMM2 == 0 {
+	for n, place := range f.regionPlaces() {
+		if n == 0 || f.s.regions[n].areaMM2 == 0 {
 			continue
 		}
-		at := f.lens.at(f.s.regions[n].at)
-		g := sign{at: spot{x: at.x * k, y: at.y * k}, text: fmt.Sprint(n), loud: n == f.shot.Overlays.Region, faint: !f.seesRegion(n)}
+		at := f.lens.at(place.at)
+		g := sign{at: spot{x: at.x * k, y: at.y * k}, text: fmt.Sprint(n), loud: n == f.shot.Overlays.Region, faint: !place.seen}
+		side := math.Sqrt(f.s.regions[n].areaMM2) * f.lens.pxPerMM // seen flat
+		g.aside = place.seen && side < smallRegion*signRadius*f.unit
 		switch {
 		case g.loud:
 			loud = append(loud, g)
@@ -91,19 +91,43 @@ func (f *frame) regionSigns() []sign {
 	return append(append(loud, seen...), hidden...)
 }
 
-// seesRegion tells whether the place of a region's number is in sight.
-func (f *frame) seesRegion(n int) bool {
-	r := &f.s.regions[n]
-	if r3.Dot(r.normal, f.lens.eye) <= 0 {
-		return false
+// smallRegion is the side of a region, in radii of a sign, that the sign would all
+// but cover.
+const smallRegion = 4
+
+// regionPlace is where the number of a region goes in one picture.
+type regionPlace struct {
+	at   r3.Vec
+	seen bool
+}
+
+// regionPlaces finds for each region the place for its number.
+func (f *frame) regionPlaces() []regionPlace {
+	out := make([]regionPlace, len(f.s.regions))
+	away := make([]float64, len(out))
+	for n := range out {
+		out[n].at, away[n] = f.s.regions[n].at, math.Inf(1)
 	}
-	at := f.lens.at(r.at)
-	x, y := int(at.x), int(at.y)
-	if at.x < 0 || at.y < 0 || x >= f.w || y >= f.h {
+	for i, n := range f.s.regionOf {
+		if n <= 0 || !f.b.front[i] {
+			continue
+		}
+		middle := middleOf(f.s.mesh, i)
+		if d := r3.Norm2(r3.Sub(middle, f.s.regions[n].at)); d < away[n] && f.inSight(middle) {
+			out[n], away[n] = regionPlace{middle, true}, d
+		}
+	}
+	return out
+}
+
+// inSight tells whether nothing hides a point of the surface.
+func (f *frame) inSight(p r3.Vec) bool {
+	at := f.lens.at(p)
+	if !(at.x >= 0 && at.y >= 0 && at.x < float64(f.w) && at.y < float64(f.h)) {
 		return false
 	}
 	const slackPx = 3 // on a slope the pixel's middle is nearer or farther
-	return at.z-f.lens.depthOf(slackPx/f.lens.pxPerMM) <= 2*f.b.part.depthRow(y)[x]-1
+	return at.z-f.lens.depthOf(slackPx/f.lens.pxPerMM) <= 2*f.b.part.depthRow(int(at.y))[int(at.x)]-1
 }
 
 // drawRegionSigns sets the numbers on the finished picture.

@@ -38,6 +38,9 @@ type Sheet struct {
 	Pictures SheetPictures
 	// Notes are the user's own remarks.
 	Notes []string
+	// LeftOut tells of an item of the chosen candidate's support plan, by its place
+	// there, that the user leaves it out; nil leaves out none.
+	LeftOut func(item int) bool
 }
 
 // SheetPictures are the pictures on the sheet. Those that are nil leave their
@@ -50,10 +53,27 @@ type SheetPictures struct {
 	// Thumbnail is the chosen candidate, Others the rest by rank, all alike.
 	Thumbnail *image.RGBA
 	Others    map[int]*image.RGBA
+	// Regions show the numbered regions of the support plan; Poses the chosen
+	// candidate on the setter as printed and as it is to be laid down.
+	Regions []SheetView
+	Poses   [2]SheetPose
 }
 
-// WriteSheet writes the sheet as PDF, two pages, fonts embedded. Nothing is
-// written when it cannot be made. The same sheet gives the same bytes.
+// SheetView is a picture with the words for where it is seen from.
+type SheetView struct {
+	Image *image.RGBA
+	Words string
+}
+
+// SheetPose is a picture on the setter with what explains it.
+type SheetPose struct {
+	Image  *image.RGBA
+	Legend []LegendEntry
+}
+
+// WriteSheet writes the sheet as PDF, fonts embedded: two pages, and a third where
+// there are supports to see to or another pose for the furnace. Nothing is written
+// when it cannot be made. The same sheet gives the same bytes.
 func WriteSheet(w io.Writer, s Sheet) error {
 	if s.Advice == nil || s.Chosen == nil {
 		return errors.New("sheet: no candidate chosen; choose one and try again")
@@ -63,13 +83,13 @@ func WriteSheet(w io.Writer, s Sheet) error {
 		return fmt.Errorf("sheet: %w", err)
 	}
 	draft.dry = true
-	rooms := [2]room{draft.fitting(draft.first), draft.fitting(draft.second)}
 	l, err := newLayout(&s)
 	if err != nil {
 		return fmt.Errorf("sheet: %w", err)
 	}
-	for i, page := range []func() (float64, error){l.first, l.second} {
-		l.settle(rooms[i])
+	dry := draft.pages()
+	for i, page := range l.pages() {
+		l.settle(draft.fitting(dry[i]))
 		if _, err := page(); err != nil {
 			return fmt.Errorf("sheet: %w", err)
 		}
@@ -78,6 +98,15 @@ func WriteSheet(w io.Writer, s Sheet) error {
 		return fmt.Errorf("sheet: %w", err)
 	}
 	return nil
+}
+
+// pages gives what sets each page and says where it ends.
+func (l *layout) pages() []func() (float64, error) {
+	out := []func() (float64, error){l.first, l.second}
+	if l.hasThird() {
+		out = append(out, l.third)
+	}
+	return out
 }
 
 // room is how generously a page is set.
@@ -189,7 +218,7 @@ func (l *layout) page(n int) {
 	y := l.high - l.margin
 	l.rule(l.x0(), y-3.2, l.x0()+l.across(), y-3.2, 0.2, inkRule)
 	f := faceSmall()
-	number := fmt.Sprintf("page %d of 2", n)
+	number := fmt.Sprintf("page %d of %d", n, len(l.pages()))
 	l.right(l.x0()+l.across(), y, number, f)
 	text := "Kilnpoise. Estimates are marked as such; sag is " + l.sagBasis() + ". Dimensions in mm unless said otherwise."
 	l.left(l.x0(), y, l.cut(text, l.across()-l.width(number, f)-4, f), f)

@@ -23,6 +23,10 @@ type station struct {
 func stations(c *orient.Candidate, atSinteredSize bool) []station {
 	g, s, m := c.GreenSize, c.SinteredSize, &c.Measures
 	size := func(x, y, z float64) string { return fmt.Sprintf("%.2f × %.2f × %.2f mm", x, y, z) }
+	standing := "Stands by itself, as pictured"
+	if c.RestsOtherwise() {
+		standing = "Laid down as pictured on page 3, not as printed"
+	}
 	scaling := "Nothing scaled twice: the mesh is at green size"
 	if atSinteredSize {
 		scaling = "The three percentages typed, axis by axis"
@@ -45,9 +49,9 @@ func stations(c *orient.Candidate, atSinteredSize bool) []station {
 		}},
 		{"Before the furnace", []item{
 			{"Mass after debinding; loss by the material's data sheet", []string{"g", "%"}},
-			{text: "Stands by itself, as pictured"},
+			{text: standing},
 			{text: "Setter flat and clean, raft or sand where planned"},
-			{fmt.Sprintf("Free way of %.2f mm at the ends of the footprint", m.SetterTravelMM), nil},
+			{fmt.Sprintf("Free way of %.2f mm at the ends of the footprint", travelOf(c)), nil},
 			{"Furnace, run number", []string{""}},
 		}},
 		{"After the furnace", []item{
@@ -57,6 +61,14 @@ func stations(c *orient.Candidate, atSinteredSize bool) []station {
 			{text: "Values entered in the material record"},
 		}},
 	}
+}
+
+// travelOf is the way on the setter in the pose that the part is laid down in, mm.
+func travelOf(c *orient.Candidate) float64 {
+	if c.RestsOtherwise() {
+		return c.Resting.Pose().Stand.TravelMM
+	}
+	return c.Measures.SetterTravelMM
 }
 
 // footHigh is how high checks, cautions and signatures stand together.

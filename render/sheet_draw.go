@@ -17,9 +17,10 @@ const (
 )
 
 // DrawSheetPictures draws what the sheet needs: the chosen candidate on both
-// machines, and a thumbnail of it and of each of the others, by rank. Nil when
-// ctx ends.
-func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen *orient.Detail, others map[int]*orient.Detail) *SheetPictures {
+// machines, the regions of its support plan, how it is laid down where that is not
+// as printed (resting, of orient.Advice.RestingDetail, else nil), and a thumbnail of
+// it and of each of the others, by rank. Nil when ctx ends.
+func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen, resting *orient.Detail, others map[int]*orient.Detail) *SheetPictures {
 	paper := PaperPalette()
 	plate, setter := NewScene(chosen, StageOf(b, OnPlate)), NewScene(chosen, StageOf(b, OnSetter))
 	shot := Shot{
@@ -27,12 +28,16 @@ func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen *orient.Deta
 	}
 	shot.MMPerPixel = CommonScale(shot, plate, setter)
 	out := &SheetPictures{Others: map[int]*image.RGBA{}}
-	shot.Overlays = Overlays{Overhang: true, Supports: true, Footprint: true}
+	shot.Overlays = Overlays{Overhang: true, Supports: true, Footprint: true, Marks: true}
 	out.Plate = plate.Frame(ctx, shot)
 	out.Legend = plate.Legend(shot.Overlays, paper)
-	shot.Overlays = Overlays{Sag: true, Footprint: true}
+	shot.Overlays = Overlays{Sag: true, Footprint: true, Marks: true}
 	out.Setter = setter.Frame(ctx, shot)
 	out.addLegend(setter.Legend(shot.Overlays, paper))
+	out.addRegions(ctx, plate)
+	if resting != nil {
+		out.addResting(ctx, setter, NewScene(resting, StageOf(b, OnSetter)))
+	}
 	out.Thumbnail = Thumbnail(ctx, chosen, sheetThumbWide, sheetThumbHigh, paper)
 	for rank, d := range others {
 		out.Others[rank] = Thumbnail(ctx, d, sheetThumbWide, sheetThumbHigh, paper)
@@ -41,6 +46,45 @@ func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen *orient.Deta
 		return nil
 	}
 	return out
+}
+
+// regionPictures is how many pictures of the regions there is room for.
+const regionPictures = 2
+
+// addRegions draws the regions of the support plan from where they are seen best.
+func (p *SheetPictures) addRegions(ctx context.Context, plate *Scene) {
+	shot := Shot{
+		Width: sheetWide, Height: sheetHigh, Density: sheetDensity, Palette: PaperPalette(), Samples: 2,
+		Overlays: Overlays{Overhang: true, Regions: true},
+	}
+	for _, c := range plate.regionViews(ctx, regionPictures) {
+		near := shot
+		near.Camera = c
+		near.Camera, near.MMPerPixel = plate.tight(near)
+		p.Regions = append(p.Regions, SheetView{Image: plate.Frame(ctx, near), Words: viewWords(c)})
+		shot.Camera = c
+	}
+	if len(p.Regions) == 1 {
+		if near, ok := plate.closeUp(ctx, shot); ok {
+			p.Regions = append(p.Regions, SheetView{Image: plate.Frame(ctx, near), Words: viewWords(shot.Camera) + ", closer"})
+		}
+	}
+}
+
+// addResting draws the two poses on the setter at one scale, and their sag by one
+// ramp unless one of them collapses.
+func (p *SheetPictures) addResting(ctx context.Context, printed, resting *Scene) {
+	shot := Shot{
+		Camera: DefaultCamera(), Width: sheetWide, Height: sheetHigh, Density: sheetDensity, Palette: PaperPalette(), Samples: 2,
+		Overlays: Overlays{Sag: true, Footprint: true},
+	}
+	shot.MMPerPixel = CommonScale(shot, printed, resting)
+	if !printed.collapses && !resting.collapses {
+		shot.Overlays.SagTopMM = max(printed.sagMM, resting.sagMM)
+	}
+	for i, s := range []*Scene{printed, resting} {
+		p.Poses[i] = SheetPose{Image: s.Frame(ctx, shot), Legend: s.sagLegend(shot.Overlays, shot.Palette)}
+	}
 }
 
 // addLegend adds the entries that are not there yet.

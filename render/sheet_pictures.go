@@ -24,9 +24,18 @@ func (l *layout) pictures(y, end float64) (float64, error) {
 			return 0, err
 		}
 		l.box(x, y, wide, h, 0.15, inkRule)
-		l.left(x, y+h+captions-0.6, [2]string{"On the printer's plate, green size", "On the furnace setter, sintered size"}[i], faceStrong())
+		l.left(x, y+h+captions-0.6, l.cut(l.captions()[i], w, faceStrong()), faceStrong())
 	}
 	return l.legend(y + h + captions + 0.8), nil
+}
+
+// captions say what the two pictures show.
+func (l *layout) captions() [2]string {
+	out := [2]string{"On the printer's plate, green size", "On the furnace setter, sintered size"}
+	if l.s.Chosen.RestsOtherwise() {
+		out[1] += ", as printed; better as on page 3"
+	}
+	return out
 }
 
 // leastPicture is how low a picture may be, mm, before the type is made smaller.
@@ -39,12 +48,12 @@ const (
 )
 
 // legendLines breaks the legend into lines.
-func (l *layout) legendLines() [][]LegendEntry {
+func (l *layout) legendLines(entries []LegendEntry, width float64) [][]LegendEntry {
 	var lines [][]LegendEntry
 	used := math.Inf(1)
-	for _, e := range l.s.Pictures.Legend {
+	for _, e := range entries {
 		w := l.legendWidth(e)
-		if used+w > l.across() {
+		if used+w > width {
 			lines, used = append(lines, nil), 0
 		}
 		lines[len(lines)-1] = append(lines[len(lines)-1], e)
@@ -66,17 +75,22 @@ func (l *layout) legendWidth(e LegendEntry) float64 {
 }
 
 func (l *layout) legendHigh() float64 {
-	return float64(len(l.legendLines())) * (l.line(faceSmall()) + 1.2)
+	return float64(len(l.legendLines(l.s.Pictures.Legend, l.across()))) * (l.line(faceSmall()) + 1.2)
 }
 
-// legend sets the entries in lines.
+// legend sets the entries of the first page in lines.
 func (l *layout) legend(y float64) float64 {
-	for _, line := range l.legendLines() {
+	return l.entries(l.s.Pictures.Legend, l.x0(), y, l.across())
+}
+
+// entries sets entries in lines of a width.
+func (l *layout) entries(entries []LegendEntry, x0, y, width float64) float64 {
+	for _, line := range l.legendLines(entries, width) {
 		y += l.line(faceSmall()) + 1.2
-		x := l.x0()
+		x := x0
 		for _, e := range line {
 			at := x + l.sample(e, x, y-2.4, 2.8) + 1.5
-			l.left(at, y, l.cut(e.Text, l.x0()+l.across()-at, faceSmall()), faceSmall())
+			l.left(at, y, l.cut(e.Text, x0+width-at, faceSmall()), faceSmall())
 			x += l.legendWidth(e) + 4
 		}
 	}
@@ -86,6 +100,9 @@ func (l *layout) legend(y float64) float64 {
 // sample draws the sample of an entry h high, and gives its width.
 func (l *layout) sample(e LegendEntry, x, y, h float64) float64 {
 	w, mid := float64(sampleWide), y+h/2
+	if l.mute {
+		return l.legendWidth(e) - 1.5 - l.width(e.Text, faceSmall())
+	}
 	ink := uint32(e.Color.R)<<16 | uint32(e.Color.G)<<8 | uint32(e.Color.B)
 	switch e.Pattern {
 	case Unmarked:

@@ -12,7 +12,9 @@ import (
 
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
+	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/process"
+	"kilnpoise/orient/support"
 )
 
 // sampleMaterial is a record with values as a shop would have them.
@@ -111,8 +113,50 @@ var samplePictures = sync.OnceValue(func() *SheetPictures {
 	for rank := 2; rank <= 5; rank++ {
 		others[rank] = detailOf(table())
 	}
-	return DrawSheetPictures(context.Background(), &b, detailOf(tube(48)), others)
+	return DrawSheetPictures(context.Background(), &b, detailOf(tube(48)), nil, others)
 })
+
+// addPlan gives the chosen candidate a support plan of so many regions, and
+// pictures of regions and marks.
+func addPlan(s *Sheet, regions int) {
+	p := &support.Plan{
+		Limits: support.Limits{Cutter: support.Cutter{DiameterMM: 3, LengthMM: 70, HolderMM: 20}}, OutOfReachMM3: 63, TimeS: 4320,
+		Small: support.Lump{Count: 3, AreaMM2: 2.5},
+	}
+	advices := []support.Advice{support.PrintAndCut, support.SetterBlock, support.PrintAndKeep, support.NoSupport, support.ChangeDesign}
+	for i := range regions {
+		t := support.Item{
+			Advice: advices[i%len(advices)], Prints: i%2 == 0, MassG: 0.5 * float64(i+1),
+			Reason: fmt.Sprintf("Why of region %d: a ceiling and slope of %d mm2, that spans 7.6 mm; the printer bridges 3.0 mm. "+
+				"In the furnace it would sag 1.02 mm, and 0.30 mm are allowed. Support printed for it carries it.", i+1, 56+i),
+		}
+		t.Region.Centroid = r3.Vec{X: 12, Y: -7, Z: 20 + float64(i)}
+		t.Region.AreaMM2, t.Region.GapLowMM, t.Region.GapHighMM = float64(56+i), 1, 4.96
+		p.Items = append(p.Items, t)
+	}
+	p.MassG = 7.5
+	s.Chosen.Plan = p
+	s.Pictures.Regions, s.Pictures.Legend = planPictures().Regions, planPictures().Legend
+}
+
+// planPictures are pictures of a part with regions and marks.
+var planPictures = sync.OnceValue(func() *SheetPictures {
+	d := regionedTable()
+	d.Marked = markedTable().Marked
+	return DrawSheetPictures(context.Background(), &orient.Brief{Material: sampleMaterial()}, d, d, nil)
+})
+
+// addResting lets the chosen candidate be laid down in another pose.
+func addResting(s *Sheet) {
+	s.Chosen.Resting = &orient.Resting{
+		Poses: []furnace.Pose{
+			{AsPrinted: true, GreenTipDeg: 12, SinteredTipDeg: 14, Stand: furnace.Stand{TravelMM: 1.5}, Sag: &furnace.Sag{MM: 30, Collapses: true}},
+			{GreenTipDeg: 50, SinteredTipDeg: 48, Stand: furnace.Stand{TravelMM: 2.5}, Sag: &furnace.Sag{MM: 0.03, LowMM: 0.01, HighMM: 0.12}},
+		},
+		Chosen: 1, Reason: "Lay it on its side: as printed it collapses; laid down it sags about 0.03 mm (estimate).",
+	}
+	s.Pictures.Poses = planPictures().Poses
+}
 
 // lengthen overfills every part of the sheet.
 func lengthen(s *Sheet) {

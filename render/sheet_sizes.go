@@ -81,6 +81,9 @@ func (l *layout) keyFigures(x, y, width float64) float64 {
 			"estimate, no margin; wall " + digitsOf(m.ThickestGreenWallMM, 1) + " mm green"},
 		l.sagFact(),
 	}
+	if c.RestsOtherwise() {
+		facts = append(facts, fact{"  laid down as on page 3", poseSag(c.Resting.Pose()), "estimate"})
+	}
 	return l.facts(x, y, width, 34, facts)
 }
 
@@ -95,7 +98,7 @@ func (l *layout) sagFact() fact {
 		basis += "; " + m.SagMethod
 	}
 	if m.SagCollapses {
-		return fact{"Gravity sag", "collapses: over a tenth of the span", basis}
+		return fact{"Gravity sag", "collapses: over a tenth of the span", strings.Replace(basis, " estimate", "", 1)}
 	}
 	return fact{"Gravity sag", sagRange(m) + " mm, likely " + sagWord(m), basis}
 }

@@ -48,10 +48,24 @@ func (l *layout) handLines(x, y, width, end float64) {
 func (l *layout) reasons(x, y, width float64) float64 {
 	y = l.heading(x, y, width, "Why this way up", "")
 	y = l.block(x, y, width, l.weights(), faceSmall(), 2) + 0.4
+	if f := l.firmness(); f != "" {
+		y = l.block(x, y, width, f, faceSmall(), 2) + 0.4
+	}
 	if len(l.s.Chosen.Reasons) == 0 {
 		return l.block(x, y, width, "No reasons recorded.", faceBody(), 1)
 	}
 	return l.bullets(x, y, width, l.s.Chosen.Reasons)
+}
+
+// firmness says how firm the choice is where the reasons do not: they do for the
+// first.
+func (l *layout) firmness() string {
+	c, all := l.s.Chosen, l.s.Advice.Candidates
+	if c.Rank == 1 || len(all) < 2 || all[0].FirstShare == 0 {
+		return ""
+	}
+	return fmt.Sprintf("The chosen one comes first in %.0f %% of all weightings of the priorities, no. %d in %.0f %%.",
+		100*c.FirstShare, all[0].Rank, 100*all[0].FirstShare)
 }
 
 // weights gives the priorities that the ranking rests on.
@@ -113,7 +127,11 @@ func capital(s string) string {
 // warnings sets the doubts of the advice and the user's own remarks.
 func (l *layout) warnings(x, y, width float64) float64 {
 	all := make([]string, 0, len(l.s.Advice.Notes)+len(l.s.Notes))
-	for _, n := range slices.Concat(l.s.Advice.Notes, l.s.Notes) {
+	var furnace []string // on the third page where there is one
+	if !l.hasThird() {
+		furnace = l.s.Advice.LayingAdvice(l.s.Chosen)
+	}
+	for _, n := range slices.Concat(l.s.Advice.Notes, l.s.Notes, furnace) {
 		all = append(all, capital(n))
 	}
 	if len(all) == 0 {

@@ -67,6 +67,9 @@ type Overlays struct {
 	// number of one that stands out, the others stepping back; 0 for none.
 	Regions bool
 	Region  int
+	// SagTopMM is the sag at the dark end of the ramp, to compare two poses by eye; 0
+	// takes the most of the scene. Nothing is drawn to it that collapses.
+	SagTopMM float64
 	// SagExaggeration multiplies the way of the surface in the furnace in the
 	// drawn shape: 0 draws the shape without sag, 1 the true one.
 	SagExaggeration float64

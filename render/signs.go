@@ -14,30 +14,34 @@ type sign struct {
 	// square tells it from the round ones, loud sets it on the accent, faint
 	// draws it thin: what it belongs to is hidden.
 	square, loud, faint bool
+	// aside sets it beside its place in any case, which it would cover.
+	aside bool
 }
 
 // signRadius is that of a sign, window units.
 const signRadius = 8.5
 
 // spread sets each sign, the first ones first, on the free place nearest to its
-// own: clear of those before it and where within allows; at its own where there
-// is none. u is pixels per window unit.
+// own: clear of those before it, of the places of those that stand aside, and where
+// within allows; at its own where there is none. u is pixels per window unit.
 func spread(signs []sign, u float64, within func(spot) bool) {
 	for i := range signs {
-		signs[i].set = freePlace(signs[i].at, signs[:i], u, within)
+		free := func(p spot) bool {
+			for k := range signs {
+				g := &signs[k]
+				if k < i && math.Hypot(p.x-g.set.x, p.y-g.set.y) < (2*signRadius+1.5)*u ||
+					g.aside && math.Hypot(p.x-g.at.x, p.y-g.at.y) < (signRadius+3)*u {
+					return false
+				}
+			}
+			return within(p)
+		}
+		signs[i].set = freePlace(signs[i].at, u, free)
 	}
 }
 
-// freePlace tries rings about at.
-func freePlace(at spot, taken []sign, u float64, within func(spot) bool) spot {
-	free := func(p spot) bool {
-		for i := range taken {
-			if math.Hypot(p.x-taken[i].set.x, p.y-taken[i].set.y) < (2*signRadius+1.5)*u {
-				return false
-			}
-		}
-		return within(p)
-	}
+// freePlace tries at and rings about it.
+func freePlace(at spot, u float64, free func(spot) bool) spot {
 	if free(at) {
 		return at
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
 	"testing"
 	"time"
 
@@ -22,8 +23,14 @@ import (
 // order gives an order for a small part turned onto its side.
 func order(t *testing.T, size handover.Size) handover.Order {
 	t.Helper()
+	return orderUp(t, size, r3.Vec{X: 1})
+}
+
+// orderUp is order for another way up.
+func orderUp(t *testing.T, size handover.Size, up r3.Vec) handover.Order {
+	t.Helper()
 	library := process.OpenLibrary(assets.Records(), "")
-	b := orient.Brief{OnlyGiven: true, Directions: []r3.Vec{{X: 1}}}
+	b := orient.Brief{OnlyGiven: true, Directions: []r3.Vec{up}}
 	var err error
 	if b.Material, err = library.Materials.Get(assets.DefaultMaterial); err != nil {
 		t.Fatal(err)
@@ -140,6 +147,36 @@ func TestSheetIsWritten(t *testing.T) {
 	}
 	if string(data[:4]) != "%PDF" {
 		t.Errorf("the sheet begins with %q", data[:4])
+	}
+}
+
+// With supports planned the sheet has a page for them.
+func TestSheetHasAPageForSupports(t *testing.T) {
+	o := orderUp(t, handover.Green, r3.Vec{X: -1})
+	for _, planned := range []bool{false, true} {
+		want := 2
+		if planned {
+			plan, err := o.Advice.Plan(context.Background(), o.Candidate)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(plan.Items) == 0 {
+				t.Fatal("the lug needs no support: the test tests nothing")
+			}
+			o.Candidate.Plan, want = plan, 3
+			o.LeftOut = func(item int) bool { return item == 0 }
+		}
+		path, err := o.WriteSheet(context.Background(), render.A4, time.Date(2026, 5, 4, 0, 0, 0, 0, time.UTC), "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		data, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := len(regexp.MustCompile(`/Type /Page\b[^s]`).FindAll(data, -1)); got != want {
+			t.Errorf("planned %v: %d pages, want %d", planned, got, want)
+		}
 	}
 }
 

@@ -33,6 +33,9 @@ type Order struct {
 	// Bodies are printed with the part, at green size only: see
 	// orient.Advice.Bodies. With a raft among them the part stands above it.
 	Bodies []support.Body
+	// LeftOut tells of an item of the candidate's support plan, by its place there,
+	// that the user leaves it out, for the sheet; nil leaves out none.
+	LeftOut func(item int) bool
 	// Folder is where the files go; it must exist. Name begins their names.
 	Folder, Name string
 }

@@ -2,7 +2,6 @@ package handover
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"path/filepath"
 	"time"
@@ -39,32 +38,21 @@ func (o Order) sheet(ctx context.Context) (*render.Sheet, error) {
 			return nil, err
 		}
 	}
-	pictures := render.DrawSheetPictures(ctx, &o.Advice.Brief, chosen, others)
+	var resting *orient.Detail
+	if o.Candidate.RestsOtherwise() {
+		if resting, err = o.Advice.RestingDetail(ctx, o.Candidate); err != nil {
+			return nil, err
+		}
+	}
+	pictures := render.DrawSheetPictures(ctx, &o.Advice.Brief, chosen, resting, others)
 	if pictures == nil {
 		return nil, ctx.Err()
 	}
 	return &render.Sheet{
 		Advice: o.Advice, Chosen: o.Candidate, AtSinteredSize: o.Size == Sintered,
 		PartFile: filepath.Base(o.Advice.Part.File), PartSHA256: o.Advice.Part.SHA256, Pictures: *pictures,
-		Notes: o.remarks(),
+		LeftOut: o.LeftOut,
 	}, nil
-}
-
-// remarks are what the shop has to do about supports and about laying the part
-// down, besides what the sheet says of every part.
-func (o Order) remarks() []string {
-	c := o.Candidate
-	var out []string
-	if c.Plan != nil {
-		for i := range c.Plan.Items {
-			t := &c.Plan.Items[i]
-			out = append(out, fmt.Sprintf("Support, %s: %s", t.Advice, t.Reason))
-		}
-	}
-	if c.Resting != nil && c.Resting.Chosen > 0 {
-		out = append(out, c.Resting.Reason)
-	}
-	return append(out, c.FurnaceAdvice...)
 }
 
 // comparedRunnersUp is how many other candidates the sheet shows besides the
