@@ -40,6 +40,10 @@ type mainWindow struct {
 	besides                                besides
 	savingJob                              task
 	keeping                                keeping
+	// firings is the firing book, nil while it is closed; bookPath is where it lies,
+	// "" for the user's own.
+	firings  *bookWindow
+	bookPath string
 	// asPrinted shows the part on the setter as printed, also where it is to be
 	// laid on another face.
 	asPrinted bool

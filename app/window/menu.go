@@ -64,7 +64,8 @@ func (w *mainWindow) jobMenu() *fyne.Menu {
 	return fyne.NewMenu("Job",
 		item("Save the job", shortcut(fyne.KeyS), w.saveJob),
 		item("Save the job as…", shortcut(fyne.KeyS, fyne.KeyModifierShift), w.saveJobAs),
-		fyne.NewMenuItemSeparator(), w.menu.undo, w.menu.redo)
+		fyne.NewMenuItemSeparator(), w.menu.undo, w.menu.redo,
+		fyne.NewMenuItemSeparator(), item("The firing book…", shortcut(fyne.KeyJ), w.openFiringBook))
 }
 
 // showSteps names the steps that undo and redo would take.
