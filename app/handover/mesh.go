@@ -36,6 +36,8 @@ type Order struct {
 	// LeftOut tells of an item of the candidate's support plan, by its place there,
 	// that the user leaves it out, for the sheet; nil leaves out none.
 	LeftOut func(item int) bool
+	// Notes are remarks of the user for the sheet.
+	Notes []string
 	// Folder is where the files go; it must exist. Name begins their names.
 	Folder, Name string
 }

@@ -51,7 +51,7 @@ func (o Order) sheet(ctx context.Context) (*render.Sheet, error) {
 	return &render.Sheet{
 		Advice: o.Advice, Chosen: o.Candidate, AtSinteredSize: o.Size == Sintered,
 		PartFile: filepath.Base(o.Advice.Part.File), PartSHA256: o.Advice.Part.SHA256, Pictures: *pictures,
-		LeftOut: o.LeftOut,
+		LeftOut: o.LeftOut, Notes: o.Notes,
 	}, nil
 }
 

@@ -1,6 +1,7 @@
 package window
 
 import (
+	"math"
 	"strings"
 	"time"
 
@@ -62,6 +63,7 @@ func plannedReadings(c *orient.Candidate, b *orient.Brief) []book.Reading {
 	}
 	for i, size := range [3]float64{c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z} {
 		along := axisOf(i)
+		size = math.Round(size*100) / 100 // as it is read off an instrument
 		out = append(out, reading("outer size "+"XYZ"[i:i+1], c.Pose.Rotation.Transpose().MulVec(along), along, size, c))
 	}
 	return out

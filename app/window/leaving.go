@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -154,10 +155,14 @@ func (w *mainWindow) order(c handChoice) (handoverOrder, error) {
 		return handoverOrder{}, fmt.Errorf("there is no folder %s; make it first, or choose another", folder)
 	}
 	o := handoverOrder{
-		Order:   handover.Order{Advice: w.desk.advice, Candidate: chosen, Folder: folder, Name: fileStem(c.name)},
+		Order: handover.Order{
+			Advice: w.desk.advice, Candidate: chosen, Folder: folder, Name: fileStem(c.name), Notes: noteLines(w.desk.notes),
+		},
 		threeMF: c.threeMF, stl: c.stl, sheet: c.sheet, date: time.Now(),
 		bodies: c.bodies, raft: c.raft, leave: w.desk.leavesOf(chosen),
 	}
+	left := o.leave
+	o.LeftOut = func(item int) bool { return slices.Contains(left, item) }
 	if c.sintered {
 		o.Size = handover.Sintered
 	}
@@ -165,6 +170,17 @@ func (w *mainWindow) order(c handChoice) (handoverOrder, error) {
 		o.paper = render.Letter
 	}
 	return o, nil
+}
+
+// noteLines gives the remarks line by line, without empty ones.
+func noteLines(text string) []string {
+	var out []string
+	for _, l := range strings.Split(text, "\n") {
+		if l = strings.TrimSpace(l); l != "" {
+			out = append(out, l)
+		}
+	}
+	return out
 }
 
 // writeFiles writes what is asked for.
