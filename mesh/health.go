@@ -29,8 +29,9 @@ type Health struct {
 	// Bodies are the pieces that hang together over edges and face outward, open
 	// ones among them. Cavities are closed voids within them.
 	Bodies, Cavities int
-	// Nested are bodies that lie wholly in the solid of another and face outward
-	// as it does: no cavities, though they may have been meant so.
+	// Nested are bodies that lay wholly in the solid of another and faced outward
+	// as it does: no cavities, though they may have been meant so. They are counted
+	// also where they were made one with it.
 	Nested int
 	// CavityVolume is the volume of the cavities together, mm3.
 	CavityVolume float64
@@ -119,20 +120,15 @@ func (t *Topology) middleOf(side int) r3.Vec {
 
 // shells reports on bodies and cavities.
 func (h *Health) shells(s *shellSurvey) {
-	var cavityAt, nestedAt r3.Vec
+	var cavityAt r3.Vec
 	bodies, closed := map[int32]bool{}, map[int32]bool{}
-	for q, a := range s.list {
-		switch a.kind {
-		case cavityShell:
+	for _, a := range s.list {
+		if a.kind == cavityShell {
 			if h.Cavities++; h.Cavities == 1 {
 				cavityAt = a.box.Center()
 			}
 			h.CavityVolume += math.Abs(a.volume)
 			continue
-		case nestedShell:
-			if h.Nested++; h.Nested == 1 {
-				nestedAt = s.middle(int32(q))
-			}
 		}
 		bodies[a.group] = true
 		if a.closed {
@@ -147,11 +143,23 @@ func (h *Health) shells(s *shellSurvey) {
 	if h.Cavities > 0 {
 		h.find("%s of %s mm3 in all, at %s: nothing gets in or out.", count(h.Cavities, "closed cavity", "closed cavities"), short(h.CavityVolume), place(cavityAt))
 	}
+	s.findTouch(h)
+}
+
+// nested reports on bodies within others that face outward like these.
+func (h *Health) nested(s *shellSurvey) {
+	var at r3.Vec
+	for q, a := range s.list {
+		if a.kind == nestedShell {
+			if h.Nested++; h.Nested == 1 {
+				at = s.middle(int32(q))
+			}
+		}
+	}
 	if h.Nested > 0 {
 		h.find("%s within another, facing outward like it, at %s: that counts as solid, not as a cavity. If a hollow is meant, turn the facets over in the design.",
-			count(h.Nested, "body lies", "bodies lie"), place(nestedAt))
+			count(h.Nested, "body lies", "bodies lie"), place(at))
 	}
-	s.findTouch(h)
 }
 
 // leftInward reports on bodies that face inward and are to stay so.

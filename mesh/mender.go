@@ -329,6 +329,7 @@ func (r *mender) settleShells() error {
 		}
 	}
 	r.survey = s
+	r.health.nested(s)
 	return nil
 }
 

@@ -35,7 +35,12 @@ func affordableLines(m *Mesh, low, high r3.Vec) int {
 
 // overlap is what a closed surface encloses more than once, or the wrong way
 // round: estimates from a grid of lines, mm3.
-type overlap struct{ twice, reversed region }
+type overlap struct {
+	twice, reversed region
+	// once is what is inside at all, however often; every is the same counted as
+	// often as it is inside: the volume that the facets give.
+	once, every float64
+}
 
 type region struct {
 	volume  float64
@@ -89,6 +94,10 @@ func (o *overlap) follow(line []Crossing, at r3.Vec, skin, area float64) {
 	for k := range len(line) - 1 {
 		depth += entering(line[k])
 		height := float64(line[k+1].Z - line[k].Z)
+		o.every += float64(depth) * height * area
+		if depth > 0 {
+			o.once += height * area
+		}
 		if height < skin {
 			continue
 		}

@@ -1,4 +1,280 @@
 package mesh
 
-// uniteBodies makes one surface of bodies that run through each other.
-func (r *mender) uniteBodies() error { return nil }
+import (
+	"context"
+	"errors"
+	"math"
+	"math/big"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+const (
+	// maxUnited bounds the facets of a mesh that is cut where it meets itself: the
+	// pieces and their edges take a few hundred bytes each.
+	maxUnited = 3_000_000
+	// maxAngles bounds the solid angles worked out, some ten seconds' worth.
+	maxAngles = 400_000_000
+	// windingDoubt is how far a winding number may be from a whole one.
+	windingDoubt = 0.2
+)
+
+// Why bodies that overlap are left as they are.
+var (
+	errInsideOut = errors.New("parts of the surface are inside out, so that its winding does not show what is inside")
+	errUnclear   = errors.New("the winding of the surface does not show what is inside")
+	errNotClosed = errors.New("the surface does not close when it is cut along the lines where it meets itself")
+	errDiffers   = errors.New("what is left when the surface is cut along the lines where it meets itself does not fit what was inside")
+	errLarge     = errors.New("the mesh is too large to be cut along the lines where it meets itself")
+)
+
+// uniteBodies makes one surface of a closed mesh that encloses places more than
+// once: bodies that run through each other, lie within or repeat one another. The
+// surface is cut along the lines where it meets itself, and of the pieces those
+// stay that have solid on one side only, by the winding number of both sides. Where
+// that does not work out to a closed surface the mesh stays as it is.
+func (r *mender) uniteBodies() error {
+	if r.t.count().torn > 0 || r.o.leaves(UniteBodies) {
+		return nil
+	}
+	lines := findOverlap(r.m)
+	if lines.twice.volume == 0 && !r.survey.has(nestedShell) {
+		return nil
+	}
+	before := signedVolume(r.m, r.m.Bounds().Center())
+	whole, err := unite(r.ctx, r.m, r.survey)
+	if err == nil && !lines.agree(before, signedVolume(whole, whole.Bounds().Center())) {
+		err = errDiffers
+	}
+	if r.ctx.Err() != nil {
+		return r.ctx.Err()
+	}
+	if err != nil {
+		r.health.find("Bodies that overlap could not be made one: %v.", err)
+		return nil
+	}
+	bodies := r.survey.bodies()
+	r.m = whole
+	if err := r.rebuild(); err != nil {
+		return err
+	}
+	p, err := r.patches()
+	if err != nil {
+		return err
+	}
+	r.survey = surveyShells(r.t, p)
+	if err := r.survey.nest(r.ctx); err != nil {
+		return err
+	}
+	r.survey.classify()
+	twice := before - signedVolume(r.m, r.m.Bounds().Center())
+	what := count(bodies, "body that ran through itself was", "bodies that ran through, lay within or repeated one another were")
+	r.did(UniteBodies, bodies, newSnapGrid(r.m.Bounds()).step, "%s made one surface; %s mm3 that were inside twice count once.", what, short(twice))
+	return nil
+}
+
+// agree holds the volume of bodies that were made one against what the lines found
+// before: they know nothing of the cutting. Lines through all of the part see its
+// volume to about a hundredth, and the share of it that is inside more than once
+// better; where no line was cast, or few, there is nothing to hold it against.
+func (o *overlap) agree(before, after float64) bool {
+	const doubt = 0.02
+	if !(after > 0) || !(o.every > 0) {
+		return after > 0
+	}
+	return math.Abs(after-before*o.once/o.every) <= doubt*before
+}
+
+// has reports whether there are shells of a kind.
+func (s *shellSurvey) has(kind shellKind) bool {
+	for q := range s.list {
+		if s.list[q].kind == kind {
+			return true
+		}
+	}
+	return false
+}
+
+// bodies counts the pieces that hang together and face outward.
+func (s *shellSurvey) bodies() int {
+	groups := map[int32]bool{}
+	for q := range s.list {
+		if s.list[q].kind != cavityShell {
+			groups[s.list[q].group] = true
+		}
+	}
+	return len(groups)
+}
+
+// unite gives the surface of what m encloses at least once.
+func unite(ctx context.Context, m *Mesh, s *shellSurvey) (*Mesh, error) {
+	if len(m.Facets) > maxUnited {
+		return nil, errLarge
+	}
+	a, cut, pieces, err := arrange(ctx, m)
+	if err != nil {
+		return nil, err
+	}
+	t, err := newTopology(ctx, cut)
+	if err != nil {
+		return nil, err
+	}
+	sides := newSideFinder(a, s)
+	out := &Mesh{Vertices: cut.Vertices}
+	for _, patch := range equalPatches(t, pieces) {
+		keep, err := sides.bounds(cut, pieces, patch)
+		if err != nil {
+			return nil, err
+		}
+		if keep {
+			for _, i := range patch {
+				out.Facets = append(out.Facets, cut.Facets[i])
+			}
+		}
+	}
+	out.compact()
+	if t, err = newTopology(ctx, out); err != nil {
+		return nil, err
+	}
+	if len(out.Facets) == 0 || t.count().torn > 0 {
+		return nil, errNotClosed
+	}
+	return out, nil
+}
+
+// equalPatches gathers the pieces that hang together over edges of two, face one
+// way and have as many layers: what lies on either side is the same for all of a
+// patch.
+func equalPatches(t *Topology, pieces []piece) [][]int32 {
+	seen := make([]bool, len(pieces))
+	var out [][]int32
+	for start := range pieces {
+		if seen[start] {
+			continue
+		}
+		seen[start] = true
+		patch := []int32{int32(start)}
+		for k := 0; k < len(patch); k++ {
+			i := int(patch[k])
+			for side := 3 * i; side < 3*i+3; side++ {
+				twin, ok := t.Twin(side)
+				if !ok || !t.Agrees(side, twin) || seen[twin/3] || pieces[twin/3].layers != pieces[i].layers {
+					continue
+				}
+				seen[twin/3] = true
+				patch = append(patch, int32(twin/3))
+			}
+		}
+		out = append(out, patch)
+	}
+	return out
+}
+
+// sideFinder finds how many times over the places on both sides of a piece are
+// inside. It works on the grid, on which the pieces are exact.
+type sideFinder struct {
+	*arrangement
+	boxes  []Box     // of the shells, in steps
+	facets [][]int32 // by shell
+	angles int
+}
+
+func newSideFinder(a *arrangement, s *shellSurvey) *sideFinder {
+	f := &sideFinder{arrangement: a, boxes: make([]Box, len(s.list)), facets: make([][]int32, len(s.list))}
+	for q := range f.boxes {
+		f.boxes[q] = emptyBox()
+	}
+	for i, q := range s.of {
+		if q < 0 {
+			continue
+		}
+		f.facets[q] = append(f.facets[q], int32(i))
+		for _, v := range a.m.Facets[i] {
+			f.boxes[q].take(&a.steps.Vertices[v])
+		}
+	}
+	return f
+}
+
+// bounds reports whether a patch has solid on its back and none before it.
+func (f *sideFinder) bounds(cut *Mesh, pieces []piece, patch []int32) (bool, error) {
+	largest, area := patch[0], -1.0
+	for _, i := range patch {
+		if a := r3.Norm2(cut.AreaVector(int(i))); a > area {
+			largest, area = i, a
+		}
+	}
+	middle, err := f.winding(&pieces[largest])
+	if err != nil {
+		return false, err
+	}
+	// The facets of the piece itself are left out: halfway between both sides.
+	front := middle - float64(pieces[largest].layers)/2
+	if math.Abs(front-math.Round(front)) > windingDoubt {
+		return false, errUnclear
+	}
+	n := int32(math.Round(front))
+	if n < 0 {
+		return false, errInsideOut
+	}
+	return n == 0, nil
+}
+
+// winding gives the winding number of all facets but those in the plane of a piece
+// at its middle. A closed shell adds nothing outside of its box.
+func (f *sideFinder) winding(p *piece) (float64, error) {
+	exact, middle := f.middle(p)
+	here := Box{Min: middle, Max: middle}
+	var sum float64
+	wait := pause{ctx: f.ctx}
+	for q := range f.boxes {
+		if !f.boxes[q].meets(&here) {
+			continue
+		}
+		if f.angles += len(f.facets[q]); f.angles > maxAngles {
+			return 0, errCrowded
+		}
+		for _, i := range f.facets[q] {
+			if wait.over() {
+				return 0, f.ctx.Err()
+			}
+			if !p.from(i) {
+				sum += f.angle(i, &exact, middle)
+			}
+		}
+	}
+	return sum / (4 * math.Pi), nil
+}
+
+// closeBy is the sine below which a place so near to a facet's plane that rounding
+// could put it on the wrong side is looked at exactly.
+const closeBy = 1e-6
+
+// angle gives the solid angle of a facet seen from a place, which is given exactly
+// and rounded. Before a facet that is almost touched the angle is half the sphere,
+// one way or the other.
+func (f *sideFinder) angle(i int32, exact *exactPoint, from r3.Vec) float64 {
+	a, b, c := f.steps.Corners(int(i))
+	a, b, c = r3.Sub(a, from), r3.Sub(b, from), r3.Sub(c, from)
+	det, cosines, volume := angleParts(a, b, c)
+	if math.Abs(det) > closeBy*volume || cosines > closeBy*volume {
+		return 2 * math.Atan2(det, cosines)
+	}
+	facet := f.facet(i)
+	side := facet.sideOf(exact)
+	if side == 0 {
+		return 0
+	}
+	return 2 * math.Atan2(math.Copysign(det, -float64(side)), cosines)
+}
+
+// sideOf gives on which side of the facet's plane a place lies.
+func (f *gridFacet) sideOf(p *exactPoint) int {
+	sum := new(big.Int)
+	for k := range 3 {
+		d := new(big.Int).Mul(p.coordinate(3), big.NewInt(f.at[0][k]))
+		d.Sub(p.coordinate(k), d)
+		sum.Add(sum, d.Mul(d, big.NewInt(f.normal[k])))
+	}
+	return sum.Sign()
+}

@@ -1,0 +1,445 @@
+package mesh
+
+import (
+	"cmp"
+	"context"
+	"math/big"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// maxOnOnePlane bounds the segments on one plane: how they cross is found by
+// comparing each with the others near it.
+const maxOnOnePlane = 20_000
+
+// arrangement is a closed surface cut along all the lines where it meets itself
+// (Zhou, Grinspun, Zorin and Jacobson, "Mesh arrangements for solid geometry", ACM
+// Trans. Graph. 35 (2016)), so that each piece has one number of layers of solid
+// in front of it and one behind it.
+type arrangement struct {
+	ctx   context.Context
+	m     *Mesh
+	steps *Mesh // the same on the grid, in steps
+	grid  snapGrid
+	table *pointTable
+	cuts  map[int32]*cutFacet
+	done  map[[2]int32]bool // pairs that have been looked at closely
+	// vertex gives the vertex of m at a corner of the table, alias the one that
+	// stands for another so near that the grid does not tell them apart.
+	vertex map[int32]int32
+	alias  map[int32]int32
+}
+
+// cutFacet is a facet that others cross, touch or overlap.
+type cutFacet struct {
+	gridFacet
+	points   []int32
+	segments [][2]int32
+	coplanar []int32 // facets that overlap it in its plane
+}
+
+// piece is a triangle of the arrangement: its corners in the mesh of all pieces,
+// how many layers of the surface lie in it, and the facets that these may be: one
+// that was not cut, or those of one plane, where places are its corners in the
+// table.
+type piece struct {
+	corners [3]int32
+	places  [3]int32
+	layers  int32
+	facet   int32
+	group   []int32
+}
+
+// from reports whether the piece may be of a facet.
+func (p *piece) from(facet int32) bool {
+	if p.group == nil {
+		return p.facet == facet
+	}
+	_, ok := slices.BinarySearch(p.group, facet)
+	return ok
+}
+
+// arrange cuts m; the pieces go with the facets of the mesh cut.
+func arrange(ctx context.Context, m *Mesh) (a *arrangement, cut *Mesh, pieces []piece, err error) {
+	a = &arrangement{
+		ctx: ctx, m: m, grid: newSnapGrid(m.Bounds()), table: newPointTable(),
+		cuts: map[int32]*cutFacet{}, done: map[[2]int32]bool{}, vertex: map[int32]int32{}, alias: map[int32]int32{},
+	}
+	a.steps = &Mesh{Vertices: make([]r3.Vec, len(m.Vertices)), Facets: m.Facets}
+	for i, v := range m.Vertices {
+		a.steps.Vertices[i] = a.grid.snap(v).vec()
+	}
+	if err := eachPair(ctx, a.steps, a.meet); err != nil {
+		return nil, nil, nil, err
+	}
+	cut, pieces, err = a.pieces()
+	return a, cut, pieces, err
+}
+
+// middle gives the exact middle of a piece, and the same rounded, in steps of the
+// grid.
+func (a *arrangement) middle(p *piece) (exactPoint, r3.Vec) {
+	var at [3]exactPoint
+	for k := range 3 {
+		if p.group != nil {
+			at[k] = a.table.points[p.places[k]]
+		} else {
+			at[k].at = a.corner(a.m.Facets[p.facet][k])
+		}
+	}
+	w := [3]*big.Int{at[0].coordinate(3), at[1].coordinate(3), at[2].coordinate(3)}
+	var out exactPoint
+	for k := range 3 {
+		out.h[k] = new(big.Int)
+		for j := range 3 {
+			term := new(big.Int).Mul(at[j].coordinate(k), w[(j+1)%3])
+			out.h[k].Add(out.h[k], term.Mul(term, w[(j+2)%3]))
+		}
+	}
+	out.h[3] = new(big.Int).Mul(w[0], w[1])
+	out.h[3].Mul(out.h[3], w[2]).Mul(out.h[3], big.NewInt(3))
+	return out, r3.Vec{X: quotient(out.h[0], out.h[3]), Y: quotient(out.h[1], out.h[3]), Z: quotient(out.h[2], out.h[3])}
+}
+
+// corner gives a vertex on the grid.
+func (a *arrangement) corner(v int32) gridPoint {
+	p := a.steps.Vertices[v]
+	return gridPoint{int64(p.X), int64(p.Y), int64(p.Z)}
+}
+
+// facet gives a facet on the grid.
+func (a *arrangement) facet(i int32) gridFacet {
+	f := a.m.Facets[i]
+	return newGridFacet(a.corner(f[0]), a.corner(f[1]), a.corner(f[2]))
+}
+
+// meet finds what two facets have in common.
+func (a *arrangement) meet(i, j int32) error {
+	shared := inCommon(a.m.Facets[i], a.m.Facets[j])
+	f, g := a.facet(i), a.facet(j)
+	if f.flat() || g.flat() {
+		return nil
+	}
+	if shared == 2 {
+		if _, sign := f.sides(&g); sign != [3]int{} {
+			return nil // they share an edge and nothing else
+		}
+	}
+	pair := pairOf(i, j)
+	if a.done[pair] {
+		return nil
+	}
+	m := a.table.meet(&f, &g)
+	switch {
+	case m.coplanar && overlapFlat(&f, &g):
+		a.cut(i, &f).coplanar = append(a.cut(i, &f).coplanar, j)
+		a.cut(j, &g).coplanar = append(a.cut(j, &g).coplanar, i)
+	case m.coplanar:
+		if first, second := a.touch(i, j, &f, &g), a.touch(j, i, &g, &f); !first && !second {
+			return nil
+		}
+	case f.own(m) && g.own(m):
+		return nil
+	default:
+		a.know(i, &f)
+		a.know(j, &g)
+		a.add(i, &f, m)
+		a.add(j, &g, m)
+	}
+	if a.done[pair] = true; len(a.done) > maxMeetings {
+		return errCrowded
+	}
+	return nil
+}
+
+// cut gives the record of a facet that is to be cut.
+func (a *arrangement) cut(i int32, f *gridFacet) *cutFacet {
+	if c, ok := a.cuts[i]; ok {
+		return c
+	}
+	a.know(i, f)
+	c := &cutFacet{gridFacet: *f}
+	a.cuts[i] = c
+	return c
+}
+
+// know enters the corners of a facet that others may be cut at.
+func (a *arrangement) know(i int32, f *gridFacet) {
+	a.table.enter(f)
+	for k, v := range a.m.Facets[i] {
+		if w, ok := a.vertex[f.id[k]]; !ok {
+			a.vertex[f.id[k]] = v
+		} else if w != v {
+			a.alias[v] = w
+		}
+	}
+}
+
+// touch adds to a facet the corners of another in its plane that lie on its rim,
+// and reports whether there are any.
+func (a *arrangement) touch(i, j int32, f, g *gridFacet) bool {
+	on := touching(f, g)
+	for _, k := range on {
+		c, d := a.cut(i, f), a.cut(j, g)
+		c.points = append(c.points, d.id[k])
+	}
+	return len(on) > 0
+}
+
+// own reports whether what a facet has in common with another is nothing, or a
+// corner or an edge of it.
+func (f *gridFacet) own(m meeting) bool {
+	for _, p := range m.at[:m.n] {
+		if p != f.id[0] && p != f.id[1] && p != f.id[2] {
+			return false
+		}
+	}
+	return true
+}
+
+// add adds to a facet what it has in common with another.
+func (a *arrangement) add(i int32, f *gridFacet, m meeting) {
+	switch {
+	case f.own(m):
+	case m.n == 1:
+		c := a.cut(i, f)
+		c.points = append(c.points, m.at[0])
+	default:
+		c := a.cut(i, f)
+		c.segments = append(c.segments, m.at)
+	}
+}
+
+// pieces gives all pieces: those of the facets that are cut, plane by plane, and
+// the other facets as they are.
+func (a *arrangement) pieces() (*Mesh, []piece, error) {
+	out := &Mesh{Vertices: slices.Clone(a.m.Vertices)}
+	var list []piece
+	for _, group := range a.groups() {
+		if err := a.ctx.Err(); err != nil {
+			return nil, nil, err
+		}
+		more, err := a.cutGroup(group)
+		if err != nil {
+			return nil, nil, err
+		}
+		for _, p := range more {
+			for k, n := range p.places {
+				p.corners[k] = a.placeOf(n, out)
+			}
+			list = append(list, p)
+		}
+	}
+	for i, f := range a.m.Facets {
+		if a.cuts[int32(i)] == nil {
+			list = append(list, piece{corners: f, layers: 1, facet: int32(i)})
+		}
+	}
+	for i := range list {
+		list[i].corners = joined(list[i].corners, a.alias)
+	}
+	list = slices.DeleteFunc(list, func(p piece) bool { return collapsed(p.corners) })
+	for _, p := range list {
+		out.Facets = append(out.Facets, p.corners)
+	}
+	return out, list, nil
+}
+
+// placeOf gives the vertex of out at a place of the table, made where there is none.
+func (a *arrangement) placeOf(n int32, out *Mesh) int32 {
+	v, ok := a.vertex[n]
+	if !ok {
+		v = int32(len(out.Vertices))
+		a.vertex[n] = v
+		out.Vertices = append(out.Vertices, a.grid.place(a.table.points[n].f))
+	}
+	return v
+}
+
+// groups gathers the facets that overlap in one plane, each group and the list of
+// them in ascending order.
+func (a *arrangement) groups() [][]int32 {
+	var order []int32
+	for i := range a.cuts {
+		order = append(order, i)
+	}
+	slices.Sort(order)
+	seen := map[int32]bool{}
+	var out [][]int32
+	for _, i := range order {
+		if seen[i] {
+			continue
+		}
+		seen[i] = true
+		group := []int32{i}
+		for k := 0; k < len(group); k++ {
+			for _, j := range a.cuts[group[k]].coplanar {
+				if !seen[j] {
+					seen[j] = true
+					group = append(group, j)
+				}
+			}
+		}
+		slices.Sort(group)
+		out = append(out, group)
+	}
+	return out
+}
+
+// cutGroup cuts facets of one plane together.
+func (a *arrangement) cutGroup(group []int32) ([]piece, error) {
+	first := a.cuts[group[0]]
+	plane := newFlatPlane(a.table, first.at[0], first.at[1], first.at[2])
+	d := drawing{plane: plane}
+	outlines := make([][3]int32, len(group)) // turning left
+	senses := make([]int, len(group))
+	for k, i := range group {
+		c := a.cuts[i]
+		outlines[k], senses[k] = c.id, plane.turn(c.id[0], c.id[1], c.id[2])
+		if senses[k] < 0 {
+			outlines[k] = [3]int32{c.id[0], c.id[2], c.id[1]}
+		}
+		d.places = append(append(d.places, c.id[:]...), c.points...)
+		d.segments = append(append(d.segments, [2]int32{c.id[0], c.id[1]}, [2]int32{c.id[1], c.id[2]}, [2]int32{c.id[2], c.id[0]}), c.segments...)
+	}
+	triangles, err := d.triangulate(a.ctx)
+	if err != nil {
+		return nil, err
+	}
+	var out []piece
+	for _, t := range triangles {
+		layers := int32(0)
+		for k, o := range outlines {
+			if plane.holds(o, t[0]) && plane.holds(o, t[1]) && plane.holds(o, t[2]) {
+				layers += int32(senses[k])
+			}
+		}
+		if layers < 0 {
+			t[1], t[2] = t[2], t[1]
+			layers = -layers
+		}
+		if layers > 0 {
+			out = append(out, piece{places: t, layers: layers, group: group})
+		}
+	}
+	return out, nil
+}
+
+// drawing is places and segments on one plane.
+type drawing struct {
+	plane    *flatPlane
+	places   []int32
+	segments [][2]int32
+}
+
+// triangulate gives the triangles between the places, none of which crosses a
+// segment.
+func (d *drawing) triangulate(ctx context.Context) ([][3]int32, error) {
+	if err := d.split(ctx); err != nil {
+		return nil, err
+	}
+	t := newTriangulation(d.plane)
+	for _, p := range d.places {
+		if err := t.insert(p); err != nil {
+			return nil, err
+		}
+	}
+	for _, s := range d.segments {
+		if err := t.force(s[0], s[1]); err != nil {
+			return nil, err
+		}
+	}
+	return slices.DeleteFunc(t.tri, func(c [3]int32) bool { return min(c[0], c[1], c[2]) < 0 }), nil
+}
+
+// flatSegment is a segment with its span along one coordinate and the places on it.
+type flatSegment struct {
+	ends      [2]int32
+	low, high r3.Vec // rounded, with room for rounding
+	on        []int32
+}
+
+// split divides the segments where they cross and at places that lie on them, so
+// that they meet in common ends only.
+func (d *drawing) split(ctx context.Context) error {
+	slices.SortFunc(d.segments, comparePairs)
+	d.segments = slices.Compact(d.segments)
+	list := make([]flatSegment, 0, len(d.segments))
+	for _, s := range d.segments {
+		if s = pairOf(s[0], s[1]); s[0] != s[1] {
+			list = append(list, d.newSegment(s))
+			d.places = append(d.places, s[0], s[1])
+		}
+	}
+	if len(list) > maxOnOnePlane {
+		return errCrowded
+	}
+	slices.SortStableFunc(list, func(a, b flatSegment) int { return cmp.Compare(a.low.X, b.low.X) })
+	wait := pause{ctx: ctx}
+	for i := range list {
+		for j := i + 1; j < len(list) && list[j].low.X <= list[i].high.X; j++ {
+			if wait.over() {
+				return ctx.Err()
+			}
+			d.compare(&list[i], &list[j])
+		}
+	}
+	slices.Sort(d.places)
+	d.places = slices.Compact(d.places)
+	for i := range list {
+		for _, p := range d.places {
+			if wait.over() {
+				return ctx.Err()
+			}
+			if u, v := d.plane.rounded(p); u >= list[i].low.X && u <= list[i].high.X && v >= list[i].low.Y && v <= list[i].high.Y &&
+				d.plane.on(p, list[i].ends[0], list[i].ends[1]) {
+				list[i].on = append(list[i].on, p)
+			}
+		}
+	}
+	d.segments = d.segments[:0]
+	for i := range list {
+		d.segments = append(d.segments, d.divided(&list[i])...)
+	}
+	slices.SortFunc(d.segments, comparePairs)
+	d.segments = slices.Compact(d.segments)
+	return nil
+}
+
+func comparePairs(a, b [2]int32) int {
+	return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1]))
+}
+
+func (d *drawing) newSegment(s [2]int32) flatSegment {
+	const room = 1.0 / (1 << 20)
+	au, av := d.plane.rounded(s[0])
+	bu, bv := d.plane.rounded(s[1])
+	return flatSegment{ends: s, low: r3.Vec{X: min(au, bu) - room, Y: min(av, bv) - room}, high: r3.Vec{X: max(au, bu) + room, Y: max(av, bv) + room}}
+}
+
+// compare adds the place where two segments cross.
+func (d *drawing) compare(s, t *flatSegment) {
+	if s.low.Y > t.high.Y || t.low.Y > s.high.Y {
+		return
+	}
+	if d.plane.crosses(s.ends[0], s.ends[1], t.ends[0], t.ends[1]) {
+		d.places = append(d.places, d.plane.meet(s.ends[0], s.ends[1], t.ends[0], t.ends[1]))
+	}
+}
+
+// divided gives the pieces of a segment.
+func (d *drawing) divided(s *flatSegment) (out [][2]int32) {
+	a, b := s.ends[0], s.ends[1]
+	k := d.plane.u
+	if s.high.Y-s.low.Y > s.high.X-s.low.X {
+		k = d.plane.v
+	}
+	sense := d.plane.order(a, b, k)
+	slices.SortFunc(s.on, func(p, q int32) int { return -sense * d.plane.order(p, q, k) })
+	for _, p := range s.on {
+		out = append(out, pairOf(a, p))
+		a = p
+	}
+	return append(out, pairOf(a, b))
+}
