@@ -184,26 +184,40 @@ func (m *modelScan) kindOf(tag *xmlTag) (elementKind, error) {
 	if parent == foreignElement || !m.root.isCore(tag.prefix) || m.renames(tag) {
 		return foreignElement, m.bindsCore(tag)
 	}
-	name := string(tag.name)
+	return coreKind(parent, string(tag.name)), nil
+}
+
+// coreKind says what a core element of that name is inside another.
+func coreKind(parent elementKind, name string) elementKind {
+	child, kind := childOf(parent)
 	switch {
-	case parent == modelElement && name == "resources":
-		return resourcesElement, nil
-	case parent == resourcesElement && name == "object":
-		return objectElement, nil
-	case parent == objectElement && name == "mesh":
-		return meshElement, nil
-	case parent == meshElement && name == "vertices":
-		return verticesElement, nil
+	case name == child:
+		return kind
 	case parent == meshElement && name == "triangles":
-		return trianglesElement, nil
-	case parent == verticesElement && name == "vertex":
-		return vertexElement, nil
-	case parent == trianglesElement && name == "triangle":
-		return triangleElement, nil
+		return trianglesElement
 	case parent >= meshElement:
-		return foreignElement, nil // 3MF has no more in a mesh
+		return foreignElement // 3MF has no more in a mesh
 	}
-	return coreElement, nil
+	return coreElement
+}
+
+// childOf gives the element that is looked for inside another, the first of a mesh.
+func childOf(parent elementKind) (name string, kind elementKind) {
+	switch parent {
+	case modelElement:
+		return "resources", resourcesElement
+	case resourcesElement:
+		return "object", objectElement
+	case objectElement:
+		return "mesh", meshElement
+	case meshElement:
+		return "vertices", verticesElement
+	case verticesElement:
+		return "vertex", vertexElement
+	case trianglesElement:
+		return "triangle", triangleElement
+	}
+	return "", coreElement
 }
 
 // setRoot keeps what the root element says.

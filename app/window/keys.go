@@ -64,39 +64,29 @@ func (w *mainWindow) plainKey(e *fyne.KeyEvent) {
 		w.choose(int(e.Name[0] - '1'))
 		return
 	}
-	switch e.Name {
-	case fyne.KeyLeft:
-		w.arrowKey(-1)
-	case fyne.KeyRight:
-		w.arrowKey(1)
-	case fyne.KeyB:
-		w.toggleBrief()
-	case fyne.KeyH:
-		w.beginHandOver()
-	case fyne.KeyR:
-		w.togglePicking()
-	case fyne.KeyC:
-		w.toggleBesides()
-	case fyne.KeyV:
-		w.switchMachine()
-	case fyne.KeyL:
-		w.toggleAsPrinted()
-	case fyne.KeyK:
-		if w.marking.on {
-			w.brief.marks.keepIt()
-		}
-	case fyne.KeyM:
-		w.beginMarking()
-	case fyne.KeyP:
-		w.machines.ToggleWhole(render.OnPlate)
-	case fyne.KeyS:
-		w.machines.ToggleWhole(render.OnSetter)
-	case fyne.Key0:
-		w.machines.ResetCamera()
-	case fyne.KeyF1:
-		w.showKeys()
-	case fyne.KeyEscape:
-		w.escape()
+	if do := w.plainKeys()[e.Name]; do != nil {
+		do()
+	}
+}
+
+// plainKeys tells what each key does while nothing is typed in.
+func (w *mainWindow) plainKeys() map[fyne.KeyName]func() {
+	return map[fyne.KeyName]func(){
+		fyne.KeyLeft:   func() { w.arrowKey(-1) },
+		fyne.KeyRight:  func() { w.arrowKey(1) },
+		fyne.KeyB:      w.toggleBrief,
+		fyne.KeyH:      w.beginHandOver,
+		fyne.KeyR:      w.togglePicking,
+		fyne.KeyM:      w.beginMarking,
+		fyne.KeyK:      w.keepPicked,
+		fyne.KeyC:      w.toggleBesides,
+		fyne.KeyV:      w.switchMachine,
+		fyne.KeyL:      w.toggleAsPrinted,
+		fyne.KeyP:      func() { w.machines.ToggleWhole(render.OnPlate) },
+		fyne.KeyS:      func() { w.machines.ToggleWhole(render.OnSetter) },
+		fyne.Key0:      w.machines.ResetCamera,
+		fyne.KeyF1:     w.showKeys,
+		fyne.KeyEscape: w.escape,
 	}
 }
 

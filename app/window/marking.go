@@ -259,6 +259,13 @@ func alongText(d r3.Vec) string {
 	return typeset(fmt.Sprintf("(%.2f, %.2f, %.2f)", d.X, d.Y, d.Z))
 }
 
+// keepPicked keeps what is picked, as the button of the panel does.
+func (w *mainWindow) keepPicked() {
+	if w.marking.on {
+		w.brief.marks.keepIt()
+	}
+}
+
 // keepMark keeps what is picked as a mark, and works the advice out with it.
 func (w *mainWindow) keepMark(name string, nominalMM, toleranceMM float64) {
 	m, kept := &w.marking, w.desk.kept
