@@ -45,6 +45,18 @@ func oneSided(sign [3]int) bool {
 	return sign[0] == sign[1] && sign[1] == sign[2] && sign[0] != 0
 }
 
+// tips reports whether a facet, whose corners lie on the given sides of the plane
+// of another, touches that plane with one corner only, which is a corner of the
+// other as well: so do most neighbours.
+func (f *gridFacet) tips(other *gridFacet, sign [3]int) bool {
+	for k := range 3 {
+		if sign[k] == 0 && sign[(k+1)%3] == sign[(k+2)%3] && sign[(k+1)%3] != 0 {
+			return f.at[k] == other.at[0] || f.at[k] == other.at[1] || f.at[k] == other.at[2]
+		}
+	}
+	return false
+}
+
 // meeting is what two facets have in common.
 type meeting struct {
 	n        int      // 0: nothing, 1: a place, 2: a segment
@@ -69,14 +81,14 @@ func (m *meeting) add(p int32) {
 // in one plane to overlap and touching.
 func (t *pointTable) meet(f, g *gridFacet) meeting {
 	sg, signG := f.sides(g)
-	if oneSided(signG) {
+	if oneSided(signG) || g.tips(f, signG) {
 		return meeting{}
 	}
 	if signG == [3]int{} {
 		return meeting{coplanar: true}
 	}
 	sf, signF := g.sides(f)
-	if oneSided(signF) {
+	if oneSided(signF) || f.tips(g, signF) {
 		return meeting{}
 	}
 	t.enter(f)

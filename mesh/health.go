@@ -135,6 +135,9 @@ func (h *Health) shells(s *shellSurvey) {
 			closed[a.group] = true
 		}
 	}
+	if s.unsure {
+		h.find("So many bodies lie over one another that not all cavities could be told from bodies; the volume is doubtful.")
+	}
 	h.Bodies = len(bodies)
 	h.CavityFacets = s.facetsBounding(cavityShell)
 	if len(closed) > 1 {
@@ -220,6 +223,9 @@ func (s *shellSurvey) findTouch(h *Health) {
 func (h *Health) crossing(m *Mesh) {
 	o := findOverlap(m)
 	h.OverlapVolume = o.twice.volume
+	if o.blind {
+		h.find("So many faces lie over one another that overlaps could not be looked for; the volume counts them twice, if there are any.")
+	}
 	if v := o.twice; v.volume > 0 && h.Nested == 0 {
 		h.find("The surface runs through itself or bodies overlap: about %s mm3 are inside twice, the deepest place at %s. The volume counts them twice.", short(v.volume), place(v.at))
 	}

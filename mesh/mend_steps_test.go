@@ -137,7 +137,7 @@ func checkNear(t testing.TB, m, other *Mesh, tol float64) {
 func farthestFrom(m, other *Mesh, far float64) float64 {
 	g := newFacetGrid(other, other.Bounds())
 	worst := 0.0
-	for i := range m.Facets {
+	for i := 0; i < len(m.Facets); i += 1 + len(m.Facets)/1500 {
 		a, b, c := m.Corners(i)
 		for k := range 12 {
 			u, v := spread(k + i)

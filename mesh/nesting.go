@@ -9,12 +9,12 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Bounds on the search for shells within others, for files of very many bodies.
-// The largest shells are looked into first; what lies in those left out counts as
-// lying in the open.
+// Bounds on the search for shells within others, for files of very many bodies over
+// one another. The largest shells are looked into first; what lies in those left
+// out counts as lying in the open, and that is said.
 const (
-	maxContainers = 256
-	maxCasts      = 300_000_000 // probes looked at for one facet or another
+	maxCasts  = 100_000_000 // probes looked at for one facet or another
+	maxWithin = 20_000_000  // shells found within others
 )
 
 // probeGrid finds the probes above which a facet lies: points of shells from
@@ -26,6 +26,8 @@ type probeGrid struct {
 	nx, ny     int
 	head, next []int32 // lists of probes by cell, by number plus one
 	casts      int
+	sums       []int8
+	touched    []int32 // probes whose sums may not be 0
 }
 
 func newProbeGrid(probes []r3.Vec, box Box) *probeGrid {
@@ -33,7 +35,7 @@ func newProbeGrid(probes []r3.Vec, box Box) *probeGrid {
 	size := box.Size()
 	g.step = math.Max(math.Max(size.X, size.Y)/math.Ceil(math.Sqrt(float64(len(probes)))), 1e-9)
 	g.nx, g.ny = int(size.X/g.step)+1, int(size.Y/g.step)+1
-	g.head, g.next = make([]int32, g.nx*g.ny), make([]int32, len(probes))
+	g.head, g.next, g.sums = make([]int32, g.nx*g.ny), make([]int32, len(probes)), make([]int8, len(probes))
 	for i, p := range probes {
 		c := g.column(p.X) + g.nx*g.row(p.Y)
 		g.next[i] = g.head[c]
@@ -48,7 +50,7 @@ func (g *probeGrid) row(y float64) int    { return min(max(int((y-g.y0)/g.step),
 // cast adds to the sum of each probe that sees the facet from below: one for a
 // facet that faces up, less one for one that faces down. Edges are cut one way
 // and intervals are half open, so that a probe never slips between two facets.
-func (g *probeGrid) cast(a, b, c r3.Vec, sums []int8) {
+func (g *probeGrid) cast(a, b, c r3.Vec) {
 	up := (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X)
 	if up == 0 {
 		return
@@ -65,7 +67,8 @@ func (g *probeGrid) cast(a, b, c r3.Vec, sums []int8) {
 				g.casts++
 				p := g.probes[i-1]
 				if p.Z < highZ && p.Y >= lowY && p.Y < highY && below(p, a, b, c) {
-					sums[i-1] += sign
+					g.sums[i-1] += sign
+					g.touched = append(g.touched, i-1)
 				}
 			}
 		}
@@ -106,22 +109,22 @@ func (s *shellSurvey) nest(ctx context.Context) error {
 		return nil
 	}
 	g := newProbeGrid(s.probes(), s.mesh.Bounds())
-	sums := make([]int8, len(g.probes))
 	containers := s.containers()
 	facets := s.facetsOf(containers)
+	wait, found := pause{ctx: ctx}, 0
 	for i, q := range containers {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		if g.casts > maxCasts {
+		if g.casts > maxCasts || found > maxWithin {
+			s.unsure = true
 			break
 		}
-		clear(sums)
 		for _, facet := range facets[i] {
+			if wait.over() {
+				return ctx.Err()
+			}
 			a, b, c := s.mesh.Corners(int(facet))
-			g.cast(a, b, c, sums)
+			g.cast(a, b, c)
 		}
-		s.noteInside(q, sums)
+		found += s.noteInside(q, g)
 	}
 	return nil
 }
@@ -150,19 +153,26 @@ func (s *shellSurvey) probes() []r3.Vec {
 }
 
 // noteInside enters container with the shells that at least two of whose probes
-// are inside of it.
-func (s *shellSurvey) noteInside(container int32, sums []int8) {
-	for q := range s.list {
+// are inside of it, counts them and clears the sums.
+func (s *shellSurvey) noteInside(container int32, g *probeGrid) (n int) {
+	for _, p := range g.touched {
+		q := p / 3
 		inside := 0
-		for _, sum := range sums[3*q : 3*q+3] {
+		for _, sum := range g.sums[3*q : 3*q+3] {
 			if sum != 0 {
 				inside++
 			}
 		}
-		if inside >= 2 && int32(q) != container {
+		if inside >= 2 && q != container {
 			s.list[q].within = append(s.list[q].within, container)
+			n++
+		}
+		if inside > 0 {
+			clear(g.sums[3*q : 3*q+3]) // each shell is looked at once
 		}
 	}
+	g.touched = g.touched[:0]
+	return n
 }
 
 // containers lists the closed shells that others may lie inside of, the largest
@@ -175,7 +185,7 @@ func (s *shellSurvey) containers() []int32 {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b int32) int { return cmp.Compare(s.list[b].area, s.list[a].area) })
-	return out[:min(len(out), maxContainers)]
+	return out
 }
 
 // facetsOf gathers the facets of some shells.

@@ -1,14 +1,18 @@
 package mesh
 
 import (
+	"cmp"
+	"context"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // overlapLines is the number of vertical lines along which a surface is searched
-// for places that are solid twice over or less than empty. What is narrower than
-// a hundredth of the part may stay unseen.
+// for places that are solid twice over or less than empty. Where a surface runs
+// through itself in a place narrower than a hundredth of the part, that may stay
+// unseen; bodies that run through each other are looked at by themselves.
 const overlapLines = 1 << 14
 
 // overlapSkin is the least depth that counts, as a part of the diagonal: surfaces
@@ -40,6 +44,8 @@ type overlap struct {
 	// once is what is inside at all, however often; every is the same counted as
 	// often as it is inside: the volume that the facets give.
 	once, every float64
+	// blind says that no lines were cast: there is too much for them to meet.
+	blind bool
 }
 
 type region struct {
@@ -58,7 +64,6 @@ func (r *region) add(height, area float64, at r3.Vec) {
 // findOverlap follows vertical lines through a closed mesh, counting how many
 // times over each stretch is inside.
 func findOverlap(m *Mesh) overlap {
-	var c Columns
 	var o overlap
 	box := m.Bounds()
 	// Uneven margins keep the lines out of the planes in which symmetric parts
@@ -67,18 +72,98 @@ func findOverlap(m *Mesh) overlap {
 	low := r3.Sub(box.Min, r3.Scale(0.00713, size))
 	high := r3.Add(box.Max, r3.Scale(0.01129, size))
 	lines := affordableLines(m, low, high)
-	if lines < leastLines {
+	if o.blind = lines < leastLines; o.blind {
 		return o
 	}
-	c.Fill(m.Vertices, m.Facets, low, high, lines)
-	skin := overlapSkin * box.Diagonal()
+	o.cast(m.Vertices, m.Facets, low, high, lines, overlapSkin*box.Diagonal())
+	return o
+}
+
+// cast follows so many lines over the rectangle from low to high.
+func (o *overlap) cast(vertices []r3.Vec, facets [][3]int32, low, high r3.Vec, lines int, skin float64) {
+	var c Columns
+	c.Fill(vertices, facets, low, high, lines)
 	for j := range c.NY {
 		for i := range c.NX {
 			x, y := c.Center(i, j)
 			o.follow(c.At(i, j), r3.Vec{X: x, Y: y}, skin, c.CellArea())
 		}
 	}
-	return o
+}
+
+// Bounds on looking at bodies two by two: lines for each pair, and facets of all
+// pairs together.
+const (
+	pairLines    = 1 << 10
+	maxPairFacet = 20_000_000
+)
+
+// runThrough reports whether two bodies run through each other, however little of
+// the part that is, looking where their boxes overlap. It leaves pairs of which one
+// lies within the other, and gives up where there are very many.
+func (s *shellSurvey) runThrough(ctx context.Context) (bool, error) {
+	order := s.closedByX()
+	facets := s.facetsOf(order)
+	skin := overlapSkin * s.mesh.Bounds().Diagonal()
+	looked := 0
+	for i, a := range order {
+		if err := ctx.Err(); err != nil {
+			return false, err
+		}
+		for j := i + 1; j < len(order) && s.list[order[j]].box.Min.X < s.list[a].box.Max.X-skin; j++ {
+			b := order[j]
+			common := s.list[a].box.common(&s.list[b].box)
+			if size := common.Size(); min(size.X, size.Y, size.Z) <= skin || s.oneWithin(a, b) {
+				continue
+			}
+			if looked += len(facets[i]) + len(facets[j]); looked > maxPairFacet {
+				return false, nil
+			}
+			if s.pairRuns(facets[i], facets[j], common, skin) {
+				return true, nil
+			}
+		}
+	}
+	return false, nil
+}
+
+// closedByX lists the closed shells by where they begin along X.
+func (s *shellSurvey) closedByX() []int32 {
+	out := s.containers()
+	slices.SortStableFunc(out, func(a, b int32) int { return cmp.Compare(s.list[a].box.Min.X, s.list[b].box.Min.X) })
+	return out
+}
+
+// oneWithin reports whether one of two shells lies within the other.
+func (s *shellSurvey) oneWithin(a, b int32) bool {
+	return slices.Contains(s.list[a].within, b) || slices.Contains(s.list[b].within, a)
+}
+
+// pairRuns reports whether lines through what the boxes of two bodies have in
+// common find a place that is inside of both.
+func (s *shellSurvey) pairRuns(f, g []int32, common Box, skin float64) bool {
+	var vertices []r3.Vec
+	var facets [][3]int32
+	for _, list := range [2][]int32{f, g} {
+		for _, i := range list {
+			a, b, c := s.mesh.Corners(int(i))
+			n := int32(len(vertices))
+			vertices, facets = append(vertices, a, b, c), append(facets, [3]int32{n, n + 1, n + 2})
+		}
+	}
+	var o overlap
+	size := common.Size()
+	o.cast(vertices, facets, r3.Sub(common.Min, r3.Scale(0.00713, size)), r3.Add(common.Max, r3.Scale(0.01129, size)), pairLines, skin)
+	return o.twice.volume > 0
+}
+
+// common gives what two boxes have in common; its size is negative where that is
+// nothing.
+func (b *Box) common(c *Box) Box {
+	return Box{
+		Min: r3.Vec{X: max(b.Min.X, c.Min.X), Y: max(b.Min.Y, c.Min.Y), Z: max(b.Min.Z, c.Min.Z)},
+		Max: r3.Vec{X: min(b.Max.X, c.Max.X), Y: min(b.Max.Y, c.Max.Y), Z: min(b.Max.Z, c.Max.Z)},
+	}
 }
 
 // follow adds what one line finds. A line that does not leave as often as it

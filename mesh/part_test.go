@@ -175,10 +175,50 @@ func TestNestManyShells(t *testing.T) {
 			}
 		}
 	}
+	if n <= 256 {
+		t.Fatal("no crowd")
+	}
 	m.Append(cubeShape(0.5, 0.5, 0.5, 1)) // a body in the first hole
 	m.Append(cubeShape(100, 0, 0, 3))     // and one beside
 	_, h := mended(t, m)
 	if h.Cavities != n || h.Bodies != 3 || h.Nested != 0 || !near(h.CavityVolume, float64(8*n), 1e-9) {
 		t.Errorf("%d cavities of %v mm3, %d bodies, %d nested; want %d, 3, 0", h.Cavities, h.CavityVolume, h.Bodies, h.Nested, n)
+	}
+}
+
+// TestNestManyHollows has a crowd of hollow bodies side by side: each cavity lies
+// in a body of its own.
+func TestNestManyHollows(t *testing.T) {
+	m := &Mesh{}
+	for x := range 20 {
+		for y := range 20 {
+			m.Append(cubeShape(float64(3*x), float64(3*y), 0, 2))
+			m.Append(reversed(cubeShape(float64(3*x)+0.5, float64(3*y)+0.5, 0.5, 1)))
+		}
+	}
+	whole, h := mended(t, m)
+	if h.Cavities != 400 || h.Bodies != 400 || !near(whole.Volume(), 400*7, 1e-9) || len(h.Steps) > 0 {
+		t.Errorf("%d cavities, %d bodies, volume %v: %q", h.Cavities, h.Bodies, whole.Volume(), h.Repairs)
+	}
+}
+
+// TestTooManyLayers has more shells around one another than are looked through:
+// that is said.
+func TestTooManyLayers(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes some seconds")
+	}
+	m := &Mesh{}
+	for i := range 6000 {
+		s := float64(i + 1)
+		m.Append(boxShape(r3.Vec{X: -s, Y: -s, Z: -s}, r3.Vec{X: s, Y: s, Z: s}))
+	}
+	_, h := mended(t, m)
+	all := strings.Join(h.Findings, " ")
+	if !strings.Contains(all, "could not be made one") || !strings.Contains(all, "overlaps could not be looked for") {
+		t.Errorf("findings %q", h.Findings)
+	}
+	if !strings.Contains(all, "not all cavities could be told") {
+		t.Errorf("findings %q", h.Findings)
 	}
 }

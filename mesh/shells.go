@@ -39,6 +39,8 @@ type shellSurvey struct {
 	mesh *Mesh
 	of   []int32 // by facet, -1 for collapsed ones
 	list []shell
+	// unsure says that there were too many to look into all of them.
+	unsure bool
 }
 
 // surveyShells measures the shells of a mesh without collapsed facets whose

@@ -38,8 +38,8 @@ func (r *mender) uniteBodies() error {
 		return nil
 	}
 	lines := findOverlap(r.m)
-	if lines.twice.volume == 0 && !r.survey.has(nestedShell) {
-		return nil
+	if found, err := r.overlaps(&lines); err != nil || !found {
+		return err
 	}
 	before := signedVolume(r.m, r.m.Bounds().Center())
 	whole, err := unite(r.ctx, r.m, r.survey)
@@ -71,6 +71,14 @@ func (r *mender) uniteBodies() error {
 	what := count(bodies, "body that ran through itself was", "bodies that ran through, lay within or repeated one another were")
 	r.did(UniteBodies, bodies, newSnapGrid(r.m.Bounds()).step, "%s made one surface; %s mm3 that were inside twice count once.", what, short(twice))
 	return nil
+}
+
+// overlaps reports whether some place is inside more than once.
+func (r *mender) overlaps(lines *overlap) (bool, error) {
+	if lines.twice.volume > 0 || r.survey.has(nestedShell) {
+		return true, nil
+	}
+	return r.survey.runThrough(r.ctx)
 }
 
 // agree holds the volume of bodies that were made one against what the lines found

@@ -24,6 +24,7 @@ func TestUniteClosedForms(t *testing.T) {
 		{"flush faces, other way round", together(boxShape(r3.Vec{}, r3.Vec{X: 5, Y: 5, Z: 20}), cube), 1250, 800},
 		{"rod through", together(cube, boxShape(r3.Vec{X: -5, Y: 3, Z: 3}, r3.Vec{X: 15, Y: 7, Z: 7})), 1000 + 10*16, 600 + 4*4*10},
 		{"within", together(cube, cubeShape(3, 3, 3, 4)), 1000, 600},
+		{"small and far apart", together(cube, boxShape(r3.Vec{X: 9.8, Y: 4, Z: 4}, r3.Vec{X: 11, Y: 4.3, Z: 4.3}), cubeShape(200, 200, 0, 10)), 2000 + 0.09, 1200 + 4*0.3},
 		{"within, flush", together(cube, boxShape(r3.Vec{X: 2, Y: 2}, r3.Vec{X: 8, Y: 8, Z: 5})), 1000, 600},
 		{"three", together(cube, cubeShape(5, 5, 5, 10), cubeShape(-5, -5, -5, 10)), 3000 - 250, 1800 - 300},
 		{"three in one place", together(cube, cubeShape(2, 2, 2, 10), cubeShape(4, 4, 4, 10)), 3000 - 512*2 - 216 + 216, math.NaN()},
