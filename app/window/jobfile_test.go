@@ -34,7 +34,14 @@ func worked(t *testing.T) *bench {
 	return b
 }
 
-// saved saves the job to a new file and waits for it.
+// keepIn has the job kept by itself in a folder, and lets go of it before the folder
+// is removed.
+func (b *bench) keepIn(folder string) {
+	b.keepJobsIn(folder)
+	b.t.Cleanup(b.endSitting)
+}
+
+// save saves the job to a new file and waits for it.
 func (b *bench) save(path string) {
 	b.t.Helper()
 	b.saveJobTo(path)
@@ -160,12 +167,12 @@ func TestTwoWindowsOnOneJob(t *testing.T) {
 func TestAnUnsavedJobIsOfferedAgain(t *testing.T) {
 	folder := t.TempDir()
 	b := worked(t)
-	b.keepJobsIn(folder)
+	b.keepIn(folder)
 	b.takeNotes("cut before firing")
 	b.close()
 
 	c := newBench(t, &scripted{}, 1280, 770)
-	c.keepJobsIn(folder)
+	c.keepIn(folder)
 	n := c.board.notices[0]
 	if !strings.Contains(n.text, "tee.stl") || n.actions[0].label != "Go on with it" {
 		t.Fatalf("offered is %q %+v", n.text, n.actions)
@@ -185,7 +192,7 @@ func TestAnUnsavedJobIsOfferedAgain(t *testing.T) {
 func TestASavedJobLeavesNothingBehind(t *testing.T) {
 	folder := t.TempDir()
 	b := worked(t)
-	b.keepJobsIn(folder)
+	b.keepIn(folder)
 	b.keep()
 	b.save(filepath.Join(t.TempDir(), "pump.kilnpoise"))
 	b.close()
@@ -197,7 +204,7 @@ func TestASavedJobLeavesNothingBehind(t *testing.T) {
 // Opening another part does not drop what was done with the last one.
 func TestAnotherPartSetsTheJobAside(t *testing.T) {
 	b := worked(t)
-	b.keepJobsIn(t.TempDir())
+	b.keepIn(t.TempDir())
 	b.openPath(stlFile(t, "other.stl", tee()))
 	b.until("the other part", func() bool { return b.desk.part.Name == "other" })
 	if text := b.board.Text(noticeLeftover); !strings.Contains(text, "tee.stl") {
@@ -214,7 +221,7 @@ func TestAnotherPartSetsTheJobAside(t *testing.T) {
 // Looking at candidates is not work that is asked about.
 func TestBrowsingIsNotKept(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
-	b.keepJobsIn(t.TempDir())
+	b.keepIn(t.TempDir())
 	b.choose(2)
 	if b.worthKeeping() {
 		t.Error("another candidate chosen is kept for the next sitting")
