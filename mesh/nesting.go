@@ -163,7 +163,7 @@ func (s *shellSurvey) noteInside(container int32, g *probeGrid) (n int) {
 				inside++
 			}
 		}
-		if inside >= 2 && q != container {
+		if inside >= 2 && q != container && s.list[container].box.holds(&s.list[q].box) {
 			s.list[q].within = append(s.list[q].within, container)
 			n++
 		}
@@ -173,6 +173,13 @@ func (s *shellSurvey) noteInside(container int32, g *probeGrid) (n int) {
 	}
 	g.touched = g.touched[:0]
 	return n
+}
+
+// holds reports whether a box holds another, but for rounding.
+func (b *Box) holds(c *Box) bool {
+	room := 1e-6 * b.Diagonal()
+	return b.Min.X-room <= c.Min.X && b.Min.Y-room <= c.Min.Y && b.Min.Z-room <= c.Min.Z &&
+		b.Max.X+room >= c.Max.X && b.Max.Y+room >= c.Max.Y && b.Max.Z+room >= c.Max.Z
 }
 
 // containers lists the closed shells that others may lie inside of, the largest

@@ -57,7 +57,7 @@ func (t *stlText) solids() error {
 				word, err = t.facet()
 			}
 		default:
-			err = t.fault("%q where a facet should begin", clip(word))
+			err = t.unexpected(word, "a facet")
 		}
 		if err != nil {
 			return err
@@ -160,7 +160,7 @@ func (t *stlText) expect(want string) error {
 }
 
 func (t *stlText) unexpected(word []byte, want string) error {
-	if word != nil {
+	if word != nil && !t.words.last() { // the last word may be half of one
 		return t.fault("%q where %s should stand", clip(word), want)
 	}
 	if err := t.readError(); err != nil {

@@ -72,7 +72,7 @@ func TestSTLTextRefuses(t *testing.T) {
 		{"cut off in a facet", "solid a\n" + good + good[:40], "the file ends inside a facet"},
 		{"cut off in a corner", "solid a\nfacet normal 0 0 1 outer loop vertex 0 0", "the file ends inside a facet"},
 		{"nothing", "solid a\nendsolid a\n", "no triangles"},
-		{"junk between facets", "solid a\n" + good + "gasket\n", "line 9: \"gasket\" where a facet should begin"},
+		{"junk between facets", "solid a\n" + good + "gasket\n", "line 9: \"gasket\" where a facet should stand"},
 		{"endless word", "solid a\nfacet normal 0 0 1 outer loop vertex " + strings.Repeat("7", 1<<20), "not a"},
 	}
 	for _, tt := range tests {

@@ -42,7 +42,7 @@ func (r *mender) uniteBodies() error {
 		return err
 	}
 	before := signedVolume(r.m, r.m.Bounds().Center())
-	whole, err := unite(r.ctx, r.m, r.survey)
+	whole, bodies, err := unite(r.ctx, r.m, r.survey)
 	if err == nil && !lines.agree(before, signedVolume(whole, whole.Bounds().Center())) {
 		err = errDiffers
 	}
@@ -53,7 +53,6 @@ func (r *mender) uniteBodies() error {
 		r.health.find("Bodies that overlap could not be made one: %v.", err)
 		return nil
 	}
-	bodies := r.survey.bodies()
 	r.m = whole
 	if err := r.rebuild(); err != nil {
 		return err
@@ -103,36 +102,42 @@ func (s *shellSurvey) has(kind shellKind) bool {
 	return false
 }
 
-// bodies counts the pieces that hang together and face outward.
-func (s *shellSurvey) bodies() int {
+// bodies counts the bodies that others meet or that lie within others.
+func (s *shellSurvey) bodies(cuts map[int32]*cutFacet) int {
 	groups := map[int32]bool{}
-	for q := range s.list {
-		if s.list[q].kind != cavityShell {
+	for i := range cuts {
+		if q := s.of[i]; q >= 0 {
 			groups[s.list[q].group] = true
+		}
+	}
+	for q := range s.list {
+		if s.list[q].kind == nestedShell {
+			groups[s.list[q].group] = true
+			groups[s.list[s.outermost(int32(q))].group] = true
 		}
 	}
 	return len(groups)
 }
 
-// unite gives the surface of what m encloses at least once.
-func unite(ctx context.Context, m *Mesh, s *shellSurvey) (*Mesh, error) {
+// unite gives the surface of what m encloses at least once, and how many bodies met.
+func unite(ctx context.Context, m *Mesh, s *shellSurvey) (out *Mesh, bodies int, err error) {
 	if len(m.Facets) > maxUnited {
-		return nil, errLarge
+		return nil, 0, errLarge
 	}
 	a, cut, pieces, err := arrange(ctx, m)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	t, err := newTopology(ctx, cut)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	sides := newSideFinder(a, s)
-	out := &Mesh{Vertices: cut.Vertices}
+	out = &Mesh{Vertices: cut.Vertices}
 	for _, patch := range equalPatches(t, pieces) {
 		keep, err := sides.bounds(cut, pieces, patch)
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
 		if keep {
 			for _, i := range patch {
@@ -142,12 +147,12 @@ func unite(ctx context.Context, m *Mesh, s *shellSurvey) (*Mesh, error) {
 	}
 	out.compact()
 	if t, err = newTopology(ctx, out); err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	if len(out.Facets) == 0 || t.count().torn > 0 {
-		return nil, errNotClosed
+		return nil, 0, errNotClosed
 	}
-	return out, nil
+	return out, s.bodies(a.cuts), nil
 }
 
 // equalPatches gathers the pieces that hang together over edges of two, face one

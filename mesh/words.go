@@ -45,6 +45,9 @@ func (w *wordReader) next() []byte {
 	return w.word
 }
 
+// last reports whether the text ends right after the word handed out last.
+func (w *wordReader) last() bool { return !w.fill() }
+
 // fill reads the next block; false at the end of the text.
 func (w *wordReader) fill() bool {
 	for len(w.rest) == 0 {
