@@ -215,13 +215,7 @@ func strictMesh(o *strictObject, fault func(string, ...any)) {
 		fault("object %s is of type %q with %d vertices and %d triangles", o.ID, o.Type, len(o.Vertices), len(o.Triangles))
 	}
 	for i, v := range o.Vertices {
-		for _, text := range []string{v.X, v.Y, v.Z} {
-			// ST_Number: digits, point, exponent; no blanks, no "inf".
-			x, err := strconv.ParseFloat(text, 64)
-			if err != nil || math.IsInf(x, 0) || math.IsNaN(x) || strings.Trim(text, "0123456789+-.e") != "" {
-				fault("vertex %d has the coordinate %q", i, text)
-			}
-		}
+		strictNumbers(i, v, fault)
 	}
 	sides := map[[2]int]int{}
 	for i, t := range o.Triangles {
@@ -237,6 +231,17 @@ func strictMesh(o *strictObject, fault func(string, ...any)) {
 		if sides[[2]int{s[1], s[0]}] != n {
 			fault("edge %v is not closed", s)
 			break
+		}
+	}
+}
+
+// strictNumbers wants coordinates to be numbers of the schema: digits, point and
+// exponent, no blanks and no "inf".
+func strictNumbers(i int, v strictVertex, fault func(string, ...any)) {
+	for _, text := range []string{v.X, v.Y, v.Z} {
+		x, err := strconv.ParseFloat(text, 64)
+		if err != nil || math.IsInf(x, 0) || math.IsNaN(x) || strings.Trim(text, "0123456789+-.e") != "" {
+			fault("vertex %d has the coordinate %q", i, text)
 		}
 	}
 }

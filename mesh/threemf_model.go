@@ -5,12 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
-	"slices"
 	"strconv"
-
-	"github.com/hpinc/go3mf"
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // maxSkeleton bounds what a model part holds beside meshes and foreign elements.
@@ -34,13 +29,6 @@ type modelScan struct {
 	others int    // tags other than vertices and triangles
 	object uint32
 	mesh   *Mesh
-}
-
-// rootTag is what is kept of the root element.
-type rootTag struct {
-	prefix, name string
-	attrs        map[string]string
-	core         []string // prefixes that stand for the core namespace
 }
 
 // openElement is an element that has not ended yet.
@@ -220,67 +208,6 @@ func childOf(parent elementKind) (name string, kind elementKind) {
 	return "", coreElement
 }
 
-// setRoot keeps what the root element says.
-func (m *modelScan) setRoot(tag *xmlTag) {
-	m.root = rootTag{prefix: string(tag.prefix), name: string(tag.name), attrs: map[string]string{}}
-	for _, a := range tag.attrs {
-		prefix, local := cutName(a.name)
-		m.root.attrs[string(a.name)] = string(a.value)
-		switch {
-		case string(a.value) != go3mf.Namespace:
-			m.use(prefix)
-		case string(a.name) == "xmlns":
-			m.root.core = append(m.root.core, "")
-		case string(prefix) == "xmlns":
-			m.root.core = append(m.root.core, string(local))
-		}
-	}
-}
-
-// isCore reports whether a prefix stands for the core namespace.
-func (t *rootTag) isCore(prefix []byte) bool {
-	for _, p := range t.core {
-		if p == string(prefix) {
-			return true
-		}
-	}
-	return false
-}
-
-// renames reports whether a tag gives its own prefix another meaning.
-func (m *modelScan) renames(tag *xmlTag) bool {
-	name := "xmlns"
-	if len(tag.prefix) > 0 {
-		name += ":" + string(tag.prefix)
-	}
-	space := tag.attr(name)
-	return space != nil && string(space) != go3mf.Namespace
-}
-
-// bindsCore refuses an element within which a further prefix stands for the core:
-// its meshes would be taken for foreign and passed over.
-func (m *modelScan) bindsCore(tag *xmlTag) error {
-	for _, a := range tag.attrs {
-		if prefix, _ := cutName(a.name); (string(a.name) == "xmlns" || string(prefix) == "xmlns") && string(a.value) == go3mf.Namespace {
-			return errors.New("the namespace of 3MF is declared within the model in place of its root")
-		}
-	}
-	return nil
-}
-
-// use remembers a namespace prefix.
-func (m *modelScan) use(prefix []byte) {
-	if len(prefix) == 0 || len(m.used) >= maxAttributes || m.root.isCore(prefix) || string(prefix) == "xml" || string(prefix) == "xmlns" {
-		return
-	}
-	for _, u := range m.used {
-		if u == string(prefix) {
-			return
-		}
-	}
-	m.used = append(m.used, string(prefix))
-}
-
 // addOther deals with an element that is neither vertex nor triangle.
 func (m *modelScan) addOther(kind elementKind, text []byte) error {
 	if m.others++; m.others > maxOtherTags {
@@ -334,88 +261,4 @@ func (m *modelScan) finish() error {
 		m.skeleton.Write(text)
 	}
 	return nil
-}
-
-// addVertex takes the vertex of the tag. Coordinates have 32 bits, as in STL.
-func (m *modelScan) addVertex() error {
-	var v [3]float64
-	for k, name := range [3]string{"x", "y", "z"} {
-		text, err := m.demand(name)
-		if err != nil {
-			return err
-		}
-		if v[k], err = strconv.ParseFloat(string(text), 32); err != nil {
-			var style numberStyle
-			if _, odd := style.parseOdd(text); odd != nil {
-				err = odd
-			}
-			return fmt.Errorf("vertex %d of object %d: %w", len(m.mesh.Vertices), m.object, err)
-		}
-	}
-	p := r3.Vec{X: v[0], Y: v[1], Z: v[2]}
-	if !finite(p) {
-		return fmt.Errorf("vertex %d of object %d is not a number", len(m.mesh.Vertices), m.object)
-	}
-	if err := m.limit.takeVertices(1); err != nil {
-		return err
-	}
-	m.mesh.Vertices = append(m.mesh.Vertices, p)
-	return nil
-}
-
-// addTriangle takes the triangle of the tag.
-func (m *modelScan) addTriangle() error {
-	var f [3]int32
-	for k, name := range [3]string{"v1", "v2", "v3"} {
-		text, err := m.demand(name)
-		if err != nil {
-			return err
-		}
-		n, err := strconv.ParseUint(string(text), 10, 31)
-		if err != nil {
-			return fmt.Errorf("triangle %d of object %d: %q is no vertex number", len(m.mesh.Facets), m.object, clip(text))
-		}
-		f[k] = int32(n)
-	}
-	if err := m.limit.take(1); err != nil {
-		return err
-	}
-	m.mesh.Facets = append(m.mesh.Facets, f)
-	return nil
-}
-
-// demand gives the value of an attribute of the tag without blanks around it.
-func (m *modelScan) demand(name string) ([]byte, error) {
-	text := m.tag.attr(name)
-	if text == nil {
-		return nil, fmt.Errorf("a %s without %s", m.tag.name, name)
-	}
-	if bytes.IndexByte(text, '&') >= 0 {
-		return nil, fmt.Errorf("the %s of a %s is %q, not a plain number", name, m.tag.name, clip(text))
-	}
-	return bytes.TrimSpace(text), nil
-}
-
-// checkMeshes wants the triangles to name vertices that there are.
-func (m *modelScan) checkMeshes() error {
-	for _, id := range m.objects() {
-		mesh := m.meshes[id]
-		n := int32(min(len(mesh.Vertices), math.MaxInt32))
-		for i, f := range mesh.Facets {
-			if worst := max(f[0], f[1], f[2]); worst >= n {
-				return fmt.Errorf("object %d: triangle %d names vertex %d, but there are %d; export the part again", id, i, worst, n)
-			}
-		}
-	}
-	return nil
-}
-
-// objects lists the objects with meshes in ascending order.
-func (m *modelScan) objects() []uint32 {
-	var out []uint32
-	for id := range m.meshes {
-		out = append(out, id)
-	}
-	slices.Sort(out)
-	return out
 }
