@@ -2,7 +2,6 @@ package mesh
 
 import (
 	"context"
-	"math/big"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -18,6 +17,7 @@ type arrangement struct {
 	steps *Mesh // the same on the grid, in steps
 	grid  snapGrid
 	table *pointTable
+	brief pointTable // for one pair: few pairs leave anything behind
 	cuts  map[int32]*cutFacet
 	done  map[[2]int32]bool // pairs that have been looked at closely
 	// vertex gives the vertex of m at a corner of the table, alias the one that
@@ -34,30 +34,18 @@ type cutFacet struct {
 	coplanar []int32 // facets that overlap it in its plane
 }
 
-// piece is a triangle of the arrangement: its corners in the mesh of all pieces,
-// how many layers of the surface lie in it, and the facets that these may be: one
-// that was not cut, or those of one plane, where places are its corners in the
-// table.
+// piece is a triangle of a facet that was cut, how many layers of the surface lie
+// in it, and the facets of one plane that these may be. Its corners are places of
+// the table.
 type piece struct {
-	corners [3]int32
-	places  [3]int32
-	layers  int32
-	facet   int32
-	group   []int32
+	places [3]int32
+	layers int32
+	group  []int32
 }
 
-// from reports whether the piece may be of a facet.
-func (p *piece) from(facet int32) bool {
-	if p.group == nil {
-		return p.facet == facet
-	}
-	_, ok := slices.BinarySearch(p.group, facet)
-	return ok
-}
-
-// arrange cuts m; the pieces go with the facets of the mesh cut.
-func arrange(ctx context.Context, m *Mesh) (a *arrangement, cut *Mesh, pieces []piece, err error) {
-	a = &arrangement{
+// arrange cuts m.
+func arrange(ctx context.Context, m *Mesh) (*cutMesh, error) {
+	a := &arrangement{
 		ctx: ctx, m: m, grid: newSnapGrid(m.Bounds()), table: newPointTable(),
 		cuts: map[int32]*cutFacet{}, done: map[[2]int32]bool{}, vertex: map[int32]int32{}, alias: map[int32]int32{},
 	}
@@ -66,35 +54,9 @@ func arrange(ctx context.Context, m *Mesh) (a *arrangement, cut *Mesh, pieces []
 		a.steps.Vertices[i] = a.grid.snap(v).vec()
 	}
 	if err := eachPair(ctx, a.steps, a.meet); err != nil {
-		return nil, nil, nil, err
+		return nil, err
 	}
-	cut, pieces, err = a.pieces()
-	return a, cut, pieces, err
-}
-
-// middle gives the exact middle of a piece, and the same rounded, in steps of the
-// grid.
-func (a *arrangement) middle(p *piece) (exactPoint, r3.Vec) {
-	var at [3]exactPoint
-	for k := range 3 {
-		if p.group != nil {
-			at[k] = a.table.points[p.places[k]]
-		} else {
-			at[k].at = a.corner(a.m.Facets[p.facet][k])
-		}
-	}
-	w := [3]*big.Int{at[0].coordinate(3), at[1].coordinate(3), at[2].coordinate(3)}
-	var out exactPoint
-	for k := range 3 {
-		out.h[k] = new(big.Int)
-		for j := range 3 {
-			term := new(big.Int).Mul(at[j].coordinate(k), w[(j+1)%3])
-			out.h[k].Add(out.h[k], term.Mul(term, w[(j+2)%3]))
-		}
-	}
-	out.h[3] = new(big.Int).Mul(w[0], w[1])
-	out.h[3].Mul(out.h[3], w[2]).Mul(out.h[3], big.NewInt(3))
-	return out, r3.Vec{X: quotient(out.h[0], out.h[3]), Y: quotient(out.h[1], out.h[3]), Z: quotient(out.h[2], out.h[3])}
+	return a.cutAll()
 }
 
 // corner gives a vertex on the grid.
@@ -125,7 +87,13 @@ func (a *arrangement) meet(i, j int32) error {
 	if a.done[pair] {
 		return nil
 	}
-	m := a.table.meet(&f, &g)
+	a.brief.clear()
+	m := a.brief.meet(&f, &g)
+	if !m.coplanar && f.own(m) && g.own(m) {
+		return nil
+	}
+	f.entered, g.entered = false, false
+	m = a.table.meet(&f, &g)
 	switch {
 	case m.coplanar && overlapFlat(&f, &g):
 		a.cut(i, &f).coplanar = append(a.cut(i, &f).coplanar, j)
@@ -134,8 +102,6 @@ func (a *arrangement) meet(i, j int32) error {
 		if first, second := a.touch(i, j, &f, &g), a.touch(j, i, &g, &f); !first && !second {
 			return nil
 		}
-	case f.own(m) && g.own(m):
-		return nil
 	default:
 		a.know(i, &f)
 		a.know(j, &g)
@@ -206,39 +172,39 @@ func (a *arrangement) add(i int32, f *gridFacet, m meeting) {
 	}
 }
 
-// pieces gives all pieces: those of the facets that are cut, plane by plane, and
-// the other facets as they are.
-func (a *arrangement) pieces() (*Mesh, []piece, error) {
-	out := &Mesh{Vertices: slices.Clone(a.m.Vertices)}
-	var list []piece
+// cutAll cuts the facets that are to be cut, plane by plane.
+func (a *arrangement) cutAll() (*cutMesh, error) {
+	c := &cutMesh{arrangement: a, mesh: &Mesh{Vertices: slices.Clone(a.m.Vertices)}}
 	for _, group := range a.groups() {
 		if err := a.ctx.Err(); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
-		more, err := a.cutGroup(group)
+		list, err := a.cutGroup(group)
 		if err != nil {
-			return nil, nil, err
+			return nil, err
 		}
-		for _, p := range more {
-			for k, n := range p.places {
-				p.corners[k] = a.placeOf(n, out)
-			}
-			list = append(list, p)
-		}
+		c.pieces = append(c.pieces, list...)
 	}
+	left := len(a.m.Facets) - len(a.cuts)
+	c.whole, c.mesh.Facets = make([]int32, 0, left), make([][3]int32, 0, left+len(c.pieces))
 	for i, f := range a.m.Facets {
-		if a.cuts[int32(i)] == nil {
-			list = append(list, piece{corners: f, layers: 1, facet: int32(i)})
+		if f = joined(f, a.alias); a.cuts[int32(i)] == nil && !collapsed(f) {
+			c.whole, c.mesh.Facets = append(c.whole, int32(i)), append(c.mesh.Facets, f)
 		}
 	}
-	for i := range list {
-		list[i].corners = joined(list[i].corners, a.alias)
+	c.pieces = slices.DeleteFunc(c.pieces, func(p piece) bool { return collapsed(a.cornersOf(&p, c.mesh)) })
+	for i := range c.pieces {
+		c.mesh.Facets = append(c.mesh.Facets, a.cornersOf(&c.pieces[i], c.mesh))
 	}
-	list = slices.DeleteFunc(list, func(p piece) bool { return collapsed(p.corners) })
-	for _, p := range list {
-		out.Facets = append(out.Facets, p.corners)
+	return c, nil
+}
+
+// cornersOf gives the vertices of a piece in out.
+func (a *arrangement) cornersOf(p *piece, out *Mesh) (f [3]int32) {
+	for k, n := range p.places {
+		f[k] = a.placeOf(n, out)
 	}
-	return out, list, nil
+	return joined(f, a.alias)
 }
 
 // placeOf gives the vertex of out at a place of the table, made where there is none.

@@ -113,7 +113,8 @@ func (p *exactPoint) coordinate(k int) *big.Int {
 	return big.NewInt(p.at[k])
 }
 
-// pointTable numbers places; equal ones have the same number.
+// pointTable numbers places; equal ones have the same number. The zero table is
+// for a few places, which it finds by looking at each.
 type pointTable struct {
 	points  []exactPoint
 	corners map[gridPoint]int32
@@ -126,6 +127,9 @@ func newPointTable() *pointTable {
 
 // corner gives the number of a point of the grid.
 func (t *pointTable) corner(p gridPoint) int32 {
+	if t.corners == nil {
+		return t.fewCorners(p)
+	}
 	n, ok := t.corners[p]
 	if !ok {
 		n = int32(len(t.points))
@@ -133,6 +137,23 @@ func (t *pointTable) corner(p gridPoint) int32 {
 		t.points = append(t.points, exactPoint{at: p, f: p.vec()})
 	}
 	return n
+}
+
+func (t *pointTable) fewCorners(p gridPoint) int32 {
+	for i := range t.points {
+		if q := &t.points[i]; q.h[0] == nil && q.at == p {
+			return int32(i)
+		}
+	}
+	t.points = append(t.points, exactPoint{at: p, f: p.vec()})
+	return int32(len(t.points) - 1)
+}
+
+// clear forgets all places.
+func (t *pointTable) clear() {
+	t.points = t.points[:0]
+	clear(t.corners)
+	clear(t.others)
 }
 
 // ratio gives the number of the place (X, Y, Z) / W, W not 0; it takes the numbers
@@ -158,6 +179,9 @@ func (t *pointTable) ratio(h [4]*big.Int) int32 {
 	}
 	n, ok := t.others[string(key)]
 	if !ok {
+		if t.others == nil {
+			t.others = map[string]int32{}
+		}
 		n = int32(len(t.points))
 		t.others[string(key)] = n
 		t.points = append(t.points, exactPoint{h: h, f: r3.Vec{X: quotient(h[0], h[3]), Y: quotient(h[1], h[3]), Z: quotient(h[2], h[3])}})

@@ -22,10 +22,14 @@ type facetGrid struct {
 // newFacetGrid makes the grid over the bounding box of m, with about one cell
 // for every two facets.
 func newFacetGrid(m *Mesh, box Box) *facetGrid {
+	return newFacetGridOf(m, box, min(max(float64(len(m.Facets))/2, 64), 1<<18))
+}
+
+// newFacetGridOf makes a grid of about so many cells.
+func newFacetGridOf(m *Mesh, box Box, cells float64) *facetGrid {
 	size := box.Size()
 	grow := r3.Scale(1e-6*max(box.Diagonal(), 1e-12), r3.Vec{X: 1, Y: 1, Z: 1})
 	box = Box{Min: r3.Sub(box.Min, grow), Max: r3.Add(box.Max, grow)}
-	cells := min(max(float64(len(m.Facets))/2, 64), 1<<18)
 	least := 1e-3 * max(size.X, size.Y, size.Z)
 	pitch := math.Cbrt(max(size.X, least) * max(size.Y, least) * max(size.Z, least) / cells)
 	g := &facetGrid{mesh: m, cells: LatticeOver(box, max(pitch, 1e-12)), touching: 1e-7 * box.Diagonal()}

@@ -8,6 +8,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // peakHeap runs work and gives the most bytes of heap in use at any moment of it,
@@ -70,5 +72,30 @@ func TestTenMillionFacets(t *testing.T) {
 	}
 	if want := 2 * math.Pi * math.Pi * 30 * 64; !p.Health.Watertight || !near(p.Mesh.Volume(), want, 1e-4) {
 		t.Errorf("volume %v, want about %v", p.Mesh.Volume(), want)
+	}
+}
+
+// TestUniteMemory makes one of two bodies of 720 000 facets each, from a file that
+// packs them well.
+func TestUniteMemory(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: over a million facets take some ten seconds")
+	}
+	ring := torusShape(30, 8, 800, 450)
+	data := written(t, "a.3mf", together(ring, ring.Transform(RotationAbout(r3.Vec{X: 1}, 1.1), r3.Vec{X: 52, Z: 1})))
+	var p *Part
+	var err error
+	peak := peakHeap(t, func() {
+		var f *File
+		if f, err = readBytes("a.3mf", data); err == nil {
+			p, err = f.Part(context.Background())
+		}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Logf("%d MB of file: at most %d MB at once, %d allowed: %q", len(data)>>20, peak>>20, allowance(int64(len(data)))>>20, p.Health.Repairs)
+	if peak > allowance(int64(len(data))) || len(p.Health.Steps) != 1 || !p.Health.Watertight {
+		t.Errorf("%d MB, steps %q, findings %q", peak>>20, p.Health.Repairs, p.Health.Findings)
 	}
 }

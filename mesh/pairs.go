@@ -20,7 +20,9 @@ var errCrowded = errors.New("too many of its facets lie close together")
 // than one corner, or all of whose corners lie in one plane; some pairs come more
 // than once.
 func eachPair(ctx context.Context, m *Mesh, visit func(i, j int32) error) error {
-	g := newFacetGrid(m, m.Bounds())
+	// A surface meets few of the cells of its box: with several for each facet those
+	// that it meets hold some ten.
+	g := newFacetGridOf(m, m.Bounds(), min(max(4*float64(len(m.Facets)), 64), 1<<24))
 	wait := pause{ctx: ctx}
 	var boxes []Box
 	pairs := 0

@@ -14,17 +14,17 @@ const (
 	windingDoubt = 0.2
 )
 
-// sideFinder finds how many times over the places on both sides of a piece are
-// inside. It works on the grid, on which the pieces are exact.
+// sideFinder finds how many times over the places on both sides of a facet of a cut
+// mesh are inside. It works on the grid, on which the pieces are exact.
 type sideFinder struct {
-	*arrangement
+	*cutMesh
 	boxes  []Box     // of the shells, in steps
 	facets [][]int32 // by shell
 	angles int
 }
 
-func newSideFinder(a *arrangement, s *shellSurvey) *sideFinder {
-	f := &sideFinder{arrangement: a, boxes: make([]Box, len(s.list)), facets: make([][]int32, len(s.list))}
+func newSideFinder(c *cutMesh, s *shellSurvey) *sideFinder {
+	f := &sideFinder{cutMesh: c, boxes: make([]Box, len(s.list)), facets: make([][]int32, len(s.list))}
 	for q := range f.boxes {
 		f.boxes[q] = emptyBox()
 	}
@@ -33,27 +33,27 @@ func newSideFinder(a *arrangement, s *shellSurvey) *sideFinder {
 			continue
 		}
 		f.facets[q] = append(f.facets[q], int32(i))
-		for _, v := range a.m.Facets[i] {
-			f.boxes[q].take(&a.steps.Vertices[v])
+		for _, v := range c.m.Facets[i] {
+			f.boxes[q].take(&c.steps.Vertices[v])
 		}
 	}
 	return f
 }
 
 // bounds reports whether a patch has solid on its back and none before it.
-func (f *sideFinder) bounds(cut *Mesh, pieces []piece, patch []int32) (bool, error) {
+func (f *sideFinder) bounds(patch []int32) (bool, error) {
 	largest, area := patch[0], -1.0
 	for _, i := range patch {
-		if a := r3.Norm2(cut.AreaVector(int(i))); a > area {
+		if a := r3.Norm2(f.mesh.AreaVector(int(i))); a > area {
 			largest, area = i, a
 		}
 	}
-	middle, err := f.winding(&pieces[largest])
+	middle, err := f.winding(largest)
 	if err != nil {
 		return false, err
 	}
-	// The facets of the piece itself are left out: halfway between both sides.
-	front := middle - float64(pieces[largest].layers)/2
+	// The facets of the place itself are left out: halfway between both sides.
+	front := middle - float64(f.layers(largest))/2
 	if math.Abs(front-math.Round(front)) > windingDoubt {
 		return false, errUnclear
 	}
@@ -64,10 +64,10 @@ func (f *sideFinder) bounds(cut *Mesh, pieces []piece, patch []int32) (bool, err
 	return n == 0, nil
 }
 
-// winding gives the winding number of all facets but those in the plane of a piece
-// at its middle. A closed shell adds nothing outside of its box.
-func (f *sideFinder) winding(p *piece) (float64, error) {
-	exact, middle := f.middle(p)
+// winding gives the winding number of all facets but those that facet i of the cut
+// mesh may be of, at its middle. A closed shell adds nothing outside of its box.
+func (f *sideFinder) winding(i int32) (float64, error) {
+	exact, middle := f.middle(i)
 	here := Box{Min: middle, Max: middle}
 	var sum float64
 	wait := pause{ctx: f.ctx}
@@ -78,12 +78,12 @@ func (f *sideFinder) winding(p *piece) (float64, error) {
 		if f.angles += len(f.facets[q]); f.angles > maxAngles {
 			return 0, errCrowded
 		}
-		for _, i := range f.facets[q] {
+		for _, j := range f.facets[q] {
 			if wait.over() {
 				return 0, f.ctx.Err()
 			}
-			if !p.from(i) {
-				sum += f.angle(i, &exact, middle)
+			if !f.of(i, j) {
+				sum += f.angle(j, &exact, middle)
 			}
 		}
 	}

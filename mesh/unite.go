@@ -6,9 +6,10 @@ import (
 	"math"
 )
 
-// maxUnited bounds the facets of a mesh that is cut where it meets itself: the
-// pieces and their edges take a few hundred bytes each.
-const maxUnited = 3_000_000
+// maxUnited bounds the facets of a mesh that is cut where it meets itself: that
+// takes about 240 bytes for each, and more of them more than a small file may
+// (measured: TestUniteMemory).
+const maxUnited = 2_000_000
 
 // Why bodies that overlap are left as they are.
 var (
@@ -33,6 +34,7 @@ func (r *mender) uniteBodies() error {
 		return err
 	}
 	before := signedVolume(r.m, r.m.Bounds().Center())
+	r.t, r.p = nil, nil // their memory is wanted
 	whole, bodies, err := unite(r.ctx, r.m, r.survey)
 	if err == nil && !lines.agree(before, signedVolume(whole, whole.Bounds().Center())) {
 		err = errDiffers
@@ -42,7 +44,7 @@ func (r *mender) uniteBodies() error {
 	}
 	if err != nil {
 		r.health.find("Bodies that overlap could not be made one: %v.", err)
-		return nil
+		return r.rebuild()
 	}
 	r.m = whole
 	if err := r.rebuild(); err != nil {
@@ -115,61 +117,43 @@ func unite(ctx context.Context, m *Mesh, s *shellSurvey) (out *Mesh, bodies int,
 	if len(m.Facets) > maxUnited {
 		return nil, 0, errLarge
 	}
-	a, cut, pieces, err := arrange(ctx, m)
+	cut, err := arrange(ctx, m)
 	if err != nil {
 		return nil, 0, err
 	}
-	t, err := newTopology(ctx, cut)
+	keep, err := cut.outside(s)
 	if err != nil {
 		return nil, 0, err
 	}
-	sides := newSideFinder(a, s)
-	out = &Mesh{Vertices: cut.Vertices}
-	for _, patch := range equalPatches(t, pieces) {
-		keep, err := sides.bounds(cut, pieces, patch)
-		if err != nil {
-			return nil, 0, err
-		}
-		if keep {
-			for _, i := range patch {
-				out.Facets = append(out.Facets, cut.Facets[i])
-			}
-		}
-	}
+	out = &Mesh{Vertices: cut.mesh.Vertices, Facets: cut.mesh.Facets}
+	out.keep(func(i int) bool { return keep[i] })
+	bodies = s.bodies(cut.cuts)
+	cut = nil // its memory is wanted
 	out.compact()
-	if t, err = newTopology(ctx, out); err != nil {
+	t, err := newTopology(ctx, out)
+	if err != nil {
 		return nil, 0, err
 	}
 	if len(out.Facets) == 0 || t.count().torn > 0 {
 		return nil, 0, errNotClosed
 	}
-	return out, s.bodies(a.cuts), nil
+	return out, bodies, nil
 }
 
-// equalPatches gathers the pieces that hang together over edges of two, face one
-// way and have as many layers: what lies on either side is the same for all of a
-// patch.
-func equalPatches(t *Topology, pieces []piece) [][]int32 {
-	seen := make([]bool, len(pieces))
-	var out [][]int32
-	for start := range pieces {
-		if seen[start] {
-			continue
-		}
-		seen[start] = true
-		patch := []int32{int32(start)}
-		for k := 0; k < len(patch); k++ {
-			i := int(patch[k])
-			for side := 3 * i; side < 3*i+3; side++ {
-				twin, ok := t.Twin(side)
-				if !ok || !t.Agrees(side, twin) || seen[twin/3] || pieces[twin/3].layers != pieces[i].layers {
-					continue
-				}
-				seen[twin/3] = true
-				patch = append(patch, int32(twin/3))
-			}
-		}
-		out = append(out, patch)
+// outside marks the facets that have solid behind them and none before.
+func (c *cutMesh) outside(s *shellSurvey) ([]bool, error) {
+	t, err := newTopology(c.ctx, c.mesh)
+	if err != nil {
+		return nil, err
 	}
-	return out
+	keep := make([]bool, len(c.mesh.Facets))
+	sides := newSideFinder(c, s)
+	err = c.patches(t, func(patch []int32) error {
+		yes, err := sides.bounds(patch)
+		for _, i := range patch {
+			keep[i] = yes
+		}
+		return err
+	})
+	return keep, err
 }
