@@ -114,6 +114,15 @@ func FuzzReadSTL(f *testing.F) {
 	f.Fuzz(func(t *testing.T, data []byte) { checkRead(t, "fuzz.stl", data) })
 }
 
+// FuzzReadSTLText keeps to text: most changes of a binary file are of one.
+func FuzzReadSTLText(f *testing.F) {
+	addFiles(f, "*.stl")
+	f.Add([]byte(textSTL(cubeShape(0, 0, 0, 10))))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		checkRead(t, "fuzz.stl", append([]byte("solid fuzz facet\n"), data...))
+	})
+}
+
 func FuzzReadOBJ(f *testing.F) {
 	addFiles(f, "*.obj")
 	f.Fuzz(func(t *testing.T, data []byte) { checkRead(t, "fuzz.obj", data) })
@@ -169,4 +178,54 @@ func FuzzMend(f *testing.F) {
 		}
 		_ = again
 	})
+}
+
+// FuzzUnite makes one of blocks on a lattice, turned by some angle and written with
+// 32 bits. How many cells of the lattice they cover is counted: that is the volume,
+// or it is said that they could not be made one.
+func FuzzUnite(f *testing.F) {
+	f.Add([]byte{0, 0, 0, 0, 2, 2, 2, 1, 1, 1, 2, 2, 2})
+	f.Add([]byte{40, 0, 0, 0, 3, 3, 3, 1, 1, 0, 1, 1, 3, 0, 1, 1, 3, 1, 1})
+	f.Add([]byte{0, 0, 0, 0, 3, 3, 3, 0, 0, 0, 3, 3, 3, 1, 1, 1, 1, 1, 1})
+	f.Fuzz(func(t *testing.T, data []byte) {
+		if len(data) < 7 || len(data) > 1+6*8 {
+			t.Skip()
+		}
+		m, covered := &Mesh{}, map[[3]byte]bool{}
+		for rest := data[1:]; len(rest) >= 6; rest = rest[6:] {
+			low, size := [3]byte(rest[:3]), [3]byte(rest[3:6])
+			for k := range 3 {
+				low[k], size[k] = low[k]&3, 1+size[k]&3
+			}
+			addBlock(m, low, size, covered)
+		}
+		m = m.Transform(RotationAbout(r3.Unit(r3.Vec{X: 1, Y: 2, Z: 3}), float64(data[0])/40), r3.Vec{X: 1})
+		for i, v := range m.Vertices {
+			m.Vertices[i] = wide(narrow(v))
+		}
+		whole, h, err := Mend(context.Background(), m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkHealth(t, &Part{Mesh: whole, Health: h})
+		if strings.Contains(strings.Join(h.Findings, " "), "could not be made one") {
+			t.Skip("left, and said")
+		}
+		if v := float64(len(covered)); !h.Watertight || !near(whole.Volume(), v, 1e-4) {
+			t.Errorf("closed %v, volume %v of %v cells: %q %q", h.Watertight, whole.Volume(), v, h.Repairs, h.Findings)
+		}
+	})
+}
+
+// addBlock adds a block to m and its cells to those covered.
+func addBlock(m *Mesh, low, size [3]byte, covered map[[3]byte]bool) {
+	at := r3.Vec{X: float64(low[0]), Y: float64(low[1]), Z: float64(low[2])}
+	m.Append(boxShape(at, r3.Add(at, r3.Vec{X: float64(size[0]), Y: float64(size[1]), Z: float64(size[2])})))
+	for x := range size[0] {
+		for y := range size[1] {
+			for z := range size[2] {
+				covered[[3]byte{low[0] + x, low[1] + y, low[2] + z}] = true
+			}
+		}
+	}
 }

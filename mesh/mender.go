@@ -89,16 +89,23 @@ func (r *mender) dropDoubles() error {
 		return nil
 	}
 	drop, same, walls := d.drops()
-	before := len(r.m.Facets)
+	torn, before := r.t.count().torn, slices.Clone(r.m.Facets)
 	r.m.keep(func(i int) bool { return !drop[i] })
-	r.health.Duplicates = before - len(r.m.Facets)
+	if err := r.rebuild(); err != nil {
+		return err
+	}
+	if r.t.count().torn > torn { // bodies that overlap may share facets: each needs its own
+		r.m.Facets = before
+		return r.rebuild()
+	}
+	r.health.Duplicates = len(before) - len(r.m.Facets)
 	if same > 0 {
 		r.did(DropDoubles, same, 0, "%s stored more than once taken out.", count(same, "facet", "facets"))
 	}
 	if walls > 0 {
 		r.did(DropDoubles, walls, 0, "%s without thickness (stored from both sides) taken out.", count(walls, "piece of wall", "pieces of wall"))
 	}
-	return r.rebuild()
+	return nil
 }
 
 // turnFacets makes the facets of each patch face one way, and patches that meet

@@ -1,8 +1,10 @@
 package mesh
 
 import (
+	"cmp"
 	"math"
 	"math/big"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -40,28 +42,43 @@ func newSideFinder(c *cutMesh, s *shellSurvey) *sideFinder {
 	return f
 }
 
-// bounds reports whether a patch has solid on its back and none before it.
+// bounds reports whether a patch has solid on its back and none before it. Any of
+// its facets tells; the largest do so most clearly.
 func (f *sideFinder) bounds(patch []int32) (bool, error) {
-	largest, area := patch[0], -1.0
-	for _, i := range patch {
-		if a := r3.Norm2(f.mesh.AreaVector(int(i))); a > area {
-			largest, area = i, a
+	for _, i := range f.largest(patch) {
+		middle, err := f.winding(i)
+		if err != nil {
+			return false, err
 		}
+		// The facets of the place itself are left out: halfway between both sides.
+		front := middle - float64(f.layers(i))/2
+		if math.Abs(front-math.Round(front)) > windingDoubt {
+			continue
+		}
+		n := int32(math.Round(front))
+		if n < 0 {
+			return false, errInsideOut
+		}
+		return n == 0, nil
 	}
-	middle, err := f.winding(largest)
-	if err != nil {
-		return false, err
+	return false, errUnclear
+}
+
+// largest gives the few largest facets of a patch, the largest first.
+func (f *sideFinder) largest(patch []int32) []int32 {
+	const few = 5
+	var out []int32
+	var areas []float64
+	for _, i := range patch {
+		a := r3.Norm2(f.mesh.AreaVector(int(i)))
+		if len(out) == few && a <= areas[few-1] {
+			continue
+		}
+		at, _ := slices.BinarySearchFunc(areas, a, func(x, y float64) int { return cmp.Compare(y, x) })
+		out, areas = slices.Insert(out, at, i), slices.Insert(areas, at, a)
+		out, areas = out[:min(len(out), few)], areas[:min(len(areas), few)]
 	}
-	// The facets of the place itself are left out: halfway between both sides.
-	front := middle - float64(f.layers(largest))/2
-	if math.Abs(front-math.Round(front)) > windingDoubt {
-		return false, errUnclear
-	}
-	n := int32(math.Round(front))
-	if n < 0 {
-		return false, errInsideOut
-	}
-	return n == 0, nil
+	return out
 }
 
 // winding gives the winding number of all facets but those that facet i of the cut

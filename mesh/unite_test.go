@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -83,6 +84,49 @@ func TestUniteRound(t *testing.T) {
 			}
 			checkWindingOnce(t, whole, tt.m)
 		})
+	}
+}
+
+// TestUniteBlocks makes one of blocks at random on a lattice, lying as they are and
+// turned, and counts the cells that they cover. Turned ones are rounded, so that
+// faces that were one lie now on this side and now on that of each other: of those a
+// few may be left as they are, which is said.
+func TestUniteBlocks(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(5, 6))
+	const tries = 300
+	for _, turned := range []bool{false, true} {
+		left, united := 0, 0
+		for range tries {
+			m, covered := &Mesh{}, map[[3]byte]bool{}
+			for range 2 + rnd.IntN(5) {
+				var low, size [3]byte
+				for k := range 3 {
+					low[k], size[k] = byte(rnd.IntN(4)), byte(1+rnd.IntN(3))
+				}
+				addBlock(m, low, size, covered)
+			}
+			if turned {
+				m = m.Transform(RotationAbout(r3.Unit(r3.Vec{X: 1, Y: 2, Z: 3}), 3*rnd.Float64()), r3.Vec{X: 1})
+			}
+			for i, v := range m.Vertices {
+				m.Vertices[i] = wide(narrow(v))
+			}
+			whole, h := mended(t, m)
+			if strings.Contains(strings.Join(h.Findings, " "), "could not be made one") {
+				left++
+				continue
+			}
+			if slices.ContainsFunc(h.Steps, func(s Step) bool { return s.Kind == UniteBodies }) {
+				united++
+			}
+			if v := float64(len(covered)); !h.Watertight || !near(whole.Volume(), v, 1e-4) {
+				t.Errorf("closed %v, volume %v of %v cells: %q %q", h.Watertight, whole.Volume(), v, h.Repairs, h.Findings)
+			}
+		}
+		t.Logf("turned %v: %d made one, %d left", turned, united, left)
+		if united < tries/2 || left > tries/100 || left > 0 && !turned {
+			t.Errorf("turned %v: %d made one, %d left", turned, united, left)
+		}
 	}
 }
 
