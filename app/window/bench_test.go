@@ -161,6 +161,12 @@ func (s *scripted) Fire(ctx context.Context, a *orient.Advice, r func(orient.Pro
 	return a, nil
 }
 
+// Map measures few directions: tests of the map need no fine one.
+func (s *scripted) Map(ctx context.Context, a *orient.Advice, _ int) ([]orient.MapPoint, error) {
+	const few = 150
+	return s.workshop.Map(ctx, a, few)
+}
+
 // short leaves out the search.
 func (s *scripted) short(b orient.Brief) orient.Brief {
 	if s.search {

@@ -70,6 +70,9 @@ func TestCouponSaysWhyABeamDoesNotCount(t *testing.T) {
 }
 
 func TestSagSliderDrawsTheShape(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: solves the furnace")
+	}
 	b := newBench(t, &scripted{fire: workshop{}.Fire}, 1280, 770)
 	b.begin(stlFile(t, "tee.stl", tee()))
 	b.waitAdvised()
