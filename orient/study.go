@@ -42,10 +42,11 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 		closed: part.Health.Watertight, cavity: cavities(part),
 	}}
 	var hull *mesh.Mesh
+	var walls = s.full.walls
 	var hullErr, wallErr error
 	var wg sync.WaitGroup // what hangs on nothing else, on all cores
 	wg.Go(func() { hull, hullErr = m.Hull() })
-	wg.Go(func() { s.full.walls, wallErr = m.Walls(ctx) })
+	wg.Go(func() { walls, wallErr = m.Walls(ctx) }) // a variable of its own: the levels are copied meanwhile
 	wg.Go(func() {
 		s.own, s.full.solid, s.full.area = m.PrincipalAxes(), m.Solid(), m.Area()
 		s.middle = s.coarser(s.full, middleFacets)
@@ -65,7 +66,7 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	s.box = smallestBox(rough, s.faces)
 	s.full.hull, s.middle.hull, s.crowd.hull = hull.Vertices, rough, rough
 	for _, level := range []*subject{s.full, s.middle, s.crowd} {
-		level.walls, level.box = s.full.walls, s.box
+		level.walls, level.box = walls, s.box
 	}
 	return s, nil
 }
