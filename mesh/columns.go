@@ -67,24 +67,71 @@ func (c *Columns) CellArea() float64 { return c.DX * c.DY }
 // A line through an edge or a corner counts each sheet of the surface exactly
 // once: edges are cut in a fixed order of their ends and intervals are half
 // open, so a closed mesh gives as many crossings up as down on every line.
+//
+// Where very many faces lie over one another, as on a tray of small bodies seen from
+// the side, fewer lines than asked for are cast, so that memory stays bounded: of
+// twice as many that are asked for always some more. NX times NY says how many.
 func (c *Columns) Fill(vertices []r3.Vec, facets [][3]int32, lo, hi r3.Vec, lines int) {
+	bands := 1
+	if lines*len(facets) > mostCrossings { // or else there cannot be more
+		lines, bands = c.afford(vertices, facets, lo, hi, lines)
+	}
 	c.lay(lo, hi, lines)
 	c.corners = resized(c.corners, len(vertices))
 	for i := range vertices {
 		v := &vertices[i]
 		c.corners[i] = corner{int32(c.line(v.X, c.X0, c.DX, c.NX)), int32(c.line(v.Y, c.Y0, c.DY, c.NY))}
 	}
+	c.begin()
+	for b := range bands {
+		low, high := c.NY*b/bands, c.NY*(b+1)/bands
+		c.castBand(vertices, facets, int32(low), int32(high))
+		c.settle(low, high)
+	}
+}
+
+// castBand casts the facets onto the rows from low to before high.
+func (c *Columns) castBand(vertices []r3.Vec, facets [][3]int32, low, high int32) {
 	c.unsorted = c.unsorted[:0]
 	for i := range facets {
 		f := &facets[i]
 		p, q, r := c.corners[f[0]], c.corners[f[1]], c.corners[f[2]]
-		first, last := min(p.j, q.j, r.j), max(p.j, q.j, r.j)
-		if first == last || p.i == q.i && q.i == r.i {
+		first, last := max(min(p.j, q.j, r.j), low), min(max(p.j, q.j, r.j), high)
+		if first >= last || p.i == q.i && q.i == r.i {
 			continue // it lies between lines, as most do where facets are small
 		}
 		c.castRows(int32(i), &vertices[f[0]], &vertices[f[1]], &vertices[f[2]], int(first), int(last))
 	}
-	c.sort()
+}
+
+// Crossings that could be many are counted before they are cast, and kept under
+// mostCrossings, of 12 bytes each. They are cast and put in order in bands of rows,
+// of bandCrossings or more, one after the other, so that little is set aside beside.
+const (
+	mostCrossings = 8 << 20
+	bandCrossings = 1 << 20
+)
+
+// afford gives the number of lines to cast in place of many and the number of bands,
+// and makes room for what the lines will meet: as many crossings as the facets'
+// shadows have cells.
+func (c *Columns) afford(vertices []r3.Vec, facets [][3]int32, lo, hi r3.Vec, lines int) (affordable, bands int) {
+	var shadow float64
+	for i := range facets {
+		p, q, r := &vertices[facets[i][0]], &vertices[facets[i][1]], &vertices[facets[i][2]]
+		shadow += math.Abs((q.X-p.X)*(r.Y-p.Y) - (q.Y-p.Y)*(r.X-p.X))
+	}
+	area := max(hi.X-lo.X, 1e-9) * max(hi.Y-lo.Y, 1e-9)
+	crossings := shadow / 2 / area * float64(lines)
+	if half := mostCrossings / 2.0; crossings > half {
+		share := mostCrossings / (crossings + half)
+		lines, crossings = int(float64(lines)*share), crossings*share
+	}
+	if room := int(1.01*crossings) + 1000; room > cap(c.crossings) {
+		c.crossings = nil // before, not while the new is there
+		c.crossings = make([]Crossing, 0, room)
+	}
+	return lines, 1 + int(crossings)/bandCrossings
 }
 
 // Overturn makes the columns those of the mesh turned over: by half a turn about
@@ -132,157 +179,36 @@ func (c *Columns) lay(lo, hi r3.Vec, lines int) {
 	c.DX, c.DY = w/float64(c.NX), h/float64(c.NY)
 }
 
-// cast adds the crossings of one facet.
-func (c *Columns) cast(facet int32, p, q, r r3.Vec) {
-	first := c.line(min(p.Y, q.Y, r.Y), c.Y0, c.DY, c.NY)
-	last := c.line(max(p.Y, q.Y, r.Y), c.Y0, c.DY, c.NY)
-	c.castRows(facet, &p, &q, &r, first, last)
-}
-
-// castRows is cast for a facet known to meet the rows from first to before last:
-// those at or above its lowest corner and below its highest.
-func (c *Columns) castRows(facet int32, p, q, r *r3.Vec, first, last int) {
-	nz := (q.X-p.X)*(r.Y-p.Y) - (q.Y-p.Y)*(r.X-p.X)
-	if nz == 0 {
-		return
-	}
-	var plane plane
-	bottom, middle, top := byY(p, q, r)
-	// One side of the cut runs along bottom-top, the other along the two others.
-	long, short, upper := newEdge(bottom, top), newEdge(bottom, middle), false
-	for j := first; j < last; j++ {
-		y := lineAt(j, c.Y0, c.DY)
-		if !upper && y >= middle.Y {
-			short, upper = newEdge(middle, top), true
-		}
-		left, right := long.at(y), short.at(y)
-		if left > right {
-			left, right = right, left
-		}
-		i := c.line(left, c.X0, c.DX, c.NX)
-		for x := lineAt(i, c.X0, c.DX); i < c.NX && x < right; x = lineAt(i, c.X0, c.DX) {
-			if !plane.known {
-				plane = newPlane(p, q, r, nz)
-			}
-			c.unsorted = append(c.unsorted, placed{
-				column:   int32(j*c.NX + i),
-				Crossing: Crossing{Z: plane.at(x, y), Facet: facet, Up: nz > 0},
-			})
-			i++
-		}
-	}
-}
-
-// byY gives three corners in the order of y.
-func byY(a, b, c *r3.Vec) (bottom, middle, top *r3.Vec) {
-	if b.Y < a.Y {
-		a, b = b, a
-	}
-	if c.Y < b.Y {
-		b, c = c, b
-		if b.Y < a.Y {
-			a, b = b, a
-		}
-	}
-	return a, b, c
-}
-
-// plane gives the height of a facet. Steep facets make its slope huge: the height
-// stays between low and high.
-type plane struct {
-	x, y, z, slopeX, slopeY, low, high float64
-	known                              bool
-}
-
-func newPlane(p, q, r *r3.Vec, nz float64) plane {
-	nx := (q.Y-p.Y)*(r.Z-p.Z) - (q.Z-p.Z)*(r.Y-p.Y)
-	ny := (q.Z-p.Z)*(r.X-p.X) - (q.X-p.X)*(r.Z-p.Z)
-	return plane{
-		x: p.X, y: p.Y, z: p.Z, slopeX: -nx / nz, slopeY: -ny / nz,
-		low: min(p.Z, q.Z, r.Z), high: max(p.Z, q.Z, r.Z), known: true,
-	}
-}
-
-func (p *plane) at(x, y float64) float32 {
-	return float32(min(max(p.z+p.slopeY*(y-p.y)+p.slopeX*(x-p.x), p.low), p.high))
-}
-
-// lineAt gives the place of grid line k. The conversion keeps the product from
-// being fused with the sum on some processors only.
-func lineAt(k int, origin, step float64) float64 { return origin + float64((float64(k)+0.5)*step) }
-
-// line gives the index of the first grid line at or beyond v, within 0..n. It
-// depends on v alone, so that two facets agree about the edge they share, and
-// agrees with lineAt to the last bit.
-func (c *Columns) line(v, origin, step float64, n int) int {
-	x := (v-origin)/step + 0.5
-	if !(x > 0) {
-		return 0
-	}
-	k := n
-	if x < float64(n) {
-		k = int(x)
-		const sure = 1e-9 // so far from a line rounding decides nothing
-		if f := x - float64(k); f > sure && f < 1-sure {
-			return k
-		}
-	}
-	for k > 0 && lineAt(k-1, origin, step) >= v {
-		k--
-	}
-	for k < n && lineAt(k, origin, step) < v {
-		k++
-	}
-	return k
-}
-
-// edge is one side of a facet in the xy plane, from x at the level low up to
-// upper: the same numbers whichever way round the facet gives it.
-type edge struct{ x, upper, low, slope float64 }
-
-func newEdge(a, b *r3.Vec) edge {
-	return edge{x: a.X, upper: b.X, low: a.Y, slope: (b.X - a.X) / (b.Y - a.Y)}
-}
-
-// at gives where the edge is at the level y: between its ends, whatever the
-// rounding, so that a facet between two lines meets neither. It is called a great
-// deal; min and max are slower, since they mind what is no number.
-func (e *edge) at(y float64) float64 {
-	x := e.x + float64((y-e.low)*e.slope)
-	lo, hi := e.x, e.upper
-	if lo > hi {
-		lo, hi = hi, lo
-	}
-	if x < lo {
-		return lo
-	}
-	if x > hi {
-		return hi
-	}
-	return x
-}
-
-// sort brings the crossings into column order, lowest first within a column.
-func (c *Columns) sort() {
-	n := c.NX * c.NY
-	c.start = resized(c.start, n+1)
+// begin empties the columns.
+func (c *Columns) begin() {
+	c.start = resized(c.start, c.NX*c.NY+1)
 	clear(c.start)
+	c.crossings = c.crossings[:0]
+}
+
+// settle brings the crossings cast onto the rows from low to before high into column
+// order, lowest first within a column, behind those of the rows before.
+func (c *Columns) settle(low, high int) {
+	start := c.start[low*c.NX : high*c.NX+1]
+	base, first := len(c.crossings), int32(low*c.NX)
 	for i := range c.unsorted {
-		c.start[c.unsorted[i].column+1]++
+		start[c.unsorted[i].column-first+1]++
 	}
-	for k := range n {
-		c.start[k+1] += c.start[k]
+	start[0] = int32(base)
+	for k := 1; k < len(start); k++ {
+		start[k] += start[k-1]
 	}
-	c.crossings = resized(c.crossings, len(c.unsorted))
+	c.crossings = slices.Grow(c.crossings, len(c.unsorted))[:base+len(c.unsorted)]
 	for i := range c.unsorted { // start[k] is moved to the end of column k ...
 		p := &c.unsorted[i]
-		c.crossings[c.start[p.column]] = p.Crossing
-		c.start[p.column]++
+		at := &start[p.column-first]
+		c.crossings[*at] = p.Crossing
+		*at++
 	}
-	copy(c.start[1:], c.start[:n]) // ... and back
-	c.start[0] = 0
-	for k := range n {
-		sortLine(c.crossings[c.start[k]:c.start[k+1]])
+	copy(start[1:], start[:len(start)-1]) // ... and back
+	start[0] = int32(base)
+	for k := range len(start) - 1 {
+		sortLine(c.crossings[start[k]:start[k+1]])
 	}
 }
 

@@ -99,3 +99,30 @@ func TestUniteMemory(t *testing.T) {
 		t.Errorf("%d MB, steps %q, findings %q", peak>>20, p.Health.Repairs, p.Health.Findings)
 	}
 }
+
+// TestColumnsInBoundedMemory casts more and more lines through a tray of bodies seen
+// from the side: they come to an end, never fewer of more, and what they find stays
+// true.
+func TestColumnsInBoundedMemory(t *testing.T) {
+	tray := &Mesh{}
+	for i := range 100 {
+		tray.Append(boxShape(r3.Vec{X: 0, Y: 0, Z: float64(i)}, r3.Vec{X: 10, Y: 10, Z: float64(i) + 0.5}))
+	}
+	box := tray.Bounds()
+	before := 0
+	var c Columns
+	for lines := 1 << 10; lines <= 1<<24; lines *= 4 {
+		c.Fill(tray.Vertices, tray.Facets, box.Min, box.Max, lines)
+		n := c.NX * c.NY
+		if got := len(c.crossings); got != 200*n || got > mostCrossings*101/100 || cap(c.crossings) > mostCrossings*102/100 || cap(c.unsorted) > mostCrossings/4 {
+			t.Errorf("%d lines meet %d facets, room for %d", n, got, cap(c.unsorted))
+		}
+		if n < before || n == before && lines <= 1<<20 {
+			t.Errorf("%d lines of %d, but %d of a quarter", n, lines, before)
+		}
+		before = n
+		if few := lines * 200; few <= mostCrossings/2 && n != lines {
+			t.Errorf("%d lines of %d", n, lines)
+		}
+	}
+}

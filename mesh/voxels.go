@@ -153,7 +153,8 @@ func (p *piercing) pierceRow(lines *Columns, j int) {
 		a, b, c := p.mesh.Corners(int(i))
 		lines.cast(i, a, b, c)
 	}
-	lines.sort()
+	lines.begin()
+	lines.settle(0, lines.NY)
 	var hit, open int64
 	for i := range l.N[0] {
 		h, o := p.fillColumn(lines, i, j)
