@@ -108,7 +108,7 @@ func (c *Columns) castBand(vertices []r3.Vec, facets [][3]int32, low, high int32
 // mostCrossings, of 12 bytes each. They are cast and put in order in bands of rows,
 // of bandCrossings or more, one after the other, so that little is set aside beside.
 const (
-	mostCrossings = 8 << 20
+	mostCrossings = 6 << 20
 	bandCrossings = 1 << 20
 )
 
@@ -127,7 +127,7 @@ func (c *Columns) afford(vertices []r3.Vec, facets [][3]int32, lo, hi r3.Vec, li
 		share := mostCrossings / (crossings + half)
 		lines, crossings = int(float64(lines)*share), crossings*share
 	}
-	if room := int(1.01*crossings) + 1000; room > cap(c.crossings) {
+	if room := int(1.03*crossings) + 1000; room > cap(c.crossings) {
 		c.crossings = nil // before, not while the new is there
 		c.crossings = make([]Crossing, 0, room)
 	}
