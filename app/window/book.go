@@ -1,6 +1,7 @@
 package window
 
 import (
+	"fmt"
 	"math"
 	"strings"
 	"time"
@@ -8,27 +9,31 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/book"
+	"kilnpoise/assets"
 	"kilnpoise/orient"
+	"kilnpoise/orient/mark"
 	"kilnpoise/orient/process"
 )
 
 // openFiringBook opens the firing book for the material and furnace of the brief,
 // or brings it to the front.
 func (w *mainWindow) openFiringBook() {
-	b := &w.desk.brief
 	if w.firings == nil {
-		path := w.bookPath
-		if path == "" {
-			path, _ = book.UserFile() // without a home the book says so itself
-		}
-		w.firings = newBookWindow(w.app, path, w.post)
-		w.firings.OnTake, w.firings.OnCoupons = w.takeShrinkage, w.keepCoupons
-		w.firings.OnClosed = func() { w.firings = nil }
+		w.firings = newBookWindow(w)
 	}
-	w.firings.open(b.Material, b.Furnace, w.newFiring())
+	w.firings.open()
 }
 
-// newFiring is a firing of the part on the desk, as it was chosen to be printed.
+// bookFilePath gives where the firing book lies.
+func (w *mainWindow) bookFilePath() (string, error) {
+	if w.bookPath != "" {
+		return w.bookPath, nil
+	}
+	return book.UserFile()
+}
+
+// newFiring is a firing of the part on the desk, as it was chosen to be printed,
+// with what is to be measured on it.
 func (w *mainWindow) newFiring() book.Firing {
 	b := &w.desk.brief
 	f := book.Firing{Date: book.Day(time.Now()), Material: b.Material.ID, Furnace: b.Furnace.ID}
@@ -36,69 +41,126 @@ func (w *mainWindow) newFiring() book.Firing {
 		return f
 	}
 	f.Part, f.PartSHA256 = w.desk.part.Name, w.desk.part.SHA256
-	if w.keeping.claim != nil {
-		f.Job = w.keeping.claim.Path()
+	if claim := w.keeping.claim; claim != nil {
+		f.Job = claim.Path()
+	}
+	if w.desk.from.demo.ID == assets.CouponID {
+		for _, span := range couponSpans() {
+			f.Sags = append(f.Sags, book.Sag{SpanMM: span, ThicknessMM: couponThickness})
+		}
 	}
 	c := w.desk.candidate()
 	if c == nil || w.desk.advice == nil {
 		return f
 	}
-	f.GreenVolumeMM3 = w.desk.part.Mesh.Volume() * c.Pose.Oversize.X * c.Pose.Oversize.Y * c.Pose.Oversize.Z
-	f.Readings = plannedReadings(c, b)
+	o := c.Pose.Oversize
+	f.GreenVolumeMM3 = w.desk.part.Mesh.Volume() * o.X * o.Y * o.Z
+	f.Readings = plannedReadings(c, b.Marks.Dimensions)
 	return f
 }
 
-// plannedReadings are what to measure on a part: the distances that are marked, or
-// its three outer sizes in the print.
-func plannedReadings(c *orient.Candidate, b *orient.Brief) []book.Reading {
+// plannedReadings are what to measure on a part that stands as the candidate does:
+// its outer sizes along the axes of the print, and what is marked.
+func plannedReadings(c *orient.Candidate, marked []mark.Dimension) []book.Reading {
 	var out []book.Reading
-	for _, d := range b.Marks.Dimensions {
-		if d.Bore {
-			continue // a diameter has no one direction
+	for k, size := range [3]float64{c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z} {
+		out = append(out, plannedLength("outer size "+"XYZ"[k:k+1], r3.Vec{}, unitAxis(k), size))
+	}
+	for i, d := range marked {
+		name := d.Name
+		if name == "" {
+			name = fmt.Sprintf("size %d", i+1)
 		}
-		out = append(out, reading(d.Name, d.Along, c.Pose.Rotation.MulVec(d.Along), d.NominalMM, c))
+		if !d.Bore {
+			out = append(out, plannedLength(name, d.Along, c.Pose.Rotation.MulVec(d.Along), d.NominalMM))
+			continue
+		}
+		for j, across := range acrossBore(c.Pose.Rotation.MulVec(d.Along)) {
+			part := c.Pose.Rotation.Transpose().MulVec(across)
+			out = append(out, plannedLength(fmt.Sprintf("%s, diameter %d", name, j+1), part, across, d.NominalMM))
+		}
 	}
-	if len(out) > 0 {
-		return out
-	}
-	for i, size := range [3]float64{c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z} {
-		along := axisOf(i)
-		size = math.Round(size*100) / 100 // as it is read off an instrument
-		out = append(out, reading("outer size "+"XYZ"[i:i+1], c.Pose.Rotation.Transpose().MulVec(along), along, size, c))
+	first := instruments()[0]
+	for i := range out {
+		out[i].Instrument, out[i].ErrorMM = first.name, first.errorMM
 	}
 	return out
 }
 
-// reading is a length that is to be measured, with what is wanted of it.
-func reading(name string, part, print r3.Vec, nominal float64, c *orient.Candidate) book.Reading {
-	o := c.Pose.Oversize
-	return book.Reading{
-		Name: name, PartDirection: part, PrintDirection: print, SinteredNominalMM: nominal,
-		GreenNominalMM: nominal * r3.Norm(r3.Vec{X: o.X * print.X, Y: o.Y * print.Y, Z: o.Z * print.Z}),
-	}
+// plannedLength is a length to be measured, rounded as an instrument shows it.
+func plannedLength(name string, part, print r3.Vec, nominal float64) book.Reading {
+	return book.Reading{Name: name, PartDirection: part, PrintDirection: print, SinteredNominalMM: math.Round(nominal*1000) / 1000}
 }
 
-// takeShrinkage keeps a material record that the firing book proposes, and works the
-// advice out with it.
-func (w *mainWindow) takeShrinkage(m process.Material) string {
-	if err := w.records.Materials.Save(m); err != nil {
-		return sentence(err)
+// acrossBore gives two directions at right angles to the axis of a bore, along the
+// axes of the print as far as it allows: its diameter shrinks differently in each.
+func acrossBore(axis r3.Vec) [2]r3.Vec {
+	least := 0
+	at := [3]float64{math.Abs(axis.X), math.Abs(axis.Y), math.Abs(axis.Z)}
+	for k := range at {
+		if at[k] < at[least]-1e-9 {
+			least = k
+		}
 	}
-	if kept, err := w.records.Materials.Get(m.ID); err == nil {
-		m = kept
-	}
-	w.desk.brief.Material = m
-	w.did("take the shrinkage from the firing book")
-	w.rework()
-	return typeset("Taken over into your own record of " + m.Name + ", and used from now on.")
+	first := r3.Unit(r3.Sub(unitAxis(least), r3.Scale(r3.Dot(unitAxis(least), axis), axis)))
+	return [2]r3.Vec{first, r3.Cross(r3.Unit(axis), first)}
 }
 
-// keepCoupons fits the sag to the beams of the firing book.
-func (w *mainWindow) keepCoupons(firings []book.Firing) string {
-	beams := book.Coupons(firings)
-	lines, ok := w.fitCoupon(beams)
-	if !ok {
-		return strings.Join(lines, " ")
+// draftOf makes the form's draft of a firing. Where its part lies on the desk, its
+// axes can be chosen as directions too.
+func (w *mainWindow) draftOf(f book.Firing) firingDraft {
+	d := firingDraft{firing: f, title: "A part has come back", oversize: w.oversizeOf}
+	if f.ID != 0 {
+		d.title = fmt.Sprintf("Firing %d", f.ID)
 	}
-	return w.keepCoupon(beams, "firing book") + " " + lines[0]
+	d.materials, d.furnaces = w.materialChoices(), w.furnaceChoices()
+	about := []string{"Enter what is known now; what is not measured yet stays empty and is filled in later."}
+	switch {
+	case f.PartSHA256 == "":
+		about = append(about, "No part file belongs to it.")
+	case f.Job == "":
+		about = append(about, "The part’s file is known by its hash "+f.PartSHA256[:12]+"; its job has no file.")
+	default:
+		about = append(about, "The part’s file is known by its hash "+f.PartSHA256[:12]+"; its job is "+f.Job+".")
+	}
+	c := w.desk.candidate()
+	if c != nil && w.desk.part != nil && (w.desk.part.SHA256 == f.PartSHA256 && f.PartSHA256 != "") {
+		d.rotation = &c.Pose.Rotation
+		about = append(about, "Directions of the part are turned into the print as “"+cardTitle(c)+"” stands, which is chosen now.")
+	}
+	d.about = strings.Join(about, " ")
+	return d
+}
+
+// oversizeOf gives the factors of a material: those of the brief where that has it.
+func (w *mainWindow) oversizeOf(id string) [3]float64 {
+	m := w.desk.brief.Material
+	if m.ID != id {
+		var err error
+		if m, err = w.records.Materials.Get(id); err != nil {
+			n := math.NaN()
+			return [3]float64{n, n, n}
+		}
+	}
+	return m.Oversize()
+}
+
+func (w *mainWindow) materialChoices() recordChoices {
+	all := w.records.Materials.List()
+	names, _ := recordNames(all, "", func(m process.Material) (string, string) { return m.ID, m.Name })
+	c := recordChoices{names: names}
+	for _, m := range all {
+		c.ids = append(c.ids, m.ID)
+	}
+	return c
+}
+
+func (w *mainWindow) furnaceChoices() recordChoices {
+	all := w.records.Furnaces.List()
+	names, _ := recordNames(all, "", func(f process.Furnace) (string, string) { return f.ID, f.Name })
+	c := recordChoices{names: names}
+	for _, f := range all {
+		c.ids = append(c.ids, f.ID)
+	}
+	return c
 }

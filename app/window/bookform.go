@@ -1,304 +1,405 @@
 package window
 
 import (
-	"strconv"
+	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/book"
+	"kilnpoise/mesh"
 	"kilnpoise/orient/furnace"
 )
 
-// bookForm takes one firing of one part: what it measured green and sintered. What
-// is not known yet stays empty and is completed later.
-type bookForm struct {
-	OnKeep func(book.Firing)
-	OnDone func()
+// recordChoices are records to choose from.
+type recordChoices struct{ ids, names []string }
 
-	box                 *fyne.Container
-	scroll              *scroller
-	title               *prose
-	date, run, part     *escEntry
-	greenMass, ironMass *numberEntry
-	readings, beams     *fyne.Container
-	rows                []*readingRow
-	sags                []*beamRow
-	remarks             *escEntry
-	fault               *prose
+// index gives the place of an ID; -1 for none.
+func (c recordChoices) index(id string) int { return slices.Index(c.ids, id) }
+
+// with adds an ID that has no record.
+func (c recordChoices) with(id string) recordChoices {
+	if c.index(id) >= 0 {
+		return c
+	}
+	name := id + " (no record)"
+	if id == "" {
+		name = "not said"
+	}
+	return recordChoices{append(slices.Clone(c.ids), id), append(slices.Clone(c.names), name)}
+}
+
+// firingDraft is a firing to be entered or changed.
+type firingDraft struct {
 	firing              book.Firing
+	title, about        string
+	materials, furnaces recordChoices
+	// rotation turns the part frame into the print frame; nil where that is not
+	// known.
+	rotation *mesh.Matrix
+	// oversize gives the factors of a material.
+	oversize func(material string) [3]float64
+}
+
+// bookForm takes all that is known of one part in one firing. Whatever is not
+// measured yet stays empty and is filled in later.
+type bookForm struct {
+	OnKeep   func(book.Firing)
+	OnRemove func(id int64)
+	OnBack   func()
+	// OnFocus moves the focus, OnNext goes on to the next control.
+	OnFocus func(fyne.Focusable)
+	OnNext  func()
+
+	box                                  *fyne.Container
+	scroll                               *scroller
+	title                                *prose
+	about, report                        *prose
+	date, run, part                      *bookEntry
+	material, furnace                    *escSelect
+	greenMass, mass, greenVolume, volume *bookEntry
+	peak, remarks                        *bookEntry
+	readingRows, sagRows                 *fyne.Container
+	readings                             []*readingRow
+	sags                                 []*sagRow
+	keep, remove                         *escButton
+	host                                 rowHost
+	draft                                firingDraft
+	begun                                string
+	filling, busy                        bool
+	// session counts the firings shown, so that a late answer is told apart.
+	session int
 }
 
 func newBookForm() *bookForm {
-	f := &bookForm{title: newHeading(""), readings: newPile(4), beams: newPile(4), fault: newProse(roleSmall, colorWorse, "")}
-	leave := func() { call(f.OnDone) }
-	f.date, f.run, f.part, f.remarks = newEscEntry(leave), newEscEntry(leave), newEscEntry(leave), newEscEntry(leave)
-	f.run.SetPlaceHolder("parts of one run count as one firing")
-	f.greenMass, f.ironMass = newNumberEntry(0.001, 1e6, 90), newNumberEntry(0.001, 1e6, 90)
-	f.greenMass.OnEscape, f.ironMass.OnEscape = leave, leave
-	more := newLink("One more dimension", func() { f.addReading(book.Reading{}); f.scroll.Reflow() })
-	beam := newLink("One more beam of a creep coupon", func() { f.addBeam(furnace.Coupon{ThicknessMM: couponThickness}); f.scroll.Reflow() })
-	for _, l := range []*link{more, beam} {
-		l.OnKey = escapeKey(leave)
+	f := &bookForm{
+		title: newHeading(""), about: newSmall(""), report: newSmall(""), readingRows: newPile(6), sagRows: newPile(4),
+		date: newBookEntry(0, "year-month-day"), run: newBookEntry(0, "number, if you count them"), part: newBookEntry(0, "what came back"),
+		greenMass: newBookEntry(0, ""), mass: newBookEntry(0, ""), greenVolume: newBookEntry(0, ""), volume: newBookEntry(0, ""),
+		peak: newBookText("what the log says"), remarks: newBookText("what was seen"),
 	}
-	line := func(name string, o fyne.CanvasObject) fyne.CanvasObject {
-		return container.New(&labelled{}, newProse(roleBody, theme.ColorNameForeground, name), o)
+	leave := func() { call(f.OnBack) }
+	f.host = rowHost{
+		escape: leave, next: func() { call(f.OnNext) }, changed: f.changed, reveal: f.reveal,
+		oversize: func() [3]float64 { return f.draft.oversize(f.materialID()) },
+		focus: func(o fyne.Focusable) {
+			if f.OnFocus != nil {
+				f.OnFocus(o)
+			}
+		},
 	}
-	grams := func(e *numberEntry) fyne.CanvasObject { return newFlow(6, 0, e, newBody("g")) }
-	f.scroll = newScroller(newPile(6, f.title, line("Day", f.date), line("Part", f.part), line("Run", f.run),
-		line("Mass, green", grams(f.greenMass)), line("Mass, fired", grams(f.ironMass)), gap(4),
-		newProse(roleSmallStrong, theme.ColorNameForeground, "Dimensions, mm; leave empty what is not measured yet"), readingTitles(), f.readings, newFlow(0, 0, more), gap(4),
-		f.beams, newFlow(0, 0, beam), gap(4), line("Remarks", f.remarks), gap(6)))
-	keep := newEscButton("Keep it in the book", f.keepIt, leave)
-	keep.Importance = widget.HighImportance
-	back := newEscButton("Back", leave, leave)
-	f.box = container.NewBorder(nil, newPile(4, f.fault, newFlow(6, 4, keep, back)), nil, nil, f.scroll)
+	f.material = newEscSelect(func(string) { f.rescale() }, leave)
+	f.furnace = newEscSelect(func(string) { f.changed() }, leave)
+	f.keep = newEscButton("Keep it", f.doKeep, leave)
+	f.keep.Importance = widget.HighImportance
+	f.remove = newEscButton("Remove this firing", func() {
+		if f.OnRemove != nil {
+			f.OnRemove(f.draft.firing.ID)
+		}
+	}, leave)
+	back := newEscButton("Back to the book", leave, leave)
+	f.scroll = newScroller(newPile(0, f.parts()...))
+	for _, e := range f.entries() {
+		f.host.tie(e, f.date, f.changed)
+	}
+	f.peak.OnFocus, f.remarks.OnFocus = func() { f.reveal(f.remarks) }, func() { f.reveal(f.remarks) }
+	bottom := newPile(4, hairline(), f.report, newFlow(6, 4, f.keep, back, f.remove))
+	f.box = container.NewBorder(nil, newInset(0, 0, 0, 10, bottom), nil, nil, f.scroll)
 	return f
 }
 
-// Begin shows a firing; fresh is one that is not in the book yet.
-func (f *bookForm) Begin(firing book.Firing, fresh bool) {
-	f.firing = firing
-	f.title.SetText("A part came back")
-	if !fresh {
-		f.title.SetText(typeset("Firing " + strconv.FormatInt(firing.ID, 10)))
+// parts lists what stands in the form, from top to bottom.
+func (f *bookForm) parts() []fyne.CanvasObject {
+	leave := func() { call(f.OnBack) }
+	more := func(label string, add func()) fyne.CanvasObject {
+		l := newLink(label, add)
+		l.OnKey = escapeKey(leave)
+		return newFlow(0, 0, l)
 	}
-	f.date.SetText(firing.Date.Format(time.DateOnly))
-	f.run.SetText(firing.Run)
-	f.part.SetText(firing.Part)
-	f.remarks.SetText(firing.Remarks)
-	setOrClear(f.greenMass, firing.GreenMassG)
-	setOrClear(f.ironMass, firing.SinteredMassG)
-	f.rows, f.readings.Objects, f.sags, f.beams.Objects = nil, nil, nil, nil
-	for _, r := range firing.Readings {
+	return []fyne.CanvasObject{
+		f.title, gap(2), f.about, gap(8),
+		newCells(10, []float32{120, 190, 0}, under("date of the firing", f.date), under("run of the furnace", f.run), under("part", f.part)), gap(6),
+		newCells(10, []float32{0, 0}, under("material", f.material), under("furnace", f.furnace)), gap(6),
+		newCells(10, []float32{0, 0, 0, 0}, under("mass green, g", f.greenMass), under("mass sintered, g", f.mass),
+			under("volume green, cm³", f.greenVolume), under("volume sintered, cm³ (if weighed in water)", f.volume)), gap(6),
+		newCells(10, []float32{0, 0}, under("peak of the furnace", f.peak), under("remarks", f.remarks)), gap(12),
+		newHeading("Lengths"), gap(2), newSmall(instrumentNote), gap(6), readingTitles(), gap(2), f.readingRows,
+		more("One more length", f.moreReadings), gap(12),
+		newHeading("Beams of a creep coupon"), gap(2), newSmall("How far each beam has come down; sizes are of the sintered beam."), gap(4),
+		f.sagRows, more("One more beam", f.moreSags), gap(8),
+	}
+}
+
+// entries are those above the lengths.
+func (f *bookForm) entries() []*bookEntry {
+	return []*bookEntry{f.date, f.run, f.part, f.greenMass, f.mass, f.greenVolume, f.volume, f.peak, f.remarks}
+}
+
+// Begin shows a firing.
+func (f *bookForm) Begin(d firingDraft) {
+	f.filling = true
+	f.session++
+	f.draft, f.host.ways = d, readingWays(d.rotation)
+	g := d.firing
+	f.title.SetText(d.title)
+	f.about.SetText(d.about)
+	f.date.SetText(g.Date.Format(time.DateOnly))
+	for e, text := range map[*bookEntry]string{f.run: g.Run, f.part: g.Part, f.peak: g.Peak, f.remarks: g.Remarks} {
+		e.SetText(text)
+	}
+	for e, v := range map[*bookEntry]float64{
+		f.greenMass: g.GreenMassG, f.mass: g.SinteredMassG, f.greenVolume: g.GreenVolumeMM3 / 1000, f.volume: g.SinteredVolumeMM3 / 1000,
+	} {
+		e.SetNumber(v)
+	}
+	f.draft.materials, f.draft.furnaces = d.materials.with(g.Material), d.furnaces.with(g.Furnace)
+	f.material.SetOptions(f.draft.materials.names)
+	f.material.SetSelectedIndex(f.draft.materials.index(g.Material))
+	f.furnace.SetOptions(f.draft.furnaces.names)
+	f.furnace.SetSelectedIndex(f.draft.furnaces.index(g.Furnace))
+	f.readings, f.sags = nil, nil
+	f.readingRows.Objects, f.sagRows.Objects = nil, []fyne.CanvasObject{sagTitles()}
+	for _, r := range g.Readings {
 		f.addReading(r)
 	}
-	for len(f.rows) < 3 {
-		f.addReading(book.Reading{PrintDirection: axisOf(len(f.rows))})
+	for _, s := range g.Sags {
+		f.addSag(s)
 	}
-	for _, s := range firing.Sags {
-		f.addBeam(furnace.Coupon{Hold: s.Hold, SpanMM: s.SpanMM, ThicknessMM: s.ThicknessMM, SagMM: s.SagMM})
-	}
-	f.fault.SetText("")
-	f.scroll.Reflow()
+	show(f.remove, g.ID != 0)
+	f.filling = false
+	f.begun = f.texts()
+	f.report.SetText("")
+	f.changed()
 	f.scroll.Top()
 }
 
-// Tell says what is wrong.
-func (f *bookForm) Tell(text string) {
-	f.fault.SetText(text)
+func (f *bookForm) addReading(r book.Reading) *readingRow {
+	row := newReadingRow(&f.host, r, func(row *readingRow) {
+		f.readings = slices.DeleteFunc(f.readings, func(o *readingRow) bool { return o == row })
+		f.readingRows.Remove(row.box)
+		f.changed()
+	})
+	f.readings = append(f.readings, row)
+	f.readingRows.Add(row.box)
+	return row
+}
+
+func (f *bookForm) addSag(s book.Sag) *sagRow {
+	row := newSagRow(&f.host, s, func(row *sagRow) {
+		f.sags = slices.DeleteFunc(f.sags, func(o *sagRow) bool { return o == row })
+		f.sagRows.Remove(row.box)
+		f.changed()
+	})
+	f.sags = append(f.sags, row)
+	f.sagRows.Add(row.box)
+	return row
+}
+
+// moreReadings adds an empty row, read by what the one before was.
+func (f *bookForm) moreReadings() {
+	first := instruments()[0]
+	r := book.Reading{PrintDirection: unitAxis(0), Instrument: first.name, ErrorMM: first.errorMM}
+	if n := len(f.readings); n > 0 {
+		if last, err := f.readings[n-1].Reading(); err == nil {
+			r.Instrument, r.ErrorMM = last.Instrument, last.ErrorMM
+		}
+	}
+	row := f.addReading(r)
+	f.changed()
+	f.host.focus(row.name)
+}
+
+func (f *bookForm) moreSags() {
+	row := f.addSag(book.Sag{ThicknessMM: couponThickness})
+	f.changed()
+	f.host.focus(row.span)
+}
+
+func (f *bookForm) materialID() string {
+	if i := f.material.SelectedIndex(); i >= 0 {
+		return f.draft.materials.ids[i]
+	}
+	return f.draft.firing.Material
+}
+
+// rescale lets the green lengths follow another material.
+func (f *bookForm) rescale() {
+	if f.filling {
+		return
+	}
+	for _, r := range f.readings {
+		r.rescale()
+	}
+	f.changed()
+}
+
+// changed lays out again what may have become higher.
+func (f *bookForm) changed() {
+	if !f.filling {
+		f.scroll.Reflow()
+	}
+}
+
+// reveal scrolls until o is in view.
+func (f *bookForm) reveal(o fyne.CanvasObject) {
+	d := fyne.CurrentApp().Driver()
+	top := d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(f.scroll.column).Y
+	f.scroll.reveal(top, top+o.Size().Height)
+}
+
+// reveal scrolls until the column is seen from top to bottom.
+func (s *scroller) reveal(top, bottom float32) {
+	const margin = 24
+	at, seen := s.scroll.Offset.Y, s.scroll.Size().Height
+	switch {
+	case top-margin < at:
+		at = max(top-margin, 0)
+	case bottom+margin > at+seen:
+		at = min(bottom+margin-seen, max(s.scroll.Content.Size().Height-seen, 0))
+	default:
+		return
+	}
+	s.scroll.Offset.Y = at
+	s.scroll.Refresh()
+}
+
+// Changed reports whether anything was entered that is not kept.
+func (f *bookForm) Changed() bool { return f.texts() != f.begun }
+
+// texts are all that the user can change.
+func (f *bookForm) texts() string {
+	out := []string{f.material.Selected, f.furnace.Selected}
+	for _, e := range f.entries() {
+		out = append(out, e.Text)
+	}
+	for _, r := range f.readings {
+		if !r.Blank() {
+			out = append(out, r.texts())
+		}
+	}
+	for _, s := range f.sags {
+		out = append(out, s.texts())
+	}
+	return strings.Join(out, "\x01")
+}
+
+// Forget takes what was entered for kept, since the user gives it up.
+func (f *bookForm) Forget() { f.begun = f.texts() }
+
+// KeptAs notes that the firing is in the book as it stood when the texts were sent.
+func (f *bookForm) KeptAs(g book.Firing, sent string) {
+	f.draft.firing, f.begun = g, sent
+	f.Report("Kept as it was; what you changed meanwhile is not yet.")
+}
+
+// SetBusy holds the buttons while the firing is being written.
+func (f *bookForm) SetBusy(on bool) {
+	f.busy = on
+	for _, b := range []*escButton{f.keep, f.remove} {
+		enable(b, !on)
+	}
+}
+
+// Busy reports whether the firing is being written.
+func (f *bookForm) Busy() bool { return f.busy }
+
+func (f *bookForm) doKeep() {
+	g, err := f.Firing()
+	if err == nil {
+		err = g.Check()
+	}
+	if err != nil {
+		f.Report(sentence(err))
+		return
+	}
+	f.Report("")
+	if f.OnKeep != nil {
+		f.OnKeep(g)
+	}
+}
+
+// Report says something above the buttons.
+func (f *bookForm) Report(text string) {
+	f.report.color = colorWorse
+	f.report.SetText(text)
 	f.box.Refresh()
 }
 
-func (f *bookForm) addReading(r book.Reading) {
-	row := newReadingRow(r, func() { call(f.OnDone) })
-	f.rows = append(f.rows, row)
-	f.readings.Add(row.box)
-}
-
-func (f *bookForm) addBeam(c furnace.Coupon) {
-	if len(f.sags) == 0 {
-		f.beams.Add(beamTitles())
-	}
-	row := newBeamRow(c, func() {}, func() { call(f.OnDone) })
-	f.sags = append(f.sags, row)
-	f.beams.Add(row.box)
-}
-
-// keepIt hands over what was entered, or says what cannot be read.
-func (f *bookForm) keepIt() {
-	out := f.firing
-	day, err := time.Parse(time.DateOnly, strings.TrimSpace(f.date.Text))
+// Firing gives what was entered; the error says what cannot be read.
+func (f *bookForm) Firing() (book.Firing, error) {
+	g := f.draft.firing
+	date, err := time.Parse(time.DateOnly, strings.TrimSpace(f.date.Text))
 	if err != nil {
-		f.Tell("The day is written as 2026-03-14: year, month, day.")
-		return
+		return g, fmt.Errorf("“%s” is no date; give it as year-month-day, such as %s", f.date.Text, time.Now().Format(time.DateOnly))
 	}
-	out.Date, out.Run, out.Part, out.Remarks = day, strings.TrimSpace(f.run.Text), strings.TrimSpace(f.part.Text), strings.TrimSpace(f.remarks.Text)
-	out.GreenMassG, out.SinteredMassG = numberOr(f.greenMass), numberOr(f.ironMass)
-	out.Readings, out.Sags = nil, nil
-	for _, row := range f.rows {
-		if r, ok := row.Reading(); ok {
-			out.Readings = append(out.Readings, r)
+	g.Date, g.Material = date, f.materialID()
+	if i := f.furnace.SelectedIndex(); i >= 0 {
+		g.Furnace = f.draft.furnaces.ids[i]
+	}
+	g.Run, g.Part, g.Peak, g.Remarks = f.run.Text, f.part.Text, f.peak.Text, f.remarks.Text
+	if err := f.numbers(&g); err != nil {
+		return g, err
+	}
+	g.Readings, g.Sags = nil, nil
+	for _, row := range f.readings {
+		if row.Blank() {
+			continue
 		}
-	}
-	for _, row := range f.sags {
-		if c, ok := row.Beam(); ok {
-			out.Sags = append(out.Sags, book.Sag{Hold: c.Hold, SpanMM: c.SpanMM, ThicknessMM: c.ThicknessMM, SagMM: c.SagMM})
+		r, err := row.Reading()
+		if err != nil {
+			return g, err
 		}
+		g.Readings = append(g.Readings, r)
 	}
-	if f.OnKeep != nil {
-		f.OnKeep(out)
-	}
+	return g, f.sagsInto(&g)
 }
 
-// setOrClear shows a number, or nothing for 0.
-func setOrClear(e *numberEntry, v float64) {
-	if v > 0 {
-		e.SetNumber(v)
-		return
-	}
-	e.SetText("")
-}
-
-// numberOr gives the number of an entry, 0 where there is none.
-func numberOr(e *numberEntry) float64 {
-	v, err := e.parse(e.Text)
-	if err != nil {
-		return 0
-	}
-	return v
-}
-
-// axisOf gives the unit vector along an axis of the print frame.
-func axisOf(i int) r3.Vec {
-	return [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}[i%3]
-}
-
-// instrument is what a length is measured with: its name and standard uncertainty,
-// mm, in careful hands (judgement).
-type instrument struct {
-	name    string
-	errorMM float64
-}
-
-func instruments() []instrument {
-	return []instrument{{"caliper ±0.02", 0.02}, {"micrometer ±0.003", 0.003}, {"gauge ±0.01", 0.01}}
-}
-
-// readingRow takes one dimension.
-type readingRow struct {
-	name             *escEntry
-	along, by        *escSelect
-	nominal          *numberEntry
-	green, sintered  *numberEntry
-	box              *fyne.Container
-	was              book.Reading
-	oblique, foreign bool
-}
-
-func newReadingRow(r book.Reading, escape func()) *readingRow {
-	w := &readingRow{name: newEscEntry(escape), along: newEscSelect(nil, escape), by: newEscSelect(nil, escape), was: r}
-	w.name.SetText(r.Name)
-	w.along.Options = []string{"X", "Y", "Z"}
-	w.along.SetSelectedIndex(0)
-	for i := range 3 {
-		if r3.Norm(r3.Cross(axisOf(i), r.PrintDirection)) < 1e-6 && r3.Norm(r.PrintDirection) > 0 {
-			w.along.SetSelectedIndex(i)
-		} else if i == 2 && w.aslant() {
-			w.oblique = true
-			w.along.Options = append(w.along.Options, "aslant")
-			w.along.SetSelectedIndex(3)
+// numbers reads masses and volumes.
+func (f *bookForm) numbers(g *book.Firing) error {
+	for _, n := range []struct {
+		what  string
+		entry *bookEntry
+		to    *float64
+		times float64
+	}{
+		{"the green mass", f.greenMass, &g.GreenMassG, 1}, {"the sintered mass", f.mass, &g.SinteredMassG, 1},
+		{"the green volume", f.greenVolume, &g.GreenVolumeMM3, 1000}, {"the sintered volume", f.volume, &g.SinteredVolumeMM3, 1000},
+	} {
+		if n.entry.Text == n.entry.written {
+			continue // to the last digit as it was
 		}
-	}
-	w.setInstrument()
-	entry := func(v float64) *numberEntry {
-		e := newNumberEntry(0.001, 10000, readingNumber)
-		e.OnEscape = escape
-		setOrClear(e, v)
-		return e
-	}
-	w.nominal, w.green, w.sintered = entry(r.SinteredNominalMM), entry(r.GreenMM), entry(r.SinteredMM)
-	w.box = container.New(&readingLayout{}, w.name, w.along, w.nominal, w.green, w.sintered, w.by)
-	return w
-}
-
-// aslant reports whether the direction is along no axis of the print.
-func (w *readingRow) aslant() bool {
-	d := w.was.PrintDirection
-	if r3.Norm(d) == 0 {
-		return false
-	}
-	for i := range 3 {
-		if r3.Norm(r3.Cross(axisOf(i), d)) < 1e-6*r3.Norm(d) {
-			return false
+		v, err := n.entry.Number()
+		if err != nil {
+			return fmt.Errorf("%s %w", n.what, err)
 		}
+		*n.to = n.times * v
 	}
-	return true
+	return nil
 }
 
-// setInstrument lists the instruments, and one that is not among them.
-func (w *readingRow) setInstrument() {
-	for _, i := range instruments() {
-		w.by.Options = append(w.by.Options, i.name)
-	}
-	w.by.SetSelectedIndex(0)
-	if w.was.ErrorMM == 0 {
-		return
-	}
-	for i, t := range instruments() {
-		if t.errorMM == w.was.ErrorMM {
-			w.by.SetSelectedIndex(i)
-			return
+// sagsInto reads the beams; those without any number are left out.
+func (f *bookForm) sagsInto(g *book.Firing) error {
+	for i, row := range f.sags {
+		s := book.Sag{Hold: furnace.Hold(row.hold.SelectedIndex())}
+		if strings.TrimSpace(row.span.Text+row.drop.Text) == "" {
+			continue
 		}
-	}
-	w.foreign = true
-	w.by.Options = append(w.by.Options, "±"+plainNumber(w.was.ErrorMM))
-	w.by.SetSelectedIndex(len(w.by.Options) - 1)
-}
-
-// Reading gives the dimension; false where nothing of it is filled in.
-func (w *readingRow) Reading() (book.Reading, bool) {
-	r := w.was
-	r.Name = strings.TrimSpace(w.name.Text)
-	r.SinteredNominalMM, r.GreenMM, r.SinteredMM = numberOr(w.nominal), numberOr(w.green), numberOr(w.sintered)
-	if r.GreenMM == 0 && r.SinteredMM == 0 {
-		return r, false
-	}
-	if i := w.along.SelectedIndex(); i < 3 {
-		if r3.Norm(r3.Cross(axisOf(i), r.PrintDirection)) > 1e-9 || r3.Norm(r.PrintDirection) == 0 {
-			r.PrintDirection, r.PartDirection = axisOf(i), r3.Vec{}
+		for _, n := range []struct {
+			what  string
+			entry *bookEntry
+			to    *float64
+		}{{"span", row.span, &s.SpanMM}, {"thickness", row.thickness, &s.ThicknessMM}, {"sag", row.drop, &s.SagMM}} {
+			v, err := n.entry.Number()
+			if err != nil {
+				return fmt.Errorf("the %s of beam %d %w", n.what, i+1, err)
+			}
+			*n.to = v
 		}
+		g.Sags = append(g.Sags, s)
 	}
-	if i := w.by.SelectedIndex(); i < len(instruments()) {
-		r.Instrument, r.ErrorMM = instruments()[i].name, instruments()[i].errorMM
-	}
-	if r.Name == "" {
-		r.Name = w.along.Selected
-	}
-	return r, true
-}
-
-// readingTitles heads the columns of the dimensions.
-func readingTitles() *fyne.Container {
-	return container.New(&readingLayout{}, newSmall("name"), newSmall("of print"), newSmall("nominal"), newSmall("green"), newSmall("fired"), newSmall("measured by"))
-}
-
-// readingLayout sets the columns of a dimension.
-type readingLayout struct{}
-
-const (
-	readingNumber  = 62
-	readingAlong   = 76
-	readingBy      = 140
-	readingBetween = 6
-)
-
-// Layout places the columns; the name takes what is left.
-func (*readingLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	widths := []float32{0, readingAlong, readingNumber, readingNumber, readingNumber, readingBy}
-	rest := size.Width
-	for _, w := range widths[1:] {
-		rest -= w + readingBetween
-	}
-	widths[0] = rest
-	x := float32(0)
-	for i, o := range objects {
-		o.Move(fyne.NewPos(x, 0))
-		o.Resize(fyne.NewSize(widths[i], size.Height))
-		x += widths[i] + readingBetween
-	}
-}
-
-// MinSize is as high as the highest column.
-func (*readingLayout) MinSize(objects []fyne.CanvasObject) fyne.Size {
-	var h float32
-	for _, o := range objects {
-		h = max(h, o.MinSize().Height)
-	}
-	return fyne.NewSize(560, h)
+	return nil
 }

@@ -2,45 +2,83 @@ package window
 
 import (
 	"fmt"
-	"strings"
-	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"kilnpoise/app/book"
 )
 
-// bookList lists the firings, the newest first.
+// bookList chooses material and furnace and lists their firings, the newest first.
 type bookList struct {
-	OnNew, OnImport, OnExport func()
-	// OnChange and OnRemove get the place of a firing among those that were set.
-	OnChange, OnRemove func(i int)
-	OnEscape           func()
+	OnMaterial, OnFurnace     func(id string)
+	OnNew, OnImport, OnEscape func()
+	// OnExport asks to export what is shown, or all.
+	OnExport func(all bool)
 
-	box    *fyne.Container
-	title  *prose
-	busy   *prose
-	rows   *fyne.Container
-	scroll *scroller
-	export *escButton
+	box                 *fyne.Container
+	material, furnace   *escSelect
+	enter               *escButton
+	rows                *firingList
+	scroll              *scroller
+	more                *link
+	empty, busy         *prose
+	materials, furnaces recordChoices
+	firings             []book.Firing
+	// all lists the old ones too.
+	all, setting bool
 }
 
 func newBookList() *bookList {
-	l := &bookList{title: newHeading(""), busy: newSmall(""), rows: newPile(8)}
+	l := &bookList{rows: newFiringList(), empty: newSmall(""), busy: newSmall("")}
 	escape := func() { call(l.OnEscape) }
-	enter := newEscButton("A part came back", func() { call(l.OnNew) }, escape)
-	enter.Importance = widget.HighImportance
-	l.export = newEscButton("Export", func() { call(l.OnExport) }, escape)
-	bring := newEscButton("Import", func() { call(l.OnImport) }, escape)
-	l.scroll = newScroller(l.rows)
-	l.box = container.NewBorder(newPile(4, l.title, newFlow(6, 4, enter, l.export, bring), l.busy, gap(4)), nil, nil, nil, l.scroll)
+	l.material = newEscSelect(func(string) { l.picked(l.material, &l.materials, l.OnMaterial) }, escape)
+	l.furnace = newEscSelect(func(string) { l.picked(l.furnace, &l.furnaces, l.OnFurnace) }, escape)
+	l.enter = newEscButton("A part has come back", func() { call(l.OnNew) }, escape)
+	l.enter.Importance = widget.HighImportance
+	l.rows.OnEscape = escape
+	l.more = newLink("", func() { l.all = true; l.fill() })
+	l.more.Hide()
+	export := func(label string, all bool) *link {
+		return newLink(label, func() {
+			if l.OnExport != nil {
+				l.OnExport(all)
+			}
+		})
+	}
+	out, whole, in := export("Export as CSV", false), export("Export all", true), newLink("Import CSV", func() { call(l.OnImport) })
+	for _, k := range []*link{l.more, out, whole, in} {
+		k.OnKey = escapeKey(escape)
+	}
+	l.scroll = newScroller(newPile(0, l.empty, l.rows, newFlow(0, 0, l.more)))
+	l.rows.OnReveal = l.scroll.reveal
+	name := func(text string) *prose { return newProse(roleBody, theme.ColorNameForeground, text) }
+	top := newPile(4, newMiddleCells(6, []float32{58, 0}, name("Material"), l.material), newMiddleCells(6, []float32{58, 0}, name("Furnace"), l.furnace),
+		gap(4), l.enter, gap(2), hairline())
+	bottom := newPile(2, hairline(), l.busy, newFlow(4, 0, out, whole, in), newSmall(bookKeys()))
+	l.box = container.NewBorder(top, bottom, nil, nil, l.scroll)
 	return l
 }
 
-// SetTitle says whose firings these are.
-func (l *bookList) SetTitle(text string) { l.title.SetText(typeset(text)) }
+// picked passes a choice on.
+func (l *bookList) picked(s *escSelect, from *recordChoices, tell func(string)) {
+	if i := s.SelectedIndex(); !l.setting && i >= 0 && i < len(from.ids) && tell != nil {
+		tell(from.ids[i])
+	}
+}
+
+// SetChoices lists the records to choose from.
+func (l *bookList) SetChoices(materials recordChoices, material string, furnaces recordChoices, furnace string) {
+	l.setting = true
+	defer func() { l.setting = false }()
+	l.materials, l.furnaces = materials, furnaces
+	l.material.SetOptions(materials.names)
+	l.material.SetSelectedIndex(materials.index(material))
+	l.furnace.SetOptions(furnaces.names)
+	l.furnace.SetSelectedIndex(furnaces.index(furnace))
+}
 
 // SetBusy says what is being done, or nothing.
 func (l *bookList) SetBusy(text string) {
@@ -48,66 +86,38 @@ func (l *bookList) SetBusy(text string) {
 	l.box.Refresh()
 }
 
-// Set lists the firings, given oldest first.
-func (l *bookList) Set(firings []book.Firing) {
-	l.rows.Objects = nil
-	for i := len(firings) - 1; i >= 0; i-- {
-		l.rows.Add(l.row(i, &firings[i]))
+// SetFirings lists firings, given oldest first.
+func (l *bookList) SetFirings(firings []book.Firing) {
+	l.firings = firings
+	l.fill()
+}
+
+// mostListed is how many firings are listed at once: more than a shop fires in a
+// year, few enough to be laid out at once.
+const mostListed = 200
+
+func (l *bookList) fill() {
+	from := 0
+	if !l.all {
+		from = max(0, len(l.firings)-mostListed)
 	}
-	if len(firings) == 0 {
-		l.rows.Add(newSmall("No firing yet. Enter a part when it is green, and complete it when it comes back."))
+	var lines []firingLine
+	for i := len(l.firings) - 1; i >= from; i-- {
+		f := &l.firings[i]
+		line := firingLine{id: f.ID, title: firingTitle(f), kind: markNote}
+		var complete bool
+		if line.about, complete = firingState(f); complete {
+			line.kind = markPasses
+		}
+		lines = append(lines, line)
 	}
-	enable(l.export, len(firings) > 0)
-	l.rows.Refresh()
+	l.rows.Set(lines)
+	l.empty.SetText("")
+	if len(lines) == 0 {
+		l.empty.SetText("No firing of this material in this furnace is in the book.")
+	}
+	show(l.empty, len(lines) == 0)
+	l.more.SetText(fmt.Sprintf("List the %d before too", from))
+	show(l.more, from > 0)
 	l.scroll.Reflow()
-}
-
-func (l *bookList) row(i int, f *book.Firing) fyne.CanvasObject {
-	do := func(label string, what *func(int)) *link {
-		k := newLink(label, func() {
-			if *what != nil {
-				(*what)(i)
-			}
-		})
-		k.OnKey = escapeKey(func() { call(l.OnEscape) })
-		return k
-	}
-	return newPile(0, newBody(typeset(firingLine(f))), newSmall(typeset(firingState(f))),
-		newFlow(8, 0, do("Change it", &l.OnChange), do("Take it out", &l.OnRemove)))
-}
-
-// firingLine names a firing.
-func firingLine(f *book.Firing) string {
-	text := fmt.Sprintf("%d. %s", f.ID, f.Date.Format(time.DateOnly))
-	for _, s := range []string{f.Part, f.Run} {
-		if s != "" {
-			text += ", " + s
-		}
-	}
-	return text
-}
-
-// firingState tells what was measured, and what is still missing.
-func firingState(f *book.Firing) string {
-	green, both := 0, 0
-	for i := range f.Readings {
-		r := &f.Readings[i]
-		switch {
-		case r.GreenMM > 0 && r.SinteredMM > 0:
-			both++
-		case r.GreenMM > 0 || r.SinteredMM > 0:
-			green++
-		}
-	}
-	parts := []string{plural(both, "dimension")}
-	if green > 0 {
-		parts = append(parts, fmt.Sprintf("%d to be completed", green))
-	}
-	if n := len(f.Sags); n > 0 {
-		parts = append(parts, plural(n, "beam"))
-	}
-	if f.GreenMassG > 0 || f.SinteredMassG > 0 {
-		parts = append(parts, "weighed")
-	}
-	return strings.Join(parts, ", ")
 }

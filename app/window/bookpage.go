@@ -1,82 +1,82 @@
 package window
 
 import (
-	"io"
-	"path/filepath"
-
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-
-	"kilnpoise/app/book"
 )
 
-// bookPage sets the list of firings left, and right what follows from them or the
-// entry of one.
+// bookPage sets the list of firings left, and right what follows from them or what
+// would be taken over. The entry of a firing takes the whole page: its rows are
+// long.
 type bookPage struct {
 	widget.BaseWidget
-	board *noticeBoard
-	list  *bookList
-	form  *bookForm
-	right *bookResults
-	// entering is true while a firing is being entered.
-	entering bool
+	board    *noticeBoard
+	list     *bookList
+	form     *bookForm
+	results  *bookResults
+	proposal *takeOver
+	// entering is true while a firing is being entered, taking while figures are
+	// looked at that would be taken over.
+	entering, taking bool
 }
 
-func newBookPage(board *noticeBoard, list *bookList, form *bookForm, right *bookResults) *bookPage {
-	p := &bookPage{board: board, list: list, form: form, right: right}
+func newBookPage(board *noticeBoard, list *bookList, form *bookForm, results *bookResults, taking *takeOver) *bookPage {
+	p := &bookPage{board: board, list: list, form: form, results: results, proposal: taking}
 	p.ExtendBaseWidget(p)
 	return p
 }
 
-// Enter shows the entry of a firing in place of the results, or these again.
+// Enter shows the entry of a firing, or the book again.
 func (p *bookPage) Enter(on bool) {
 	p.entering = on
 	p.Refresh()
 }
 
-// CreateRenderer makes the renderer.
-func (p *bookPage) CreateRenderer() fyne.WidgetRenderer {
-	return &bookPageRenderer{p, newLine(theme.ColorNameForeground, 0, 1), hairline()}
+// Take shows what would be taken over in place of the results, or these again.
+func (p *bookPage) Take(on bool) {
+	p.taking = on
+	p.Refresh()
 }
+
+// CreateRenderer makes the renderer.
+func (p *bookPage) CreateRenderer() fyne.WidgetRenderer { return &bookPageRenderer{p, hairline()} }
 
 type bookPageRenderer struct {
-	page       *bookPage
-	rule, side *rule
+	page *bookPage
+	side *rule
 }
 
-const bookListWidth = 292
+const (
+	bookListWidth = 300
+	bookMargin    = 16
+)
 
-func (r *bookPageRenderer) MinSize() fyne.Size { return fyne.NewSize(880, 520) }
+func (r *bookPageRenderer) MinSize() fyne.Size { return fyne.NewSize(860, 520) }
 
 func (r *bookPageRenderer) Layout(size fyne.Size) {
 	p := r.page
-	inner := size.Width - 2*pageMargin
-	y := float32(14)
+	inner := size.Width - 2*bookMargin
+	y := float32(12)
+	show(p.board.box, len(p.board.notices) > 0)
 	if len(p.board.notices) > 0 {
 		h := heightOf(p.board.box, inner)
-		p.board.box.Move(fyne.NewPos(pageMargin, y))
+		p.board.box.Move(fyne.NewPos(bookMargin, y))
 		p.board.box.Resize(fyne.NewSize(inner, h))
-		y += h + 8
+		y += h + 10
 	}
-	r.rule.Move(fyne.NewPos(pageMargin, y))
-	r.rule.Resize(fyne.NewSize(inner, 1))
-	y += 10
-	height := size.Height - y - 12
-	p.list.box.Move(fyne.NewPos(pageMargin, y))
-	p.list.box.Resize(fyne.NewSize(bookListWidth, height))
-	x := float32(pageMargin + bookListWidth + pageGap)
-	r.side.Move(fyne.NewPos(x-pageGap/2, y))
-	r.side.Resize(fyne.NewSize(1, height))
-	for _, o := range []fyne.CanvasObject{p.form.box, p.right.box} {
+	height := size.Height - y - 10
+	place := func(o fyne.CanvasObject, x, width float32, visible bool) {
+		show(o, visible)
 		o.Move(fyne.NewPos(x, y))
-		o.Resize(fyne.NewSize(size.Width-pageMargin-x, height))
+		o.Resize(fyne.NewSize(width, height))
 	}
-	show(p.form.box, p.entering)
-	show(p.right.box, !p.entering)
+	right := float32(bookMargin + bookListWidth + pageGap)
+	place(p.form.box, bookMargin, inner, p.entering)
+	place(p.list.box, bookMargin, bookListWidth, !p.entering)
+	place(r.side, right-pageGap/2, 1, !p.entering)
+	place(p.results.box, right, size.Width-bookMargin-right, !p.entering && !p.taking)
+	place(p.proposal.box, right, size.Width-bookMargin-right, !p.entering && p.taking)
 }
 
 func (r *bookPageRenderer) Refresh() {
@@ -84,56 +84,10 @@ func (r *bookPageRenderer) Refresh() {
 	canvas.Refresh(r.page)
 }
 
+// Objects come in the order in which the Tab key walks through them.
 func (r *bookPageRenderer) Objects() []fyne.CanvasObject {
 	p := r.page
-	return []fyne.CanvasObject{p.board.box, r.rule, p.list.box, r.side, p.form.box, p.right.box}
+	return []fyne.CanvasObject{p.board.box, p.list.box, r.side, p.results.box, p.proposal.box, p.form.box}
 }
 
 func (r *bookPageRenderer) Destroy() {}
-
-// folderOf gives the folder of a file.
-func folderOf(path string) string { return filepath.Dir(path) }
-
-// exporter writes firings as a table.
-func exporter(firings []book.Firing) func(io.Writer) error {
-	return func(w io.Writer) error { return book.Export(w, firings) }
-}
-
-// tableFilter shows tables in file dialogs.
-func tableFilter() storage.FileFilter {
-	return storage.NewExtensionFileFilter([]string{".csv", ".tsv", ".txt"})
-}
-
-// askExport asks where to write the table.
-func (b *bookWindow) askExport() {
-	d := dialog.NewFileSave(func(u fyne.URIWriteCloser, err error) {
-		switch {
-		case err != nil:
-			b.tell(markFails, sentence(err))
-		case u != nil:
-			path := u.URI().Path()
-			_ = u.Close()
-			b.exportTo(path)
-		}
-	}, b.win)
-	d.SetTitleText("Write the firings as a table")
-	d.SetFileName("firings.csv")
-	d.Show()
-}
-
-// askImport asks for a table.
-func (b *bookWindow) askImport() {
-	d := dialog.NewFileOpen(func(u fyne.URIReadCloser, err error) {
-		switch {
-		case err != nil:
-			b.tell(markFails, sentence(err))
-		case u != nil:
-			path := u.URI().Path()
-			_ = u.Close()
-			b.importFrom(path)
-		}
-	}, b.win)
-	d.SetTitleText("Read firings from a table")
-	d.SetFilter(tableFilter())
-	d.Show()
-}

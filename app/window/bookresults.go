@@ -2,184 +2,198 @@ package window
 
 import (
 	"fmt"
-	"image"
 	"math"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
-
-	"gonum.org/v1/gonum/spatial/r3"
-
-	"kilnpoise/app/book"
-	"kilnpoise/orient/process"
-	"kilnpoise/render"
 )
 
-// bookResults shows what follows from the firings: the shrinkage of each axis with a
-// chart, what lies off, densities, and what would change in the record.
+// bookResults shows what follows from the firings: the shrinkage of each axis with
+// a chart, what lies off, densities and coupons.
 type bookResults struct {
-	OnTake, OnCoupons, OnEscape func()
+	// OnTake and OnSag ask to take shrinkage or sag over into the record, OnFiring
+	// to open a firing.
+	OnTake, OnSag, OnEscape func()
+	OnFiring                func(id int64)
 
 	box    *fyne.Container
 	column *fyne.Container
 	scroll *scroller
+	charts [3]*bookChart
 	take   *escButton
+	why    *prose
 }
 
 func newBookResults() *bookResults {
-	r := &bookResults{column: newPile(0)}
+	r := &bookResults{column: newPile(0), why: newSmall("")}
+	for k := range r.charts {
+		r.charts[k] = newBookChart()
+	}
 	r.scroll = newScroller(r.column)
-	r.take = newEscButton("Take it over into my record", func() { call(r.OnTake) }, func() { call(r.OnEscape) })
+	escape := func() { call(r.OnEscape) }
+	r.take = newEscButton("Take over into my record…", func() { call(r.OnTake) }, escape)
 	r.take.Importance = widget.HighImportance
-	r.box = container.NewBorder(nil, nil, nil, nil, r.scroll)
+	r.take.Disable()
+	bottom := newMiddleCells(10, []float32{natural, 0}, r.take, r.why)
+	r.box = container.NewBorder(nil, newInset(0, 6, 0, 0, bottom), nil, nil, r.scroll)
 	return r
 }
 
-// The size of a chart of one axis, in units of the window.
-const firingChartWidth, firingChartHeight = 600, 150
+// SetBusy says that the fit is being worked out.
+func (r *bookResults) SetBusy(any bool) {
+	r.take.Disable()
+	r.why.SetText("")
+	if any {
+		r.why.SetText("Working out what follows …")
+	}
+	r.box.Refresh()
+}
 
-// Set shows the outcome; scale is device pixels per unit.
-func (r *bookResults) Set(v *bookView, scale float32) {
-	out := []fyne.CanvasObject{newHeading("Shrinkage of this furnace"), gap(4)}
-	if !v.fitted {
-		out = append(out, newBody(v.why))
-	} else {
-		out = append(out, r.axes(v, scale)...)
-		out = append(out, remarks("What to mind", append(outlierLines(&v.fit), append(v.density, v.fit.Remarks...)...))...)
-		out = append(out, r.proposal(v)...)
+// Set shows the outcome.
+func (r *bookResults) Set(f *bookFit) {
+	var out []fyne.CanvasObject
+	switch {
+	case len(f.firings) == 0:
+		out = append(out, newHeading("Nothing is in the book yet"), gap(4), newBody(emptyBook))
+	case !f.fitted:
+		out = append(out, newHeading("Shrinkage"), gap(4), newBody(f.why), gap(10))
+	default:
+		out = append(out, newHeading("Shrinkage"), gap(2), newSmall(fitLine(&f.shrink)), gap(8))
+		out = append(out, r.axes(f)...)
+		out = append(out, newSmall(chartNote), gap(12))
+		out = append(out, r.outliers(f)...)
+		out = append(out, noted("What to mind", fullStops(f.shrink.Remarks))...)
 	}
-	if n := len(book.Coupons(v.firings)); n > 0 {
-		fit := newLink("Fit the sag to "+plural(n, "beam")+" of the book", func() { call(r.OnCoupons) })
-		fit.OnKey = escapeKey(func() { call(r.OnEscape) })
-		out = append(out, newHeading("Creep coupons"), gap(2), newFlow(0, 0, fit), gap(8))
-	}
+	out = append(out, r.densities(f)...)
+	out = append(out, r.coupons(f)...)
 	r.column.Objects = out
+	r.settle(f)
 	r.column.Refresh()
 	r.scroll.Reflow()
+	r.box.Refresh()
 }
+
+// emptyBook says how to begin.
+const emptyBook = "When a part comes back from the furnace, enter what it measured green and what it measures now. " +
+	"A part can be entered green on the day it is printed and completed when it is back. From the second firing on the book says how far firings differ."
+
+// settle says whether the figures can be taken over.
+func (r *bookResults) settle(f *bookFit) {
+	text := ""
+	switch {
+	case !f.fitted:
+		text = "There is nothing to take over yet."
+	case !f.known:
+		text = "There is no record of this material to take the figures over into."
+	}
+	enable(r.take, text == "")
+	r.why.SetText(text)
+}
+
+// The width of the words beside a chart.
+const axisWords = 196
 
 // axes tells and draws the three axes.
-func (r *bookResults) axes(v *bookView, scale float32) []fyne.CanvasObject {
+func (r *bookResults) axes(f *bookFit) []fyne.CanvasObject {
 	var out []fyne.CanvasObject
-	for k := range v.fit.Axes {
-		out = append(out, newProse(roleStrong, theme.ColorNameForeground, "XYZ"[k:k+1]+" of the print"), newBody(typeset(axisLine(&v.fit.Axes[k], v.fit.Confidence))))
-		if v.fit.Axes[k].Known {
-			out = append(out, gap(2), newPictureOf(chartOfAxis(v, k, scale)))
+	for k := range f.shrink.Axes {
+		a := &f.shrink.Axes[k]
+		record := math.NaN()
+		if f.known {
+			record = f.record.Shrinkage[k]
 		}
-		out = append(out, gap(8))
+		title := "XYZ"[k : k+1]
+		if a.Known {
+			title += ":" + nbsp + percent(a.Shrinkage, 2)
+		}
+		words := newPile(1, newHeading(typeset(title)))
+		for _, l := range axisLines(a, f.shrink.Confidence, record) {
+			words.Add(newSmall(typeset(upperFirst(l))))
+		}
+		if !a.Known {
+			out = append(out, words, gap(10))
+			continue
+		}
+		out = append(out, newCells(14, []float32{axisWords, 0}, words, r.charts[k]), gap(10))
 	}
 	return out
 }
 
-// axisLine tells what the firings say of one axis.
-func axisLine(a *process.AxisFit, confidence float64) string {
-	if !a.Known {
-		return fullStop(upperFirst(a.Why))
+// outliers names what lies off, with the way to it.
+func (r *bookResults) outliers(f *bookFit) []fyne.CanvasObject {
+	if len(f.shrink.Outliers) == 0 {
+		return nil
 	}
-	text := fmt.Sprintf("%s on average, over %s and %s", percentage(a.Shrinkage, 2), plural(a.Firings, "firing"), plural(a.Readings, "reading"))
-	if !math.IsNaN(a.Low) {
-		text += fmt.Sprintf("; %.0f %% sure between %s and %s", 100*confidence, percentage(a.Low, 2), percentage(a.High, 2))
+	out := []fyne.CanvasObject{newHeading("What lies off"), gap(4)}
+	for _, o := range f.shrink.Outliers {
+		out = append(out, newItem(newMark(markNote), newBody(typeset(fullStop(upperFirst(o.Text()))))))
+		if id := f.firingOf(o); id != 0 {
+			l := newLink("Open the firing", func() {
+				if r.OnFiring != nil {
+					r.OnFiring(id)
+				}
+			})
+			l.OnKey = escapeKey(func() { call(r.OnEscape) })
+			out = append(out, newInset(14, 0, 0, 0, newFlow(0, 0, l)))
+		}
+		out = append(out, gap(5))
 	}
-	if !math.IsNaN(a.Spread) {
-		text += fmt.Sprintf("; from part to part it spreads by %s (one standard deviation)", percentage(a.Spread, 2))
-	}
-	if d := a.Drift; !math.IsNaN(d.Per30Days) && d.Found {
-		text += fmt.Sprintf("; it drifts by %s points in 30 days", minus(fmt.Sprintf("%+.2f", 100*d.Per30Days)))
-	}
-	return text + "."
+	return append(out, newSmall("Nothing is left out by itself. Where you know that it was a slip, leave the length out of the fit in its firing."), gap(12))
 }
 
-func percentage(v float64, n int) string { return fixed(100*v, n) + " %" }
-
-// outlierLines names what lies off.
-func outlierLines(f *process.ShrinkageFit) []string {
-	var out []string
-	for _, o := range f.Outliers {
-		out = append(out, o.Text())
-	}
-	return out
-}
-
-// remarks lists sentences under a heading; nothing where there are none.
-func remarks(title string, lines []string) []fyne.CanvasObject {
+// noted lists sentences under a heading; nothing where there are none.
+func noted(title string, lines []string) []fyne.CanvasObject {
 	if len(lines) == 0 {
 		return nil
 	}
 	out := []fyne.CanvasObject{newHeading(title), gap(4)}
 	for _, l := range lines {
-		out = append(out, newItem(newMark(markNote), newBody(typeset(fullStop(upperFirst(l))))), gap(4))
+		out = append(out, newItem(newMark(markNote), newBody(typeset(l))), gap(5))
 	}
-	return append(out, gap(6))
+	return append(out, gap(7))
 }
 
-// proposal shows old and new figures side by side.
-func (r *bookResults) proposal(v *bookView) []fyne.CanvasObject {
-	out := []fyne.CanvasObject{newHeading("Your record"), gap(4)}
-	p := &v.proposal
-	if len(p.Changes) == 0 {
-		return append(out, newBody("The record in use says the same; nothing is to be changed."), gap(8))
-	}
-	for _, c := range p.Changes {
-		text := fmt.Sprintf("%s %s: %s now, %s by the book", upperFirst(c.Label), c.Axis, percentage(c.Old, 2), percentage(c.New, 2))
-		if c.WithinInterval {
-			text += "; the firings do not contradict the old one"
-		}
-		out = append(out, newItem(newDash(), newBody(typeset(text+"."))), gap(3))
-	}
-	out = append(out, newItem(newDash(), newBody(typeset(fmt.Sprintf("Oversize %.4f, %.4f, %.4f now; %.4f, %.4f, %.4f by the book.",
-		p.OversizeOld[0], p.OversizeOld[1], p.OversizeOld[2], p.OversizeNew[0], p.OversizeNew[1], p.OversizeNew[2])))), gap(6))
-	for _, m := range p.Remarks {
-		out = append(out, newSmall(typeset(fullStop(upperFirst(m)))))
-	}
-	return append(out, gap(4), newFlow(0, 0, r.take), gap(10))
-}
+// mostWeighed is how many density checks are shown.
+const mostWeighed = 8
 
-// chartOfAxis draws the readings along an axis over the days.
-func chartOfAxis(v *bookView, axis int, scale float32) *image.RGBA {
-	a := &v.fit.Axes[axis]
-	f := render.Firings{
-		Label: "shrinkage " + "XYZ"[axis:axis+1] + ", %", Mean: a.Shrinkage, Low: a.Low, High: a.High,
-		Record: recordShrinkage(v, axis), DriftFrom: math.NaN(), DriftTo: math.NaN(), First: v.fit.First, Last: v.fit.Last,
+// densities shows what was weighed, the newest first.
+func (r *bookResults) densities(f *bookFit) []fyne.CanvasObject {
+	if len(f.density) == 0 {
+		return nil
 	}
-	off := map[int]bool{}
-	for _, o := range v.fit.Outliers {
-		if o.Axis == axis || o.Index >= 0 {
-			off[o.Index] = true
+	out := []fyne.CanvasObject{newHeading("Density"), gap(4)}
+	for i := range f.density {
+		if i == mostWeighed {
+			out = append(out, newSmall(fmt.Sprintf("And %d older ones.", len(f.density)-i)), gap(5))
+			break
 		}
-	}
-	for i, r := range book.Readings(v.firings) {
-		d := r3.Unit(r.Direction)
-		along := math.Abs([3]float64{d.X, d.Y, d.Z}[axis])
-		const mostly = 0.7 // of the way along the axis
-		if along < mostly {
+		w := &f.density[i]
+		if len(w.check.Remarks) == 0 {
+			out = append(out, newItem(newDash(), newBody(typeset(densityLine(w)))), gap(5))
 			continue
 		}
-		f.Points = append(f.Points, render.FiringPoint{
-			Date: r.Date, Shrinkage: r.ShrinkageSeen(), Error: math.Hypot(r.GreenErrorMM, r.SinteredErrorMM) / max(r.GreenMM, 1e-9),
-			Outlier: off[i], LeftOut: r.LeftOut, Aslant: along < 0.999,
-		})
+		out = append(out, newItem(newMark(markNote), newBody(typeset(densityLine(w)))))
+		for _, t := range fullStops(w.check.Remarks) {
+			out = append(out, newInset(18, 0, 0, 0, newSmall(typeset(t))))
+		}
+		out = append(out, gap(5))
 	}
-	palette := picturePalette()
-	palette.Background = opaque(themed(colorRaised))
-	chart, err := render.DrawFirings(f, int(firingChartWidth*scale), int(firingChartHeight*scale), float64(scale), palette)
-	if err != nil {
-		return image.NewRGBA(image.Rect(0, 0, 1, 1))
-	}
-	return chart.Image
+	return append(out, gap(7))
 }
 
-// recordShrinkage gives what the record in use says.
-func recordShrinkage(v *bookView, axis int) float64 {
-	return 1 - 1/v.proposal.OversizeOld[axis]
-}
-
-// newPictureOf shows a chart at its size.
-func newPictureOf(img *image.RGBA) fyne.CanvasObject {
-	c := canvas.NewImageFromImage(img)
-	c.ScaleMode, c.FillMode = canvas.ImageScaleFastest, canvas.ImageFillContain
-	c.SetMinSize(fyne.NewSize(firingChartWidth, firingChartHeight))
-	return newFlow(0, 0, c)
+// coupons shows what the beams of the book fit to.
+func (r *bookResults) coupons(f *bookFit) []fyne.CanvasObject {
+	if len(f.beams) == 0 {
+		return nil
+	}
+	out := []fyne.CanvasObject{newHeading("Sag of coupons"), gap(4)}
+	for _, l := range f.sagLines() {
+		out = append(out, newItem(newDash(), newBody(typeset(l))), gap(5))
+	}
+	if f.sagWhy == nil && f.known {
+		take := newEscButton("Take the sag over…", func() { call(r.OnSag) }, func() { call(r.OnEscape) })
+		out = append(out, newFlow(0, 0, take))
+	}
+	return append(out, gap(12))
 }

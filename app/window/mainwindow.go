@@ -40,7 +40,7 @@ type mainWindow struct {
 	besides                                besides
 	savingJob                              task
 	keeping                                keeping
-	// firings is the firing book, nil while it is closed; bookPath is where it lies,
+	// firings is the firing book, nil until it is opened; bookPath is where it lies,
 	// "" for the user's own.
 	firings  *bookWindow
 	bookPath string
@@ -160,6 +160,9 @@ func (w *mainWindow) begin(path string) {
 
 // close keeps what is to be kept and ends all work.
 func (w *mainWindow) close() {
+	if !w.firings.mayEnd() {
+		return
+	}
 	w.prefs.setWindowSize(w.win.Canvas().Size())
 	w.endSitting()
 	w.cancel()
@@ -167,7 +170,10 @@ func (w *mainWindow) close() {
 }
 
 // end is called after the window is gone, however it went.
-func (w *mainWindow) end() { w.cancel() }
+func (w *mainWindow) end() {
+	w.cancel()
+	w.firings.end()
+}
 
 // watchLook draws anew when the system changes between light and dark.
 func (w *mainWindow) watchLook() {

@@ -1,0 +1,321 @@
+package window
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"kilnpoise/app/book"
+)
+
+// bookSight is what a look into the book gives.
+type bookSight struct {
+	pairs   []book.Pair
+	firings []book.Firing
+}
+
+// readSight reads the firings of a material in a furnace; it is worker's work.
+func readSight(ctx context.Context, in *book.Book, material, furnace string) (s bookSight, err error) {
+	if s.pairs, err = in.Pairs(ctx); err != nil {
+		return s, err
+	}
+	if s.firings, err = in.List(ctx, book.Filter{Material: material}); err != nil {
+		return s, err
+	}
+	// A filter would take an empty furnace for any.
+	s.firings = slices.DeleteFunc(s.firings, func(f book.Firing) bool { return f.Furnace != furnace })
+	return s, nil
+}
+
+// reload reads the firings anew and then fits them, in the background.
+func (b *bookWindow) reload() {
+	ctx, ticket := b.reading.begin(b.main.ctx)
+	b.fitting.stop()
+	b.list.SetBusy("Reading the book …")
+	material, furnace := b.material, b.furnace
+	go func() {
+		var seen bookSight
+		notes, err := b.file.do(ctx, func(ctx context.Context, in *book.Book) (err error) {
+			seen, err = readSight(ctx, in, material, furnace)
+			return err
+		})
+		b.post(func() {
+			b.tellNotes(notes)
+			if !b.reading.done(ticket) {
+				return
+			}
+			b.list.SetBusy("")
+			if err != nil {
+				b.failed(err, noticeAction{"Try again", b.reload})
+				return
+			}
+			b.board.Clear("trouble")
+			b.show(seen)
+		})
+	}()
+}
+
+// tellNotes says what opening the book did beyond opening it.
+func (b *bookWindow) tellNotes(notes []string) {
+	if len(notes) > 0 {
+		b.board.Put(notice{key: "notes", kind: markNote, text: strings.Join(notes, " ")})
+	}
+}
+
+// failed says what went wrong with the book, and what can be done.
+func (b *bookWindow) failed(err error, actions ...noticeAction) {
+	if !errors.Is(err, context.Canceled) {
+		b.board.Put(notice{key: "trouble", kind: markFails, text: sentence(err), actions: actions})
+	}
+}
+
+// show lists firings and begins to work out what follows from them.
+func (b *bookWindow) show(s bookSight) {
+	b.materials, b.furnaces = b.main.materialChoices().with(b.material), b.main.furnaceChoices().with(b.furnace)
+	for _, p := range s.pairs {
+		b.materials, b.furnaces = b.materials.with(p.Material), b.furnaces.with(p.Furnace)
+	}
+	b.firings = s.firings
+	b.list.SetChoices(b.materials, b.material, b.furnaces, b.furnace)
+	b.list.SetFirings(s.firings)
+	b.refit()
+}
+
+// takeMaterial and takeFurnace show the firings of another record.
+func (b *bookWindow) takeMaterial(id string) {
+	b.material = id
+	b.endTaking()
+	b.reload()
+}
+
+func (b *bookWindow) takeFurnace(id string) {
+	b.furnace = id
+	b.endTaking()
+	b.reload()
+}
+
+// write has a worker change the book. Once begun it is carried through, also when
+// the window or the program is closed meanwhile.
+func (b *bookWindow) write(doing string, work func(context.Context, *book.Book) error, done func(error)) {
+	b.writing++
+	b.list.SetBusy(doing)
+	b.file.writes.Add(1)
+	ctx := context.WithoutCancel(b.main.ctx)
+	go func() {
+		defer b.file.writes.Done()
+		notes, err := b.file.do(ctx, work)
+		b.post(func() {
+			b.writing--
+			b.list.SetBusy("")
+			b.tellNotes(notes)
+			if err == nil {
+				b.board.Clear("trouble")
+			}
+			done(err)
+		})
+	}()
+}
+
+// busy reports whether anything is being done in the background.
+func (b *bookWindow) busy() bool {
+	return b.writing > 0 || b.reading.running() || b.fitting.running() || b.moving.running()
+}
+
+// enterNew begins the firing of the part on the desk.
+func (b *bookWindow) enterNew() {
+	if b.page.entering {
+		b.focusSoon(b.form.date)
+		return
+	}
+	f := b.main.newFiring()
+	if !b.isOfBrief() { // the list that the user looks at says which furnace is meant
+		f.Material, f.Furnace = b.material, b.furnace
+	}
+	b.begin(f)
+}
+
+// isOfBrief reports whether the firings shown are those of the brief.
+func (b *bookWindow) isOfBrief() bool {
+	brief := &b.main.desk.brief
+	return b.material == brief.Material.ID && b.furnace == brief.Furnace.ID
+}
+
+// begin opens the form with a firing.
+func (b *bookWindow) begin(f book.Firing) {
+	b.board.Clear("draft")
+	b.form.Begin(b.main.draftOf(f))
+	b.page.Enter(true)
+	b.focusSoon(b.form.date)
+}
+
+// change opens a firing to be looked at, completed or changed.
+func (b *bookWindow) change(id int64) {
+	i := slices.IndexFunc(b.firings, func(f book.Firing) bool { return f.ID == id })
+	if i < 0 || b.page.entering {
+		return
+	}
+	b.endTaking()
+	b.begin(b.firings[i])
+}
+
+// leaveForm goes back to the book, unless what was entered would be lost.
+func (b *bookWindow) leaveForm() {
+	if b.form.Changed() {
+		b.board.Put(notice{key: "draft", kind: markNote, text: "What was entered is not kept yet.", actions: []noticeAction{
+			{"Keep it", b.keepForm}, {"Throw it away", b.closeForm},
+		}})
+		return
+	}
+	b.closeForm()
+}
+
+// closeForm goes back to the book.
+func (b *bookWindow) closeForm() {
+	b.board.Clear("draft")
+	b.main.board.Clear("firing")
+	b.page.Enter(false)
+	b.win.Canvas().Unfocus()
+	b.focusSoon(b.list.rows)
+}
+
+// keepForm keeps what is being entered.
+func (b *bookWindow) keepForm() {
+	if b.page.entering {
+		b.form.doKeep()
+	}
+}
+
+// keep writes what was entered. The form stays open until that is on the disk.
+func (b *bookWindow) keep(f book.Firing) {
+	if b.form.Busy() {
+		return
+	}
+	var was, now book.Firing
+	sent, session := b.form.texts(), b.form.session
+	b.form.SetBusy(true)
+	b.write("Keeping the firing …", func(ctx context.Context, in *book.Book) (err error) {
+		if f.ID == 0 {
+			now, err = in.Add(ctx, f)
+			return err
+		}
+		was, now, err = in.Change(ctx, f)
+		return err
+	}, func(err error) {
+		b.form.SetBusy(false)
+		if err != nil {
+			b.notKept(f, err)
+			return
+		}
+		b.tellKept(was, now)
+		if b.page.entering && b.form.session == session {
+			b.leaveKept(now, sent)
+		}
+		b.reload()
+	})
+}
+
+// tellKept says so, and offers to take a change back.
+func (b *bookWindow) tellKept(was, now book.Firing) {
+	if was.ID == 0 {
+		b.tell(markPasses, fmt.Sprintf("Firing %d is in the book.", now.ID))
+	} else {
+		was.Revision = now.Revision
+		b.tell(markPasses, fmt.Sprintf("Firing %d is changed.", now.ID), noticeAction{"Take it back", func() { b.changeBack(was) }})
+	}
+}
+
+// leaveKept goes back to the book, unless something was changed meanwhile.
+func (b *bookWindow) leaveKept(now book.Firing, sent string) {
+	if b.form.texts() != sent {
+		b.form.KeptAs(now, sent)
+		return
+	}
+	b.closeForm()
+	b.material, b.furnace = now.Material, now.Furnace
+}
+
+// notKept says why the firing is not in the book; what was entered stays.
+func (b *bookWindow) notKept(f book.Firing, err error) {
+	b.form.Report("Not kept: " + lowerFirst(sentence(err)))
+	switch {
+	case errors.Is(err, book.ErrChanged):
+		b.failed(err, noticeAction{"Show theirs", func() { b.again(f.ID, b.begin) }}, noticeAction{"Keep mine over it", func() {
+			b.again(f.ID, func(theirs book.Firing) {
+				f.Revision = theirs.Revision
+				b.keep(f)
+			})
+		}})
+	case errors.Is(err, book.ErrMissing):
+		b.failed(err, noticeAction{"Keep it as a new one", func() {
+			f.ID, f.Key, f.Revision = 0, "", 0
+			b.keep(f)
+		}})
+	default:
+		b.failed(err, noticeAction{"Try again", b.keepForm})
+	}
+}
+
+// again reads one firing anew.
+func (b *bookWindow) again(id int64, then func(book.Firing)) {
+	var f book.Firing
+	b.write("Reading the firing …", func(ctx context.Context, in *book.Book) (err error) {
+		f, err = in.Get(ctx, id)
+		return err
+	}, func(err error) {
+		if err != nil {
+			b.failed(err)
+			return
+		}
+		then(f)
+	})
+}
+
+// changeBack undoes a change.
+func (b *bookWindow) changeBack(was book.Firing) {
+	b.write("Taking the change back …", func(ctx context.Context, in *book.Book) error {
+		_, _, err := in.Change(ctx, was)
+		return err
+	}, func(err error) {
+		if err != nil {
+			b.failed(err)
+			return
+		}
+		b.tell(markPasses, fmt.Sprintf("Firing %d is as it was.", was.ID))
+		b.reload()
+	})
+}
+
+// remove takes a firing out of the book, and offers to put it back.
+func (b *bookWindow) remove(id int64) {
+	var gone book.Firing
+	b.write("Taking the firing out …", func(ctx context.Context, in *book.Book) (err error) {
+		gone, err = in.Remove(ctx, id)
+		return err
+	}, func(err error) {
+		if err != nil {
+			b.failed(err, noticeAction{"Read the book again", b.reload})
+			return
+		}
+		if b.page.entering && b.form.draft.firing.ID == id {
+			b.closeForm()
+		}
+		b.tell(markNote, fmt.Sprintf("Firing %d is out of the book.", id), noticeAction{"Put it back", func() { b.putBack(gone) }})
+		b.reload()
+	})
+}
+
+func (b *bookWindow) putBack(gone book.Firing) {
+	b.write("Putting it back …", func(ctx context.Context, in *book.Book) error {
+		_, err := in.Restore(ctx, gone)
+		return err
+	}, func(err error) {
+		if err != nil {
+			b.failed(err, noticeAction{"Try again", func() { b.putBack(gone) }})
+			return
+		}
+		b.tell(markPasses, fmt.Sprintf("Firing %d is in the book again.", gone.ID))
+		b.reload()
+	})
+}
