@@ -43,7 +43,8 @@ type Firings struct {
 }
 
 // DrawFirings draws the chart. Points without a date or a number are left out.
-// Width and height in device pixels; density is pixels for each unit of the type.
+// Width and height in device pixels; density is pixels for each unit of the type. A
+// background without alpha leaves the picture clear.
 // Points of the chart that is given are those of f.
 func DrawFirings(f Firings, width, height int, density float64, p Palette) (*Chart, error) {
 	if p.Ramp == nil {
@@ -90,7 +91,9 @@ type firingDrawing struct {
 	places plotter.XYs
 	// first and last are the ends of the lines; what lies beyond last is for words.
 	first, last float64
-	low, high   float64
+	// driftFirst and driftLast are the first and the last date.
+	driftFirst, driftLast float64
+	low, high             float64
 }
 
 // dayOf counts days, so that a chart has small even numbers.
@@ -116,6 +119,7 @@ func (d *firingDrawing) pick() {
 	if first > last {
 		first, last = dayOf(time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)), dayOf(time.Date(2000, 1, 11, 0, 0, 0, 0, time.UTC))
 	}
+	d.driftFirst, d.driftLast = first, last
 	const leastDays, pad = 8, 0.06
 	if short := leastDays - (last - first); short > 0 {
 		first, last = first-short/2, last+short/2
@@ -187,7 +191,7 @@ func (d *firingDrawing) add(c *plot.Plot) error {
 	for i, q := range d.kept {
 		ground := vgdraw.GlyphStyle{Color: d.palette.Background, Radius: 2.6, Shape: vgdraw.CircleGlyph{}}
 		styles := []vgdraw.GlyphStyle{ground, firingGlyph(q, d.palette)} // a ring hides its bar
-		if !q.Aslant {
+		if !q.Aslant || d.palette.Background.A == 0 {
 			styles = styles[1:]
 		}
 		for _, style := range styles {

@@ -24,19 +24,19 @@ func (d *firingDrawing) addLines(c *plot.Plot) error {
 		c.Add(band)
 	}
 	for _, l := range []struct {
-		from, to float64
-		color    color.Color
-		width    vg.Length
-		dashes   []vg.Length
+		x1, y1, x2, y2 float64
+		color          color.Color
+		width          vg.Length
+		dashes         []vg.Length
 	}{
-		{d.Record, d.Record, p.Quiet, 1.1, []vg.Length{5, 3}},
-		{d.Mean, d.Mean, p.Accent, 1.6, nil},
-		{d.DriftFrom, d.DriftTo, p.Accent, 1.4, []vg.Length{1.5, 2.5}},
+		{d.first, d.Record, d.last, d.Record, p.Quiet, 1.1, []vg.Length{5, 3}},
+		{d.first, d.Mean, d.last, d.Mean, p.Accent, 1.6, nil},
+		{d.driftFirst, d.DriftFrom, d.driftLast, d.DriftTo, p.Accent, 1.4, []vg.Length{1.5, 2.5}},
 	} {
-		if !isNumber(l.from) || !isNumber(l.to) {
+		if !isNumber(l.y1) || !isNumber(l.y2) {
 			continue
 		}
-		line, err := plotter.NewLine(plotter.XYs{{X: d.first, Y: 100 * l.from}, {X: d.last, Y: 100 * l.to}})
+		line, err := plotter.NewLine(plotter.XYs{{X: l.x1, Y: 100 * l.y1}, {X: l.x2, Y: 100 * l.y2}})
 		if err != nil {
 			return err
 		}

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"image/color"
 	"math"
 	"testing"
 	"time"
@@ -88,6 +89,23 @@ func TestWideIntervalLeavesRoomForReadings(t *testing.T) {
 	}
 	if high-low < 40 {
 		t.Errorf("the readings take up %.0f of 200 pixels", high-low)
+	}
+}
+
+// A clear ground stays clear, so that the page shows through.
+func TestFiringsOnAClearGround(t *testing.T) {
+	p := LightPalette()
+	p.Background = color.RGBA{}
+	c, err := DrawFirings(sampleFirings(), 200, 120, 1, p)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := c.Image.RGBAAt(199, 1); got.A != 0 {
+		t.Errorf("the ground is %v", got)
+	}
+	dot := c.dots[3]
+	if got := c.Image.RGBAAt(int(dot.x), int(dot.y)); got.A < 250 {
+		t.Errorf("a reading is %v", got)
 	}
 }
 

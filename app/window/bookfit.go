@@ -2,9 +2,9 @@ package window
 
 import (
 	"context"
+	"image/color"
 	"math"
 
-	"fyne.io/fyne/v2/theme"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/book"
@@ -225,7 +225,7 @@ func (b *bookWindow) drawCharts() {
 	}
 	scale := b.win.Canvas().Scale()
 	palette := picturePalette()
-	palette.Background = opaque(themed(theme.ColorNameBackground))
+	palette.Background = color.RGBA{} // the page shows through
 	var widths [3]float32
 	for k, c := range b.results.charts {
 		widths[k] = c.Size().Width

@@ -127,7 +127,7 @@ func (f *bookForm) parts() []fyne.CanvasObject {
 		newCells(10, []float32{0, 0, 0, 0}, under("mass green, g", f.greenMass), under("mass sintered, g", f.mass),
 			under("volume green, cm³", f.greenVolume), under("volume sintered, cm³ (if weighed in water)", f.volume)), gap(6),
 		newCells(10, []float32{0, 0}, under("peak of the furnace", f.peak), under("remarks", f.remarks)), gap(12),
-		newHeading("Lengths"), gap(2), newSmall(instrumentNote), gap(6), readingTitles(), gap(2), f.readingRows,
+		newHeading("Lengths"), gap(2), newSmall(typeset(instrumentNote)), gap(6), readingTitles(), gap(2), f.readingRows,
 		more("One more length", f.moreReadings), gap(12),
 		newHeading("Beams of a creep coupon"), gap(2), newSmall("How far each beam has come down; sizes are of the sintered beam."), gap(4),
 		f.sagRows, more("One more beam", f.moreSags), gap(8),

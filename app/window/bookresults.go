@@ -7,6 +7,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
+
+	"kilnpoise/app/book"
 )
 
 // bookResults shows what follows from the firings: the shrinkage of each axis with
@@ -16,6 +18,8 @@ type bookResults struct {
 	// to open a firing.
 	OnTake, OnSag, OnEscape func()
 	OnFiring                func(id int64)
+	// OnPair asks for the firings of another material and furnace.
+	OnPair func(material, furnace string)
 
 	box    *fyne.Container
 	column *fyne.Container
@@ -23,6 +27,9 @@ type bookResults struct {
 	charts [3]*bookChart
 	take   *escButton
 	why    *prose
+	// others are the materials and furnaces besides that have firings.
+	others   []book.Pair
+	pairName func(book.Pair) string
 }
 
 func newBookResults() *bookResults {
@@ -55,7 +62,8 @@ func (r *bookResults) Set(f *bookFit) {
 	var out []fyne.CanvasObject
 	switch {
 	case len(f.firings) == 0:
-		out = append(out, newHeading("Nothing is in the book yet"), gap(4), newBody(emptyBook))
+		out = append(out, newHeading("No firing yet"), gap(4), newBody(emptyBook), gap(10))
+		out = append(out, r.elsewhere()...)
 	case !f.fitted:
 		out = append(out, newHeading("Shrinkage"), gap(4), newBody(f.why), gap(10))
 	default:
@@ -77,6 +85,24 @@ func (r *bookResults) Set(f *bookFit) {
 // emptyBook says how to begin.
 const emptyBook = "When a part comes back from the furnace, enter what it measured green and what it measures now. " +
 	"A part can be entered green on the day it is printed and completed when it is back. From the second firing on the book says how far firings differ."
+
+// elsewhere leads to the firings that there are.
+func (r *bookResults) elsewhere() []fyne.CanvasObject {
+	var out []fyne.CanvasObject
+	for _, p := range r.others {
+		l := newLink(r.pairName(p)+": "+plural(p.Firings, "firing"), func() {
+			if r.OnPair != nil {
+				r.OnPair(p.Material, p.Furnace)
+			}
+		})
+		l.OnKey = escapeKey(func() { call(r.OnEscape) })
+		out = append(out, newFlow(0, 0, l))
+	}
+	if len(out) > 0 {
+		out = append([]fyne.CanvasObject{newBody("The book has firings of:"), gap(2)}, out...)
+	}
+	return out
+}
 
 // settle says whether the figures can be taken over.
 func (r *bookResults) settle(f *bookFit) {
@@ -155,7 +181,7 @@ func noted(title string, lines []string) []fyne.CanvasObject {
 }
 
 // mostWeighed is how many density checks are shown.
-const mostWeighed = 8
+const mostWeighed = 5
 
 // densities shows what was weighed, the newest first.
 func (r *bookResults) densities(f *bookFit) []fyne.CanvasObject {
@@ -170,12 +196,12 @@ func (r *bookResults) densities(f *bookFit) []fyne.CanvasObject {
 		}
 		w := &f.density[i]
 		if len(w.check.Remarks) == 0 {
-			out = append(out, newItem(newDash(), newBody(typeset(densityLine(w)))), gap(5))
+			out = append(out, newItem(newDash(), newBody(densityText(densityLine(w)))), gap(5))
 			continue
 		}
-		out = append(out, newItem(newMark(markNote), newBody(typeset(densityLine(w)))))
+		out = append(out, newItem(newMark(markNote), newBody(densityText(densityLine(w)))))
 		for _, t := range fullStops(w.check.Remarks) {
-			out = append(out, newInset(18, 0, 0, 0, newSmall(typeset(t))))
+			out = append(out, newInset(18, 0, 0, 0, newSmall(densityText(t))))
 		}
 		out = append(out, gap(5))
 	}

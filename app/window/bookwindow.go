@@ -62,13 +62,16 @@ func newBookWindow(w *mainWindow) *bookWindow {
 // connect ties the wishes of the widgets to what the window does.
 func (b *bookWindow) connect() {
 	b.board.OnChanged = func() { b.page.Refresh() }
-	b.list.OnMaterial, b.list.OnFurnace, b.list.OnNew = b.takeMaterial, b.takeFurnace, b.enterNew
+	b.list.OnNew = b.enterNew
+	b.list.OnMaterial = func(id string) { b.turnTo(id, b.furnace) }
+	b.list.OnFurnace = func(id string) { b.turnTo(b.material, id) }
 	b.list.OnExport, b.list.OnImport, b.list.OnEscape = b.askExport, b.askImport, b.escape
 	b.list.rows.OnOpen, b.list.rows.OnRemove = b.change, b.remove
 	b.form.OnKeep, b.form.OnRemove, b.form.OnBack = b.keep, b.remove, b.leaveForm
 	b.form.OnFocus = func(o fyne.Focusable) { b.win.Canvas().Focus(o) }
 	b.form.OnNext = func() { b.win.Canvas().FocusNext() }
 	b.results.OnTake, b.results.OnSag, b.results.OnFiring, b.results.OnEscape = b.beginTaking, b.beginTakingSag, b.change, b.escape
+	b.results.OnPair, b.results.pairName = b.turnTo, b.pairName
 	for k, c := range b.results.charts {
 		c.OnWidth = func() { b.post(b.drawCharts) } // not while the page is being laid out
 		c.OnPick = func(point int) { b.pickReading(k, point) }

@@ -79,11 +79,7 @@ func axisLines(a *process.AxisFit, confidence float64, record float64) []string 
 		say("no interval from one firing")
 	}
 	if isKnown(a.Spread) {
-		line := "firings spread by " + points(a.Between)
-		if isKnown(a.Within) {
-			line += ", places in one by " + points(a.Within)
-		}
-		say("%s", line)
+		out = append(out, spreadLine(a))
 	}
 	say("%s in %s", plural(a.Readings, "reading"), plural(a.Firings, "firing"))
 	out = append(out, driftLine(&a.Drift))
@@ -97,6 +93,22 @@ func axisLines(a *process.AxisFit, confidence float64, record float64) []string 
 		say("the record has %s", percent(record, 2))
 	}
 	return out
+}
+
+// spreadLine tells how far firings differ, and places and parts within one.
+func spreadLine(a *process.AxisFit) string {
+	const least = 5e-5 // shown as nothing
+	between, within := "by less than the instrument tells", "as little"
+	if a.Between >= least {
+		between, within = "by "+points(a.Between), "by less than the instrument tells"
+	}
+	if a.Within >= least {
+		within = "by " + points(a.Within)
+	}
+	if !isKnown(a.Within) {
+		return "firings differ " + between
+	}
+	return "firings differ " + between + ", places within one " + within
 }
 
 func isKnown(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
@@ -142,22 +154,23 @@ func densityLine(w *weighed) string {
 	c := &w.check
 	var parts []string
 	if isKnown(c.Relative) {
-		text := percent(c.Relative, 1) + " of full density, "
-		if c.Measured {
-			text += "by the volume measured"
-		} else {
-			text += fmt.Sprintf("give or take %s points, worked out of the green volume and the shrinkage", fixed(100*c.RelativeError, 1))
+		text := percent(c.Relative, 1) + " of full density, by the volume measured"
+		if !c.Measured {
+			text = fmt.Sprintf("%s ± %s of full density, worked out of green volume and shrinkage", fixed(100*c.Relative, 1), percent(c.RelativeError, 1))
 		}
 		parts = append(parts, text)
 	}
 	if isKnown(c.MassLoss) {
-		parts = append(parts, fmt.Sprintf("lost %s of its green mass, where the binder is %s by the record", percent(c.MassLoss, 1), percent(c.ExpectedLoss, 1)))
+		parts = append(parts, fmt.Sprintf("mass loss %s, the binder is %s by the record", percent(c.MassLoss, 1), percent(c.ExpectedLoss, 1)))
 	}
 	if isKnown(c.GreenDensityGCM3) {
 		parts = append(parts, fmt.Sprintf("green %.2f g/cm3", c.GreenDensityGCM3))
 	}
 	return firingName(w.id, w.part) + ": " + strings.Join(parts, "; ") + "."
 }
+
+// densityText sets a sentence on densities.
+func densityText(s string) string { return typeset(strings.ReplaceAll(s, " g/cm3", nbsp+"g/cm³")) }
 
 func firingName(id int64, part string) string {
 	if part == "" {

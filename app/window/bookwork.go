@@ -78,22 +78,28 @@ func (b *bookWindow) show(s bookSight) {
 		b.materials, b.furnaces = b.materials.with(p.Material), b.furnaces.with(p.Furnace)
 	}
 	b.firings = s.firings
+	b.results.others = nil
+	for _, p := range s.pairs {
+		if p.Material != b.material || p.Furnace != b.furnace {
+			b.results.others = append(b.results.others, p)
+		}
+	}
 	b.list.SetChoices(b.materials, b.material, b.furnaces, b.furnace)
 	b.list.SetFirings(s.firings)
 	b.refit()
 }
 
-// takeMaterial and takeFurnace show the firings of another record.
-func (b *bookWindow) takeMaterial(id string) {
-	b.material = id
+// turnTo shows the firings of another material or furnace.
+func (b *bookWindow) turnTo(material, furnace string) {
+	b.material, b.furnace = material, furnace
 	b.endTaking()
 	b.reload()
 }
 
-func (b *bookWindow) takeFurnace(id string) {
-	b.furnace = id
-	b.endTaking()
-	b.reload()
+// pairName names a material and furnace by their records.
+func (b *bookWindow) pairName(p book.Pair) string {
+	m, f := b.materials.with(p.Material), b.furnaces.with(p.Furnace)
+	return m.names[m.index(p.Material)] + " in " + f.names[f.index(p.Furnace)]
 }
 
 // write has a worker change the book. Once begun it is carried through, also when
