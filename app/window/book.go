@@ -37,6 +37,9 @@ func (w *mainWindow) bookFilePath() (string, error) {
 func (w *mainWindow) newFiring() book.Firing {
 	b := &w.desk.brief
 	f := book.Firing{Date: book.Day(time.Now()), Material: b.Material.ID, Furnace: b.Furnace.ID}
+	for k := range 3 {
+		f.Readings = append(f.Readings, plannedLength("", r3.Vec{}, unitAxis(k), 0))
+	}
 	if w.desk.part == nil {
 		return f
 	}
@@ -80,16 +83,17 @@ func plannedReadings(c *orient.Candidate, marked []mark.Dimension) []book.Readin
 			out = append(out, plannedLength(fmt.Sprintf("%s, diameter %d", name, j+1), part, across, d.NominalMM))
 		}
 	}
-	first := instruments()[0]
-	for i := range out {
-		out[i].Instrument, out[i].ErrorMM = first.name, first.errorMM
-	}
 	return out
 }
 
-// plannedLength is a length to be measured, rounded as an instrument shows it.
+// plannedLength is a length to be measured with the first of the instruments,
+// rounded as that shows it.
 func plannedLength(name string, part, print r3.Vec, nominal float64) book.Reading {
-	return book.Reading{Name: name, PartDirection: part, PrintDirection: print, SinteredNominalMM: math.Round(nominal*1000) / 1000}
+	by := instruments()[0]
+	return book.Reading{
+		Name: name, PartDirection: part, PrintDirection: print, SinteredNominalMM: math.Round(nominal*1000) / 1000,
+		Instrument: by.name, ErrorMM: by.errorMM,
+	}
 }
 
 // acrossBore gives two directions at right angles to the axis of a bore, along the

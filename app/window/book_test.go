@@ -16,15 +16,28 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/book"
+	"kilnpoise/assets"
+	"kilnpoise/mesh"
+	"kilnpoise/orient"
 	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/mark"
 	"kilnpoise/orient/process"
 )
 
-// bookOf opens the firing book of an advised part.
+// bookOf opens the firing book of a window with nothing on its desk.
 func bookOf(t *testing.T) (*bench, *bookWindow) {
 	t.Helper()
-	b := advised(t, "tee.stl", tee())
+	return opened(t, newBench(t, &scripted{}, 1280, 770))
+}
+
+// bookOfPart opens the firing book beside an advised part.
+func bookOfPart(t *testing.T) (*bench, *bookWindow) {
+	t.Helper()
+	return opened(t, advised(t, "tee.stl", tee()))
+}
+
+func opened(t *testing.T, b *bench) (*bench, *bookWindow) {
+	t.Helper()
 	b.bookPath = filepath.Join(t.TempDir(), "shop", "firings.db")
 	b.openFiringBook()
 	t.Cleanup(func() { b.firings.end() })
@@ -42,6 +55,10 @@ func (b *bench) idle(k *bookWindow) {
 // the print, measured.
 func readGreen(k *bookWindow) {
 	for _, row := range k.form.readings[:3] {
+		if row.wanted.Text == "" {
+			row.name.SetText("side " + row.direction.Selected[:1])
+			row.wanted.SetText("40")
+		}
 		row.green.SetText(row.greenWanted.Text)
 	}
 }
@@ -72,7 +89,7 @@ func (b *bench) enter(k *bookWindow, day string, shrinkage [3]float64) {
 }
 
 func TestBookFitsTwoFirings(t *testing.T) {
-	b, k := bookOf(t)
+	b, k := bookOfPart(t)
 	if k.results.take.Disabled() == false || len(k.firings) != 0 {
 		t.Errorf("an empty book has %d firings, and its figures could be taken over", len(k.firings))
 	}
@@ -99,7 +116,7 @@ func TestBookFitsTwoFirings(t *testing.T) {
 
 // A part is entered green on Monday, and completed a week later.
 func TestBookCompletesAFiringLater(t *testing.T) {
-	b, k := bookOf(t)
+	b, k := bookOfPart(t)
 	k.enterNew()
 	if got := k.form.part.Text; got != "tee" {
 		t.Errorf("the part is called %q, want that on the desk", got)
@@ -174,7 +191,7 @@ func TestBookPutsAFiringBack(t *testing.T) {
 }
 
 func TestBookTakesOverIntoTheRecord(t *testing.T) {
-	b, k := bookOf(t)
+	b, k := bookOfPart(t)
 	for i, day := range []string{"2026-03-02", "2026-03-09", "2026-03-16"} {
 		d := float64(i-1) * 0.001
 		b.enter(k, day, [3]float64{0.172 + d, 0.170 - d, 0.202 + d})
@@ -203,17 +220,23 @@ func TestBookTakesOverIntoTheRecord(t *testing.T) {
 	if err != nil || kept.Shrinkage != now.Shrinkage || kept.BridgeSpanMM != was.BridgeSpanMM {
 		t.Errorf("the record has %v and a bridge of %g (%v)", kept.Shrinkage, kept.BridgeSpanMM, err)
 	}
-	shop := false
-	for _, s := range kept.Sources {
-		shop = shop || s.Item == "shrinkage" && s.Tag == process.Shop && strings.Contains(s.Text, "new bricks")
-	}
-	if !shop {
-		t.Errorf("the record does not say where the figure is from: %+v", kept.Sources)
-	}
+	isOfShop(t, &kept, "new bricks")
 	if label, _ := b.keeping.history.CanUndo(); label != "take the shrinkage from the firing book" {
 		t.Errorf("undo offers %q", label)
 	}
 	b.until("the advice with it", func() bool { return b.desk.advice.Brief.Material.Shrinkage == now.Shrinkage })
+}
+
+// isOfShop fails where the record does not say that its shrinkage is the shop's own,
+// with the note.
+func isOfShop(t *testing.T, m *process.Material, note string) {
+	t.Helper()
+	for _, s := range m.Sources {
+		if s.Item == "shrinkage" && s.Tag == process.Shop && strings.Contains(s.Text, note) {
+			return
+		}
+	}
+	t.Errorf("the record does not say where the figure is from: %+v", m.Sources)
 }
 
 // The desk keeps its material when the book is of another.
@@ -522,7 +545,7 @@ func TestBookMeetsAnotherWriter(t *testing.T) {
 
 // Directions of the part are turned into the print by the candidate that is chosen.
 func TestBookTurnsDirectionsOfThePart(t *testing.T) {
-	b, k := bookOf(t)
+	b, k := bookOfPart(t)
 	c := -1
 	for i, cand := range b.desk.candidates() {
 		if math.Abs(cand.Pose.Up().X) > 0.9 {
@@ -579,20 +602,20 @@ func TestBookGreenFactor(t *testing.T) {
 
 // What is marked is preset, a bore with two diameters at right angles to its axis.
 func TestBookPresetsWhatIsMarked(t *testing.T) {
-	b, _ := bookOf(t)
-	c := b.desk.candidate()
+	turn := mesh.Matrix{{0, 0, 1}, {1, 0, 0}, {0, 1, 0}}
+	c := &orient.Candidate{Pose: orient.Pose{Rotation: turn}, SinteredSize: r3.Vec{X: 30, Y: 32, Z: 32}}
 	slant := r3.Unit(r3.Vec{X: 1, Z: 1})
 	got := plannedReadings(c, []mark.Dimension{
 		{Name: "width", Along: r3.Vec{Y: 1}, NominalMM: 32}, {Along: slant, Bore: true, NominalMM: 8},
 	})
-	if len(got) != 6 || got[3].Name != "width" || got[3].PartDirection != (r3.Vec{Y: 1}) || got[3].SinteredNominalMM != 32 {
+	if len(got) != 6 || got[0].SinteredNominalMM != 30 || got[3].Name != "width" || got[3].PartDirection != (r3.Vec{Y: 1}) || got[3].SinteredNominalMM != 32 {
 		t.Fatalf("planned are %+v", got)
 	}
 	for _, r := range got[4:] {
 		if math.Abs(r3.Dot(r.PartDirection, slant)) > 1e-9 || !strings.HasPrefix(r.Name, "size 2, diameter") {
 			t.Errorf("a diameter runs along %+v: %s", r.PartDirection, r.Name)
 		}
-		if turned := c.Pose.Rotation.MulVec(r.PartDirection); r3.Norm(r3.Sub(turned, r.PrintDirection)) > 1e-9 {
+		if turned := turn.MulVec(r.PartDirection); r3.Norm(r3.Sub(turned, r.PrintDirection)) > 1e-9 {
 			t.Errorf("in the print it runs along %+v, want %+v", r.PrintDirection, turned)
 		}
 	}
@@ -632,18 +655,46 @@ func TestBookTakesTheSagOver(t *testing.T) {
 	}
 }
 
+// fired is a firing of March with some lengths of 40 mm, along the axes in turn.
+func fired(k *bookWindow, day, lengths int, shrinkage func(axis int) float64) book.Firing {
+	f := book.Firing{Date: time.Date(2026, 3, day, 0, 0, 0, 0, time.UTC), Material: k.material, Furnace: k.furnace}
+	for i := range lengths {
+		r := plannedLength(fmt.Sprintf("side %d", i+1), r3.Vec{}, unitAxis(i%3), 40)
+		r.GreenMM, r.SinteredMM = 48, math.Round(4800*(1-shrinkage(i%3)))/100
+		f.Readings = append(f.Readings, r)
+	}
+	return f
+}
+
+// add puts firings into the book without the form.
+func (b *bench) add(k *bookWindow, firings []book.Firing) {
+	b.t.Helper()
+	k.write("", func(ctx context.Context, in *book.Book) error {
+		_, err := in.AddAll(ctx, firings)
+		return err
+	}, func(err error) {
+		if err != nil {
+			b.t.Error(err)
+		}
+		k.reload()
+	})
+	b.idle(k)
+}
+
 // An outlier is named with the way to it, drawn as one, and left out when the user
 // says so.
 func TestBookNamesOutliers(t *testing.T) {
 	b, k := bookOf(t)
+	var firings []book.Firing
 	for i := range 8 {
 		d := 0.0004 * float64(i%3-1)
 		s := [3]float64{0.172 + d, 0.170 - d, 0.202 + d}
 		if i == 5 {
 			s[0] = 0.21
 		}
-		b.enter(k, fmt.Sprintf("2026-03-%02d", 2+3*i), s)
+		firings = append(firings, fired(k, 2+3*i, 3, func(axis int) float64 { return s[axis] }))
 	}
+	b.add(k, firings)
 	if len(k.fit.shrink.Outliers) != 1 {
 		t.Fatalf("outliers: %+v", k.fit.shrink.Outliers)
 	}
@@ -711,5 +762,51 @@ func TestBookCutsNothingOff(t *testing.T) {
 	k.win.Resize(fyne.NewSize(500, 300))
 	if len(cutOff(k.win)) == 0 {
 		t.Error("nothing is cut off in far too small a window: the check sees nothing")
+	}
+}
+
+// bookForBenchmark makes a book that is never read.
+func bookForBenchmark(b *testing.B) *bookWindow {
+	b.Helper()
+	w := newWindow(test.NewTempApp(b), &scripted{}, process.OpenLibrary(assets.Records(), b.TempDir()), Options{Version: "test"})
+	b.Cleanup(w.cancel)
+	k := newBookWindow(w)
+	k.material, k.furnace = w.desk.brief.Material.ID, w.desk.brief.Furnace.ID
+	k.win.Resize(fyne.NewSize(bookWidth, bookHeight))
+	return k
+}
+
+// What the user waits for: a long form, and a long list.
+func BenchmarkBookForm(b *testing.B) {
+	k := bookForBenchmark(b)
+	f := fired(k, 1, 20, func(int) float64 { return 0.17 })
+	b.ReportAllocs()
+	for b.Loop() {
+		k.form.Begin(k.main.draftOf(f))
+		k.page.Enter(true)
+	}
+}
+
+func BenchmarkBookTyping(b *testing.B) {
+	k := bookForBenchmark(b)
+	k.form.Begin(k.main.draftOf(fired(k, 1, 20, func(int) float64 { return 0.17 })))
+	k.page.Enter(true)
+	k.win.Canvas().Focus(k.form.readings[10].sintered)
+	b.ReportAllocs()
+	for b.Loop() {
+		k.form.readings[10].sintered.TypedRune('1')
+		k.form.readings[10].sintered.TypedKey(&fyne.KeyEvent{Name: fyne.KeyBackspace})
+	}
+}
+
+func BenchmarkBookList(b *testing.B) {
+	k := bookForBenchmark(b)
+	var firings []book.Firing
+	for i := range mostListed {
+		firings = append(firings, fired(k, 1+i%28, 3, func(int) float64 { return 0.17 }))
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		k.list.SetFirings(firings)
 	}
 }

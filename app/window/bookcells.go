@@ -3,7 +3,6 @@ package window
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/theme"
 )
 
 // natural is the width of a cell that is as wide as what stands in it.
@@ -101,9 +100,4 @@ func (c *cells) MinSize(objects []fyne.CanvasObject) fyne.Size {
 // under sets a small caption above a control.
 func under(caption string, o fyne.CanvasObject) *fyne.Container {
 	return newPile(1, newSmall(caption), o)
-}
-
-// strongSmall is a caption of a part of a form.
-func strongSmall(text string) *prose {
-	return newProse(roleSmallStrong, theme.ColorNameForeground, text)
 }

@@ -72,7 +72,6 @@ func (e *bookEntry) FocusGained() {
 
 // MinSize is as wide as was asked for.
 func (e *bookEntry) MinSize() fyne.Size {
-	e.ExtendBaseWidget(e)
 	return fyne.NewSize(max(e.width, 40), e.Entry.MinSize().Height)
 }
 

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/book"
 	"kilnpoise/mesh"
@@ -93,7 +94,7 @@ func newBookForm() *bookForm {
 		},
 	}
 	f.material = newEscSelect(func(string) { f.rescale() }, leave)
-	f.furnace = newEscSelect(func(string) { f.changed() }, leave)
+	f.furnace = newEscSelect(nil, leave)
 	f.keep = newEscButton("Keep it", f.doKeep, leave)
 	f.keep.Importance = widget.HighImportance
 	f.remove = newEscButton("Remove this firing", func() {
@@ -104,9 +105,15 @@ func newBookForm() *bookForm {
 	back := newEscButton("Back to the book", leave, leave)
 	f.scroll = newScroller(newPile(0, f.parts()...))
 	for _, e := range f.entries() {
-		f.host.tie(e, f.date, f.changed)
+		f.host.tie(e, e, nil)
 	}
-	f.peak.OnFocus, f.remarks.OnFocus = func() { f.reveal(f.remarks) }, func() { f.reveal(f.remarks) }
+	for _, e := range []*bookEntry{f.peak, f.remarks} {
+		e.OnChanged = func(string) {
+			if e.MinSize().Height != e.Size().Height { // it grows with its text
+				f.changed()
+			}
+		}
+	}
 	bottom := newPile(4, hairline(), f.report, newFlow(6, 4, f.keep, back, f.remove))
 	f.box = container.NewBorder(nil, newInset(0, 0, 0, 10, bottom), nil, nil, f.scroll)
 	return f
@@ -201,8 +208,7 @@ func (f *bookForm) addSag(s book.Sag) *sagRow {
 
 // moreReadings adds an empty row, read by what the one before was.
 func (f *bookForm) moreReadings() {
-	first := instruments()[0]
-	r := book.Reading{PrintDirection: unitAxis(0), Instrument: first.name, ErrorMM: first.errorMM}
+	r := plannedLength("", r3.Vec{}, unitAxis(0), 0)
 	if n := len(f.readings); n > 0 {
 		if last, err := f.readings[n-1].Reading(); err == nil {
 			r.Instrument, r.ErrorMM = last.Instrument, last.ErrorMM

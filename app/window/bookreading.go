@@ -28,7 +28,7 @@ type rowHost struct {
 func (h *rowHost) tie(e *bookEntry, row fyne.CanvasObject, changed func()) {
 	e.OnEscape, e.OnNext = h.escape, h.next
 	e.OnFocus = func() { h.reveal(row) }
-	e.OnChanged = func(string) { changed() }
+	e.OnChanged = func(string) { call(changed) }
 }
 
 // readingRow takes one length: what was wanted and what was read, green and
@@ -190,11 +190,33 @@ func (row *readingRow) rescale() {
 	}
 }
 
-// changed shows what the row says now.
+// changed shows what the row says now. Laying a long form out takes its time, so
+// that is only asked for where the row needs more room or less.
 func (row *readingRow) changed() {
 	if row.setting {
 		return
 	}
+	width := row.words.Size().Width
+	high := heightOf(row.words, width)
+	text, fault := row.state()
+	row.words.color = colorSoftInk
+	if fault {
+		row.words.color = colorWorse
+	}
+	row.words.SetText(text)
+	row.words.Refresh()
+	if row.setLinks() || width == 0 {
+		row.box.Objects[1].Refresh()
+		width = row.words.Size().Width
+	}
+	if heightOf(row.words, width) != high {
+		call(row.host.changed)
+	}
+}
+
+// setLinks says what the links of the row do now, and reports whether that is new.
+func (row *readingRow) setLinks() bool {
+	across, leave, shown := row.across.text, row.leave.text, row.across.Visible()
 	row.across.SetText("between faces")
 	if row.faces == process.Points {
 		row.across.SetText("between points")
@@ -204,15 +226,7 @@ func (row *readingRow) changed() {
 	if row.leftOut {
 		row.leave.SetText("Count it again")
 	}
-	text, fault := row.state()
-	row.words.color = colorSoftInk
-	if fault {
-		row.words.color = colorWorse
-	}
-	row.words.SetText(text)
-	row.words.Refresh()
-	row.box.Refresh()
-	call(row.host.changed)
+	return across != row.across.text || leave != row.leave.text || shown != row.across.Visible()
 }
 
 // state says in words what the row has, and whether something is wrong with it.
@@ -305,7 +319,6 @@ func newSagRow(host *rowHost, s book.Sag, removed func(*sagRow)) *sagRow {
 	row.hold = newEscSelect(nil, host.escape)
 	row.hold.Options = holdNames()
 	row.hold.SetSelectedIndex(int(s.Hold))
-	row.hold.OnChanged = func(string) { call(host.changed) }
 	row.remove = newLink("Remove", func() { removed(row) })
 	row.remove.OnKey = escapeKey(host.escape)
 	row.span.SetNumber(s.SpanMM)
@@ -313,7 +326,7 @@ func newSagRow(host *rowHost, s book.Sag, removed func(*sagRow)) *sagRow {
 	row.drop.SetNumber(s.SagMM)
 	row.box = newMiddleCells(6, sagColumns(), row.hold, row.span, row.thickness, row.drop, row.remove, newProse(roleSmall, theme.ColorNameForeground, ""))
 	for _, e := range []*bookEntry{row.span, row.thickness, row.drop} {
-		host.tie(e, row.box, func() { call(host.changed) })
+		host.tie(e, row.box, nil)
 	}
 	return row
 }
