@@ -11,7 +11,7 @@ import (
 )
 
 // ErrFlat is returned for points that all lie in one plane or on one line.
-var ErrFlat = errors.New("mesh: the points span no volume")
+var ErrFlat = errors.New("its points span no volume")
 
 // Hull gives the convex hull of the vertices that facets use, facing outward. Of
 // many points only those that lie farthest out in about every direction are

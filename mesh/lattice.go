@@ -60,7 +60,7 @@ func (l Lattice) Center(i, j, k int) r3.Vec {
 const MostBricks = 1 << 26
 
 // ErrTooFine is returned for a lattice of more than MostBricks bricks.
-var ErrTooFine = errors.New("mesh: the grid is too fine for this part")
+var ErrTooFine = errors.New("the grid is too fine for this part")
 
 // check reports a lattice that cannot be filled.
 func (l Lattice) check() error {

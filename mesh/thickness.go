@@ -53,7 +53,7 @@ const (
 )
 
 // ErrNoSolid is returned where the surface encloses nothing.
-var ErrNoSolid = errors.New("mesh: the surface encloses no solid")
+var ErrNoSolid = errors.New("the surface encloses no solid")
 
 // Walls measures the thickest and the thinnest wall. The thickest place is found
 // by a distance transform on a lattice of bounded size and by chords across the
