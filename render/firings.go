@@ -162,7 +162,7 @@ func (d *firingDrawing) setRanges(c *plot.Plot) {
 	c.Y.Min, c.Y.Max = d.low, d.high
 	c.X.Min = d.first
 	c.X.Max = d.last + (d.last-d.first)*wordRoom/math.Max(d.wide-wordRoom-60, 60)
-	c.X.Tick.Marker = dateTicks{last: d.last, most: int(math.Max((d.wide-wordRoom-60)/84, 1))}
+	c.X.Tick.Marker = dateTicks{last: d.last, most: int(math.Max((d.wide-wordRoom-60)/68, 1))}
 	c.Y.Tick.Marker = percentTicks{most: 5}
 	c.X.Padding, c.Y.Padding = 2, 2
 	c.X.Tick.Length, c.Y.Tick.Length = 4, 4

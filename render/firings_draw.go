@@ -156,6 +156,20 @@ type dateTicks struct {
 // Ticks gives the ticks of a range of days.
 func (t dateTicks) Ticks(low, high float64) []plot.Tick {
 	high = math.Min(high, t.last)
+	out := t.even(low, high)
+	if len(out) >= 2 || t.most < 2 {
+		return out
+	}
+	// One date does not show how long the time is.
+	ends := daysApart(low, high, 1)
+	if len(ends) < 2 {
+		return ends
+	}
+	return []plot.Tick{ends[len(ends)/8], ends[len(ends)-1-len(ends)/8]}
+}
+
+// even gives ticks at even steps, as many as fit.
+func (t dateTicks) even(low, high float64) []plot.Tick {
 	for _, days := range []int{1, 2, 7, 14} {
 		if out := daysApart(low, high, days); len(out) <= t.most {
 			return out

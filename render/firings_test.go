@@ -137,6 +137,7 @@ func TestTicksOfFirings(t *testing.T) {
 		{firingDay(3, 2), firingDay(3, 5), 5, "2026-03-02", "2026-03-05"},
 		{firingDay(3, 3), firingDay(3, 20), 4, "2026-03-09", "2026-03-16"},
 		{firingDay(1, 12), firingDay(5, 9), 4, "2026-02-01", "2026-05-01"},
+		{firingDay(1, 12), firingDay(4, 17), 2, "2026-01-24", "2026-04-05"},
 		{firingDay(1, 12), firingDay(1, 12).AddDate(9, 0, 0), 4, "2028-01-01", "2034-01-01"},
 	} {
 		ticks := dateTicks{last: dayOf(tt.to), most: tt.most}.Ticks(dayOf(tt.from), dayOf(tt.to)+100)

@@ -57,7 +57,7 @@ func (w *mainWindow) newFiring() book.Firing {
 		return f
 	}
 	o := c.Pose.Oversize
-	f.GreenVolumeMM3 = w.desk.part.Mesh.Volume() * o.X * o.Y * o.Z
+	f.GreenVolumeMM3 = math.Round(w.desk.part.Mesh.Volume() * o.X * o.Y * o.Z)
 	f.Readings = plannedReadings(c, b.Marks.Dimensions)
 	return f
 }
@@ -67,6 +67,7 @@ func (w *mainWindow) newFiring() book.Firing {
 func plannedReadings(c *orient.Candidate, marked []mark.Dimension) []book.Reading {
 	var out []book.Reading
 	for k, size := range [3]float64{c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z} {
+		size = math.Round(size*100) / 100 // as it is read off a calliper
 		out = append(out, plannedLength("outer size "+"XYZ"[k:k+1], r3.Vec{}, unitAxis(k), size))
 	}
 	for i, d := range marked {

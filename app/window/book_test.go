@@ -400,6 +400,45 @@ func TestBookShortcutsReachThroughEntries(t *testing.T) {
 	}
 }
 
+// Tab and Enter walk through the whole form, and what has the focus is in view.
+func TestBookIsWalkedThroughByKey(t *testing.T) {
+	_, k := bookOf(t)
+	k.win.Resize(fyne.NewSize(900, 640))
+	k.begin(fired(k, 2, 12, func(int) float64 { return 0.17 }))
+	k.win.Canvas().Focus(k.form.date)
+	last := k.form.readings[11].sintered
+	reached := false
+	for range 200 {
+		was := k.win.Canvas().Focused()
+		if e, ok := was.(*bookEntry); ok && !e.MultiLine {
+			e.TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+		} else if tabs, ok := was.(fyne.Tabbable); ok && tabs.AcceptsTab() {
+			t.Fatalf("%T keeps the Tab key", was)
+		} else {
+			k.win.Canvas().FocusNext()
+		}
+		if reached = k.win.Canvas().Focused() == last; reached {
+			break
+		}
+	}
+	if !reached {
+		t.Fatal("the last length is not reached")
+	}
+	at, s := fyne.CurrentApp().Driver().AbsolutePositionForObject(last), k.form.scroll
+	top := fyne.CurrentApp().Driver().AbsolutePositionForObject(s).Y
+	if at.Y < top || at.Y+last.Size().Height > top+s.Size().Height {
+		t.Errorf("what has the focus lies at %.0f, and is seen from %.0f to %.0f", at.Y, top, top+s.Size().Height)
+	}
+	rows := k.list.rows
+	k.form.Forget()
+	k.closeForm()
+	k.list.SetFirings([]book.Firing{fired(k, 2, 0, nil), fired(k, 3, 0, nil)})
+	rows.TypedKey(&fyne.KeyEvent{Name: fyne.KeyDown})
+	if rows.current != 1 {
+		t.Errorf("Down goes to row %d", rows.current)
+	}
+}
+
 // A book that cannot be used is told in one sentence with what to do, what was
 // entered stays, and the main window works on.
 func TestBookTellsOfTrouble(t *testing.T) {

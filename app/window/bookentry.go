@@ -64,6 +64,9 @@ func (e *bookEntry) TypedShortcut(s fyne.Shortcut) {
 	e.Entry.TypedShortcut(s)
 }
 
+// AcceptsTab lets the Tab key go on to the next control from several lines too.
+func (e *bookEntry) AcceptsTab() bool { return false }
+
 // FocusGained asks to be seen.
 func (e *bookEntry) FocusGained() {
 	e.Entry.FocusGained()

@@ -80,7 +80,7 @@ func newBookForm() *bookForm {
 	f := &bookForm{
 		title: newHeading(""), about: newSmall(""), report: newSmall(""), readingRows: newPile(6), sagRows: newPile(4),
 		date: newBookEntry(0, "year-month-day"), run: newBookEntry(0, "number, if you count them"), part: newBookEntry(0, "what came back"),
-		greenMass: newBookEntry(0, ""), mass: newBookEntry(0, ""), greenVolume: newBookEntry(0, ""), volume: newBookEntry(0, ""),
+		greenMass: newBookEntry(0, ""), mass: newBookEntry(0, ""), greenVolume: newBookEntry(0, ""), volume: newBookEntry(0, "if weighed in water"),
 		peak: newBookText("what the log says"), remarks: newBookText("what was seen"),
 	}
 	leave := func() { call(f.OnBack) }
@@ -132,7 +132,7 @@ func (f *bookForm) parts() []fyne.CanvasObject {
 		newCells(10, []float32{120, 190, 0}, under("date of the firing", f.date), under("run of the furnace", f.run), under("part", f.part)), gap(6),
 		newCells(10, []float32{0, 0}, under("material", f.material), under("furnace", f.furnace)), gap(6),
 		newCells(10, []float32{0, 0, 0, 0}, under("mass green, g", f.greenMass), under("mass sintered, g", f.mass),
-			under("volume green, cm³", f.greenVolume), under("volume sintered, cm³ (if weighed in water)", f.volume)), gap(6),
+			under("volume green, cm³", f.greenVolume), under("volume sintered, cm³", f.volume)), gap(6),
 		newCells(10, []float32{0, 0}, under("peak of the furnace", f.peak), under("remarks", f.remarks)), gap(12),
 		newHeading("Lengths"), gap(2), newSmall(typeset(instrumentNote)), gap(6), readingTitles(), gap(2), f.readingRows,
 		more("One more length", f.moreReadings), gap(12),
@@ -169,7 +169,7 @@ func (f *bookForm) Begin(d firingDraft) {
 	f.furnace.SetOptions(f.draft.furnaces.names)
 	f.furnace.SetSelectedIndex(f.draft.furnaces.index(g.Furnace))
 	f.readings, f.sags = nil, nil
-	f.readingRows.Objects, f.sagRows.Objects = nil, []fyne.CanvasObject{sagTitles()}
+	f.readingRows.Objects, f.sagRows.Objects = nil, nil
 	for _, r := range g.Readings {
 		f.addReading(r)
 	}
@@ -199,8 +199,14 @@ func (f *bookForm) addSag(s book.Sag) *sagRow {
 	row := newSagRow(&f.host, s, func(row *sagRow) {
 		f.sags = slices.DeleteFunc(f.sags, func(o *sagRow) bool { return o == row })
 		f.sagRows.Remove(row.box)
+		if len(f.sags) == 0 {
+			f.sagRows.Objects = nil
+		}
 		f.changed()
 	})
+	if len(f.sags) == 0 {
+		f.sagRows.Add(sagTitles())
+	}
 	f.sags = append(f.sags, row)
 	f.sagRows.Add(row.box)
 	return row

@@ -133,6 +133,9 @@ func changeRow(c process.Change) takeRow {
 		about += "; the firings do not contradict it"
 	}
 	label := upperFirst(c.Label)
+	if short, ok := map[string]string{"shrinkage": "Shrinkage", "shrinkage_spread": "Its spread"}[c.Key]; ok {
+		label = short
+	}
 	if c.Axis != "" {
 		label += ", " + c.Axis
 	}
