@@ -2,6 +2,7 @@ package window
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"math"
 	"os"
@@ -488,6 +489,69 @@ func TestBookTellsOfTrouble(t *testing.T) {
 				t.Errorf("with the fault gone: entering %v, %d firings, %q", k.page.entering, len(k.firings), k.board.Text("trouble"))
 			}
 		})
+	}
+}
+
+// While another program holds the book, the window waits for it in the background
+// and then says so; the entry stays, and goes in once the book is free.
+func TestBookThatIsLocked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("waits for the other program as long as the book does, 5 s")
+	}
+	b, k := bookOf(t)
+	other, err := sql.Open("sqlite", b.bookPath)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer other.Close()
+	other.SetMaxOpenConns(1)
+	if _, err := other.Exec("BEGIN EXCLUSIVE"); err != nil {
+		t.Fatal(err)
+	}
+	k.enterNew()
+	readGreen(k)
+	k.keepForm()
+	if !k.form.keep.Disabled() || k.list.busy.text != "Keeping the firing …" {
+		t.Errorf("while it is being kept the window says %q", k.list.busy.text)
+	}
+	k.form.remarks.SetText("typed meanwhile") // the window is not held up
+	b.idle(k)
+	if text := k.board.Text("trouble"); !strings.Contains(text, "another program is using it; try again") || !k.page.entering {
+		t.Fatalf("entering %v, %q", k.page.entering, text)
+	}
+	if _, err := other.Exec("ROLLBACK"); err != nil {
+		t.Fatal(err)
+	}
+	actionOf(t, k.board, "trouble", "Try again")()
+	b.idle(k)
+	if k.page.entering || len(k.firings) != 1 || k.firings[0].Remarks != "typed meanwhile" {
+		t.Errorf("with the book free: entering %v, %+v", k.page.entering, k.firings)
+	}
+}
+
+// What is changed while an entry is being written is not lost when that is done, and
+// a write is carried through although the window is closed meanwhile.
+func TestBookKeepsWhatIsTypedWhileWriting(t *testing.T) {
+	b, k := bookOf(t)
+	k.enterNew()
+	readGreen(k)
+	k.keepForm()
+	k.form.remarks.SetText("late")
+	b.idle(k)
+	if !k.page.entering || !k.form.Changed() || len(k.firings) != 1 || k.firings[0].Remarks != "" {
+		t.Fatalf("entering %v, changed %v, %+v", k.page.entering, k.form.Changed(), k.firings)
+	}
+	k.keepForm()
+	k.hide()
+	k.end()
+	in, err := book.Open(t.Context(), b.bookPath)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer in.Close()
+	got, err := in.List(t.Context(), book.Filter{})
+	if err != nil || len(got) != 1 || got[0].Remarks != "late" {
+		t.Errorf("in the book are %+v (%v)", got, err)
 	}
 }
 

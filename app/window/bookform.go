@@ -52,9 +52,8 @@ type bookForm struct {
 	OnKeep   func(book.Firing)
 	OnRemove func(id int64)
 	OnBack   func()
-	// OnFocus moves the focus, OnNext goes on to the next control.
+	// OnFocus moves the focus.
 	OnFocus func(fyne.Focusable)
-	OnNext  func()
 
 	box                                  *fyne.Container
 	scroll                               *scroller
@@ -85,7 +84,7 @@ func newBookForm() *bookForm {
 	}
 	leave := func() { call(f.OnBack) }
 	f.host = rowHost{
-		escape: leave, next: func() { call(f.OnNext) }, changed: f.changed, reveal: f.reveal,
+		escape: leave, next: f.next, changed: f.changed, reveal: f.reveal,
 		oversize: func() [3]float64 { return f.draft.oversize(f.materialID()) },
 		focus: func(o fyne.Focusable) {
 			if f.OnFocus != nil {
@@ -254,6 +253,23 @@ func (f *bookForm) changed() {
 	if !f.filling {
 		f.scroll.Reflow()
 	}
+}
+
+// next goes on from one entry to the next, down to the last beam; lists, links and
+// entries of several lines between them are reached by Tab.
+func (f *bookForm) next(e *bookEntry) {
+	all := slices.DeleteFunc(f.entries(), func(e *bookEntry) bool { return e.MultiLine })
+	for _, r := range f.readings {
+		all = append(all, r.entries()...)
+	}
+	for _, s := range f.sags {
+		all = append(all, s.entries()...)
+	}
+	if i := slices.Index(all, e); i >= 0 && i+1 < len(all) {
+		f.host.focus(all[i+1])
+		return
+	}
+	f.host.focus(f.keep)
 }
 
 // reveal scrolls until o is in view.

@@ -17,16 +17,17 @@ type rowHost struct {
 	ways []readingWay
 	// oversize are the factors of the material chosen; NaN where it has no record.
 	oversize func() [3]float64
-	// escape leaves, next goes on to the next control, changed lays out again, focus
+	// escape leaves, next goes on to the entry after e, changed lays out again, focus
 	// chooses what has the focus, reveal brings a row into view.
-	escape, next, changed func()
-	focus                 func(fyne.Focusable)
-	reveal                func(fyne.CanvasObject)
+	escape, changed func()
+	next            func(e *bookEntry)
+	focus           func(fyne.Focusable)
+	reveal          func(fyne.CanvasObject)
 }
 
 // tie connects an entry of a row with the form.
 func (h *rowHost) tie(e *bookEntry, row fyne.CanvasObject, changed func()) {
-	e.OnEscape, e.OnNext = h.escape, h.next
+	e.OnEscape, e.OnNext = h.escape, func() { h.next(e) }
 	e.OnFocus = func() { h.reveal(row) }
 	e.OnChanged = func(string) { call(changed) }
 }
@@ -325,10 +326,14 @@ func newSagRow(host *rowHost, s book.Sag, removed func(*sagRow)) *sagRow {
 	row.thickness.SetNumber(s.ThicknessMM)
 	row.drop.SetNumber(s.SagMM)
 	row.box = newMiddleCells(6, sagColumns(), row.hold, row.span, row.thickness, row.drop, row.remove, newProse(roleSmall, theme.ColorNameForeground, ""))
-	for _, e := range []*bookEntry{row.span, row.thickness, row.drop} {
+	for _, e := range row.entries() {
 		host.tie(e, row.box, nil)
 	}
 	return row
+}
+
+func (row *sagRow) entries() []*bookEntry {
+	return []*bookEntry{row.span, row.thickness, row.drop}
 }
 
 func (row *sagRow) texts() string {

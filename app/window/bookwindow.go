@@ -26,7 +26,9 @@ type bookWindow struct {
 	writing                            int
 
 	// material and furnace are the records whose firings are shown, oldest first.
-	material, furnace   string
+	material, furnace string
+	// ofBrief are those of the brief when the window was opened last.
+	ofBrief             [2]string
 	materials, furnaces recordChoices
 	firings             []book.Firing
 	fit                 *bookFit
@@ -69,7 +71,6 @@ func (b *bookWindow) connect() {
 	b.list.rows.OnOpen, b.list.rows.OnRemove = b.change, b.remove
 	b.form.OnKeep, b.form.OnRemove, b.form.OnBack = b.keep, b.remove, b.leaveForm
 	b.form.OnFocus = func(o fyne.Focusable) { b.win.Canvas().Focus(o) }
-	b.form.OnNext = func() { b.win.Canvas().FocusNext() }
 	b.results.OnTake, b.results.OnSag, b.results.OnFiring, b.results.OnEscape = b.beginTaking, b.beginTakingSag, b.change, b.escape
 	b.results.OnPair, b.results.pairName = b.turnTo, b.pairName
 	for k, c := range b.results.charts {
@@ -114,8 +115,9 @@ func (b *bookWindow) post(f func()) { b.main.post(f) }
 // open shows the window with the firings of the brief, and reads them anew.
 func (b *bookWindow) open() {
 	brief := &b.main.desk.brief
-	if !b.page.entering {
-		b.material, b.furnace = brief.Material.ID, brief.Furnace.ID
+	if now := [2]string{brief.Material.ID, brief.Furnace.ID}; now != b.ofBrief && !b.page.entering {
+		b.ofBrief = now // else what was looked at last stays
+		b.material, b.furnace = now[0], now[1]
 	}
 	if b.shown = true; !b.started {
 		b.started = true
@@ -145,6 +147,7 @@ func (b *bookWindow) hide() {
 		t.stop()
 	}
 	b.win.Hide()
+	b.main.win.RequestFocus()
 	go b.file.close()
 }
 

@@ -31,6 +31,9 @@ func readSight(ctx context.Context, in *book.Book, material, furnace string) (s 
 
 // reload reads the firings anew and then fits them, in the background.
 func (b *bookWindow) reload() {
+	if !b.shown {
+		return // it is read when it is opened
+	}
 	ctx, ticket := b.reading.begin(b.main.ctx)
 	b.fitting.stop()
 	b.list.SetBusy("Reading the book …")
