@@ -140,6 +140,7 @@ func defects() []defect {
 		{name: "two copies and one turned over", m: with(cube, f0[0], f0[2], f0[1], f0[0], f0[1], f0[2]), volume: 1000, bodies: 1, repair: "more than once"},
 		{name: "twice the same", m: together(cube, cube), volume: 1000, bodies: 1, repair: "more than once"},
 		{name: "twice, one turned over", m: together(cube, reversed(cube)), volume: 1000, bodies: 1, repair: "without thickness"},
+		{name: "twice, one turned over, facets mixed", m: mixed(together(cube, reversed(cube))), volume: 1000, bodies: 1, repair: "without thickness"},
 		{name: "inner wall", m: together(cube, cubeShape(10, 0, 0, 10)), volume: 2000, bodies: 1, repair: "without thickness"},
 		{name: "inner walls in a corner", m: together(cube, cubeShape(10, 0, 0, 10), cubeShape(0, 10, 0, 10), cubeShape(10, 10, 0, 10)), volume: 4000, bodies: 1, repair: "without thickness"},
 		{name: "some facets inward", m: turnedOver(cube, 0, 3, 7), volume: 1000, bodies: 1, repair: "turned over"},
@@ -207,6 +208,22 @@ func (d defect) check(m *Mesh, h Health, tol float64) error {
 		return nil
 	}
 	return errors.New(strings.Join(wrong, "; "))
+}
+
+// mixed gives m with its facets in another order, some of the first half after all
+// others: copies of them come first then.
+func mixed(m *Mesh) *Mesh {
+	out := &Mesh{Vertices: m.Vertices}
+	var last [][3]int32
+	for i, f := range m.Facets {
+		if i%3 == 2 && i < len(m.Facets)/2 {
+			last = append(last, f)
+			continue
+		}
+		out.Facets = append(out.Facets, f)
+	}
+	out.Facets = append(out.Facets, last...)
+	return out
 }
 
 // TestMendAnyhow mends the bodies turned, shifted, shuffled and rounded to 32

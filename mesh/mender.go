@@ -89,12 +89,14 @@ func (r *mender) dropDoubles() error {
 		return nil
 	}
 	drop, same, walls := d.drops()
-	torn, before := r.t.count().torn, slices.Clone(r.m.Facets)
+	odd, before := r.t.oddEdges(), slices.Clone(r.m.Facets)
 	r.m.keep(func(i int) bool { return !drop[i] })
 	if err := r.rebuild(); err != nil {
 		return err
 	}
-	if r.t.count().torn > torn { // bodies that overlap may share facets: each needs its own
+	// Bodies that overlap may share facets: each needs its own. Which way those that
+	// stay face is settled later.
+	if r.t.oddEdges() > odd {
 		r.m.Facets = before
 		return r.rebuild()
 	}

@@ -195,6 +195,18 @@ func (t *Topology) count() edgeCounts {
 	return c
 }
 
+// oddEdges counts the edges on which an odd number of facets meets: no turning
+// over makes their sides cancel.
+func (t *Topology) oddEdges() int {
+	odd := 0
+	t.eachEdge(func(side int) {
+		n := 0
+		t.Around(side, func(int) { n++ })
+		odd += n % 2
+	})
+	return odd
+}
+
 // eachEdge visits every edge once, by its first side. Edges that very many facets
 // share would take very long if each of their sides looked round for itself.
 func (t *Topology) eachEdge(visit func(side int)) {
