@@ -59,19 +59,25 @@ func TestFiringsLieWhereTheyAreFound(t *testing.T) {
 			if got, ok := c.PointAt(a.x+1, a.y-1); !ok || got != i {
 				t.Errorf("density %g: at reading %d reading %d is found (%v)", density, i, got, ok)
 			}
-			for j, b := range c.dots {
-				p, q := f.Points[i], f.Points[j]
-				if p.Shrinkage > q.Shrinkage && a.y >= b.y {
-					t.Errorf("reading %d shrank more than %d and lies lower", i, j)
-				}
-				if p.Date.Before(q.Date) && a.x >= b.x {
-					t.Errorf("reading %d is older than %d and lies further right", i, j)
-				}
-				if i < j && p.Date.Equal(q.Date) && b.x-a.x < 4*density {
-					t.Errorf("readings %d and %d of one day lie %.1f pixels apart", i, j, b.x-a.x)
-				}
+			for j := range c.dots {
+				inOrder(t, c, f.Points, i, j, density)
 			}
 		}
+	}
+}
+
+// inOrder fails where readings i and j do not lie to each other as they should.
+func inOrder(t *testing.T, c *Chart, points []FiringPoint, i, j int, density float64) {
+	t.Helper()
+	a, b, p, q := c.dots[i], c.dots[j], points[i], points[j]
+	if p.Shrinkage > q.Shrinkage && a.y >= b.y {
+		t.Errorf("reading %d shrank more than %d and lies lower", i, j)
+	}
+	if p.Date.Before(q.Date) && a.x >= b.x {
+		t.Errorf("reading %d is older than %d and lies further right", i, j)
+	}
+	if i < j && p.Date.Equal(q.Date) && b.x-a.x < 4*density {
+		t.Errorf("readings %d and %d of one day lie %.1f pixels apart", i, j, b.x-a.x)
 	}
 }
 
