@@ -3,7 +3,11 @@
 // live in the part frame, mm; what they cost in an orientation is orient's to say.
 package mark
 
-import "gonum.org/v1/gonum/spatial/r3"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
 
 // Kind is what a marked face is to the user.
 type Kind int
@@ -92,8 +96,11 @@ func (m *Marks) Empty() bool {
 // MediumTolerance gives the permissible deviation of a linear dimension, either
 // way, mm, for tolerance class m of ISO 2768-1, table 1. The values for 25, 50
 // and 150 mm were seen in an excerpt of the standard; the rest of the table is
-// from memory. Lengths out of its range (0.5 to 4000 mm) take its ends.
+// from memory. Lengths out of its range (0.5 to 4000 mm) take its ends. The row is
+// taken for the length rounded to 0.001 mm: a mesh measures 6.0000001 mm where the
+// drawing says 6.
 func MediumTolerance(mm float64) float64 {
+	mm = math.Round(mm*1000) / 1000
 	for _, row := range [...]struct{ upTo, deviation float64 }{
 		{6, 0.1}, {30, 0.2}, {120, 0.3}, {400, 0.5}, {1000, 0.8}, {2000, 1.2},
 	} {
