@@ -9,14 +9,16 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
 // File is what one part file holds before the user has chosen what of it is the
 // part. It is not changed after reading and may be used by several goroutines.
 type File struct {
-	// Path is the path or name given to the reader, Name its base name without
-	// extension, Format one of "STL binary", "STL text", "3MF", "OBJ".
+	// Path is the path or name given to the reader. Name is its base name without
+	// extension, as PrintableName shows it, and never empty. Format is one of "STL
+	// binary", "STL text", "3MF", "OBJ".
 	Path, Name, Format string
 	// SHA256 is the hash of the bytes of the file, in hex.
 	SHA256 string
@@ -61,14 +63,14 @@ type content struct {
 func ReadFile(ctx context.Context, path string, o ReadOptions) (*File, error) {
 	info, err := os.Stat(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s cannot be opened (%w); check the path", filepath.Base(path), plainPathError(err))
+		return nil, fmt.Errorf("%s cannot be opened (%w); check the path", shownBase(path), plainPathError(err))
 	}
 	if !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("%s is not a file; choose an STL, 3MF or OBJ file", filepath.Base(path))
+		return nil, fmt.Errorf("%s is not a file; choose an STL, 3MF or OBJ file", shownBase(path))
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("%s cannot be opened (%w); check the permissions", filepath.Base(path), plainPathError(err))
+		return nil, fmt.Errorf("%s cannot be opened (%w); check the permissions", shownBase(path), plainPathError(err))
 	}
 	defer f.Close()
 	return Read(ctx, path, f, info.Size(), o)
@@ -86,14 +88,16 @@ func plainPathError(err error) error {
 // Read is ReadFile on size bytes of r, for files that are not on disk; name
 // stands for the path and may be any text with an extension.
 func Read(ctx context.Context, name string, r io.ReaderAt, size int64, o ReadOptions) (*File, error) {
-	f := &File{Path: name}
 	base := filepath.Base(name)
-	f.Name = strings.TrimSuffix(base, filepath.Ext(base))
+	f := &File{Path: name, Name: PrintableName(strings.TrimSuffix(base, filepath.Ext(base)))}
+	if f.Name == "" {
+		f.Name = "part"
+	}
 	if err := f.read(ctx, &patientReader{ctx: ctx, r: r}, size, o); err != nil {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
-		return nil, fmt.Errorf("%s: %w", base, err)
+		return nil, fmt.Errorf("%s: %w", f.base(), plainly(err))
 	}
 	return f, nil
 }
@@ -119,14 +123,19 @@ func (f *File) read(ctx context.Context, r io.ReaderAt, size int64, o ReadOption
 		return err
 	}
 	f.noteSize()
-	f.Notes = append(append(f.Notes, notes...), c.notes...)
+	for _, note := range slices.Concat(notes, c.notes) {
+		f.Notes = append(f.Notes, printable(note, maxSentence))
+	}
 	return f.hash(r, size)
 }
 
-// nameItems names what the file does not.
+// nameItems makes the names of the items fit to be shown, and names what the file
+// does not.
 func (f *File) nameItems() {
 	for i := range f.Items {
-		switch item := &f.Items[i]; {
+		item := &f.Items[i]
+		item.Name = PrintableName(item.Name)
+		switch {
 		case item.Name != "":
 		case len(f.Items) == 1:
 			item.Name = f.Name
@@ -218,4 +227,7 @@ func (p *patientReader) ReadAt(b []byte, off int64) (int, error) {
 }
 
 // base gives the file name for messages.
-func (f *File) base() string { return filepath.Base(f.Path) }
+func (f *File) base() string { return shownBase(f.Path) }
+
+// shownBase gives the last element of a path for messages.
+func shownBase(path string) string { return PrintableName(filepath.Base(path)) }
