@@ -121,6 +121,7 @@ func (s *Study) coarser(from *subject, facets int) *subject {
 	rough.exact = false
 	rough.from = was
 	if from.from != nil {
+		rough.from = make([]int32, len(was)) // was itself is still needed
 		for i, k := range was {
 			rough.from[i] = from.from[k]
 		}
