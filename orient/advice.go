@@ -69,7 +69,10 @@ type Measures struct {
 	OverhangAreaMM2  float64 `json:"overhang_area_mm2"`
 	SupportVolumeMM3 float64 `json:"support_volume_mm3"`
 	// SupportErrorMM3 is the estimated error of SupportVolumeMM3, from two grids.
+	// SupportUnsettled says that it is more than a hundredth although no finer grid
+	// was affordable.
 	SupportErrorMM3   float64 `json:"support_volume_error_mm3"`
+	SupportUnsettled  bool    `json:"support_volume_unsettled"`
 	SupportContactMM2 float64 `json:"support_contact_mm2"`
 	SupportOnPartMM3  float64 `json:"support_on_part_mm3"`
 	SupportMassG      float64 `json:"support_mass_g"`

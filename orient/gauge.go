@@ -117,30 +117,44 @@ func (g *gauge) reading(p Pose) reading {
 }
 
 // readFinely measures one pose with so many columns that the support volume
-// moves little when they are doubled both ways, and says how much it moved.
+// moves little when they are doubled both ways, and says how far it is off.
 func (g *gauge) readFinely(p Pose) reading {
 	const (
 		first = 256 * 256
 		last  = 2048 * 2048
-		// The promise is that doubling once more moves the volume by under 1 %;
-		// each doubling cuts the error by more than half.
+		// The promise is that doubling once more moves the volume by under 1 %.
 		enough = 0.008
+		// Where so many faces lie over one another that the columns are no
+		// longer made much finer when more are asked for, asking is no use.
+		finer = 1.5
 	)
 	r := g.read(p, shortListLines)
-	before := r.measures.SupportVolumeMM3
+	m := &r.measures
+	before, had := m.SupportVolumeMM3, g.columns.NX*g.columns.NY
 	for lines := first; lines <= last && before > 0; lines *= 4 {
 		g.stance.Columns(&g.columns, lines)
 		g.supports(&r)
-		now := r.measures.SupportVolumeMM3
-		r.measures.SupportErrorMM3 = math.Abs(now - before)
-		if lines > first && r.measures.SupportErrorMM3 <= enough*now {
+		have := g.columns.NX * g.columns.NY
+		ratio := math.Sqrt(float64(have) / float64(had))
+		m.SupportErrorMM3 = gridError(m.SupportVolumeMM3-before, ratio)
+		m.SupportUnsettled = lines == first || m.SupportErrorMM3 > enough*m.SupportVolumeMM3
+		if !m.SupportUnsettled || ratio < finer {
 			break
 		}
-		before = now
+		before, had = m.SupportVolumeMM3, have
 	}
 	g.printTime(&r)
 	g.firing(&r)
 	return r
+}
+
+// gridError gives how far the finer of two grids is off, from how much it moved
+// the answer and how many times as fine it is each way. The error falls at least
+// as the width of the cells does: what is left is then at most the move over the
+// ratio less one (Richardson extrapolation of the first order).
+func gridError(move, ratio float64) float64 {
+	const least = 1.02 // grids as good as equal tell nothing
+	return math.Abs(move) / (max(ratio, least) - 1)
 }
 
 // firing fills in how the part stands through the firing, at finished size.

@@ -18,6 +18,9 @@ func explain(a *Advice) {
 		c.Reasons = c.Reasons[:0:0]
 		c.Reasons = append(c.Reasons, failingGates(c)...)
 		c.Reasons = append(c.Reasons, standing(c))
+		if doubt := c.Measures.unsettled(); doubt != "" {
+			c.Reasons = append(c.Reasons, doubt)
+		}
 		if c.Resting != nil && c.Resting.Chosen > 0 {
 			c.Reasons = append(c.Reasons, c.Resting.Reason)
 		}
