@@ -70,10 +70,7 @@ func BenchmarkRead(b *testing.B) {
 // BenchmarkKeep writes an autosave of a job whose part has been kept before.
 func BenchmarkKeep(b *testing.B) {
 	j := heavy(b)
-	k, err := job.NewKeeper(b.TempDir(), job.KeeperOptions{Pause: time.Hour})
-	if err != nil {
-		b.Fatal(err)
-	}
+	k := job.NewKeeper(b.TempDir(), job.KeeperOptions{Pause: time.Hour})
 	defer func() { _ = k.Close() }()
 	b.ReportAllocs()
 	for b.Loop() {

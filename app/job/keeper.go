@@ -2,6 +2,7 @@ package job
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 	"time"
@@ -11,9 +12,14 @@ import (
 // more than the last moments. It keeps the latest of what it is given, off the
 // caller's goroutine and at most once in a while. It may be used by several
 // goroutines at once.
+//
+// The files are touched on goroutines of the Keeper, in the order of what was asked;
+// Flush and Close alone wait for them.
 type Keeper struct {
+	folder string
 	pause  time.Duration
 	report func(time.Time, error)
+	guard  func(func() error) error
 
 	// disk is held while files are touched. It is taken before mu, never after.
 	disk    sync.Mutex
@@ -21,14 +27,15 @@ type Keeper struct {
 
 	mu      sync.Mutex
 	pending *snapshot
-	armed   bool // a writing is on its way
+	timer   *time.Timer // a writing is on its way; nil where none is
 	closed  bool
 }
 
-// snapshot is what Keep was given.
+// snapshot is what was asked for last: to keep a job, or to forget.
 type snapshot struct {
-	from Origin
-	job  Job
+	from   Origin
+	job    Job
+	forget bool
 }
 
 const (
@@ -45,18 +52,38 @@ type KeeperOptions struct {
 	// Report, if not nil, is told of every writing: when, and what went wrong. It is
 	// called from goroutines of the Keeper and must not call it.
 	Report func(when time.Time, err error)
+	// Guard, if not nil, runs each piece of work on the disk, and may turn its panic
+	// into an error.
+	Guard func(work func() error) error
 }
 
-// NewKeeper begins a sitting in the folder for autosaves; see StateFolder.
-func NewKeeper(folder string, o KeeperOptions) (*Keeper, error) {
-	s, err := newSitting(folder)
-	if err != nil {
-		return nil, fmt.Errorf("jobs cannot be kept by themselves in %s (%w); save often, or make the folder writable", folder, withoutPath(err))
-	}
+// NewKeeper begins a sitting in the folder for autosaves; see StateFolder. It does not
+// wait for the disk: where the folder is of no use, Report is told.
+func NewKeeper(folder string, o KeeperOptions) *Keeper {
 	if o.Pause <= 0 {
 		o.Pause = usualPause
 	}
-	return &Keeper{pause: o.Pause, report: o.Report, sitting: s}, nil
+	if o.Guard == nil {
+		o.Guard = func(work func() error) error { return work() }
+	}
+	k := &Keeper{folder: folder, pause: o.Pause, report: o.Report, guard: o.Guard}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.arm(0)
+	return k
+}
+
+// begin begins the sitting where it has not begun; disk is held.
+func (k *Keeper) begin() error {
+	if k.sitting != nil {
+		return nil
+	}
+	s, err := newSitting(k.folder)
+	if err != nil {
+		return fmt.Errorf("jobs cannot be kept by themselves in %s (%w); save often, or make the folder writable", k.folder, withoutPath(err))
+	}
+	k.sitting = s
+	return nil
 }
 
 // Keep takes the job as it is now, to be written soon, with the file that it belongs
@@ -68,45 +95,63 @@ func (k *Keeper) Keep(from Origin, j Job) {
 	if k.closed || j.Part.Content == nil {
 		return
 	}
-	k.pending = &snapshot{from, j}
+	k.pending = &snapshot{from: from, job: j}
 	k.arm(k.pause)
 }
 
-// arm sees to it that what is pending is written after the pause.
+// Forget drops what is pending and has what is kept removed at once: after the job was
+// saved, or where the user gives up what was changed. It does not wait.
+func (k *Keeper) Forget() {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.closed {
+		return
+	}
+	k.pending = &snapshot{forget: true}
+	k.arm(0)
+}
+
+// arm sees to it that what is pending is done after the pause; mu is held.
 func (k *Keeper) arm(pause time.Duration) {
-	if !k.armed {
-		k.armed = true
-		time.AfterFunc(pause, func() {
-			k.disk.Lock()
-			defer k.disk.Unlock()
-			k.mu.Lock()
-			k.armed = false
-			k.mu.Unlock()
-			_ = k.write()
-		})
+	switch {
+	case k.timer == nil:
+		k.timer = time.AfterFunc(pause, k.fire)
+	case pause == 0:
+		k.timer.Reset(0)
 	}
 }
 
-// write writes what is pending; disk is held. What could not be written stays
-// pending, unless something newer is.
-func (k *Keeper) write() error {
+// fire does what is pending when its time has come.
+func (k *Keeper) fire() {
+	k.disk.Lock()
+	defer k.disk.Unlock()
+	k.mu.Lock()
+	k.timer = nil
+	gone := k.closed
+	k.mu.Unlock()
+	if !gone {
+		_ = k.settle()
+	}
+}
+
+// settle does what is pending; disk is held. What could not be done stays pending,
+// unless something newer is.
+func (k *Keeper) settle() error {
 	k.mu.Lock()
 	s := k.pending
 	k.pending = nil
 	k.mu.Unlock()
-	if s == nil || k.sitting == nil {
-		return nil
-	}
 	now := time.Now()
-	err := k.sitting.keep(context.Background(), s.from, s.job, now)
-	if err != nil {
-		err = fmt.Errorf("the job could not be kept by itself (%w); save it", err)
-		k.mu.Lock()
-		if k.pending == nil && !k.closed {
-			k.pending = s
-			k.arm(retryPauses * k.pause)
+	err := k.guard(k.begin)
+	switch {
+	case s == nil && err == nil, s != nil && s.forget && err != nil:
+		return nil // nothing to tell: where there is no sitting, nothing is kept
+	case s != nil && err == nil:
+		if err = k.guard(func() error { return k.do(s, now) }); err != nil {
+			k.again(s)
 		}
-		k.mu.Unlock()
+	case s != nil:
+		k.again(s)
 	}
 	if k.report != nil {
 		k.report(now, err)
@@ -114,40 +159,61 @@ func (k *Keeper) write() error {
 	return err
 }
 
-// Flush writes at once what is pending, and waits for it.
+// do keeps a job, or forgets it; disk is held.
+func (k *Keeper) do(s *snapshot, now time.Time) error {
+	if s.forget {
+		if err := k.sitting.forget(); err != nil {
+			return fmt.Errorf("what was kept of a job by itself could not be removed from %s (%w); it will be offered once more", k.folder, withoutPath(err))
+		}
+		return nil
+	}
+	if err := k.sitting.keep(context.Background(), s.from, s.job, now); err != nil {
+		return fmt.Errorf("the job could not be kept by itself (%w); save it", err)
+	}
+	return nil
+}
+
+// again tries once more, later, unless something newer is pending.
+func (k *Keeper) again(s *snapshot) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	if k.pending == nil && !k.closed {
+		k.pending = s
+		k.arm(retryPauses * k.pause)
+	}
+}
+
+// Flush does at once what is pending, and waits for it.
 func (k *Keeper) Flush() error {
 	k.disk.Lock()
 	defer k.disk.Unlock()
-	return k.write()
-}
-
-// Forget drops what is pending and removes what is kept: after the job was saved, or
-// where the user gives up what was changed.
-func (k *Keeper) Forget() error {
-	k.disk.Lock()
-	defer k.disk.Unlock()
 	k.mu.Lock()
-	k.pending = nil
+	gone := k.closed
 	k.mu.Unlock()
-	if k.sitting == nil {
+	if gone {
 		return nil
 	}
-	return k.sitting.forget()
+	return k.settle()
 }
 
-// Close writes what is pending and ends the sitting. What is kept then is offered at
-// the next start, as after a crash; Forget before where it is not to be.
+// Close does what is pending, waits for it, and ends the sitting. What is kept then is
+// offered at the next start, as after a crash; Forget before where it is not to be.
 func (k *Keeper) Close() error {
 	k.disk.Lock()
 	defer k.disk.Unlock()
 	k.mu.Lock()
+	gone, idle := k.closed, k.pending == nil
 	k.closed = true
+	if k.timer != nil {
+		k.timer.Stop()
+	}
 	k.mu.Unlock()
-	err := k.write()
+	if gone || idle && k.sitting == nil {
+		return nil
+	}
+	err := k.settle()
 	if k.sitting != nil {
-		if e := k.sitting.end(); err == nil {
-			err = e
-		}
+		err = errors.Join(err, k.sitting.end())
 		k.sitting = nil
 	}
 	return err

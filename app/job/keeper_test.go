@@ -24,10 +24,7 @@ func noted(t testing.TB, notes string) job.Job {
 // keeper begins a sitting that writes only when it is told to, or after the pause.
 func keeper(t *testing.T, folder string, pause time.Duration, report func(time.Time, error)) *job.Keeper {
 	t.Helper()
-	k, err := job.NewKeeper(folder, job.KeeperOptions{Pause: pause, Report: report})
-	if err != nil {
-		t.Fatal(err)
-	}
+	k := job.NewKeeper(folder, job.KeeperOptions{Pause: pause, Report: report})
 	t.Cleanup(func() { _ = k.Close() })
 	return k
 }
@@ -95,7 +92,8 @@ func TestCloseWritesWhatIsPending(t *testing.T) {
 		t.Fatal(err)
 	}
 	k.Keep(job.Origin{}, noted(t, "too late"))
-	if err := errors.Join(k.Flush(), k.Forget(), k.Close()); err != nil {
+	k.Forget()
+	if err := errors.Join(k.Flush(), k.Close()); err != nil {
 		t.Errorf("after closing: %v", err)
 	}
 	if j, _, err := only(t, folder).Job(t.Context()); err != nil || j.Notes != "pending" {
@@ -111,9 +109,7 @@ func TestForgottenJobIsNotOffered(t *testing.T) {
 		t.Fatal(err)
 	}
 	k.Keep(job.Origin{}, noted(t, "pending"))
-	if err := k.Forget(); err != nil {
-		t.Fatal(err)
-	}
+	k.Forget()
 	if err := k.Close(); err != nil {
 		t.Fatal(err)
 	}
@@ -178,6 +174,9 @@ func TestFailedKeepingIsToldAndTriedAgain(t *testing.T) {
 	folder := t.TempDir()
 	told := make(chan error, 100)
 	k := keeper(t, folder, time.Millisecond, func(_ time.Time, err error) { told <- err })
+	if err := k.Flush(); err != nil { // the sitting has begun
+		t.Fatal(err)
+	}
 	dirs, err := filepath.Glob(filepath.Join(folder, "*-*-*-0"))
 	if err != nil || len(dirs) != 1 {
 		t.Fatal(dirs, err)
@@ -210,8 +209,86 @@ func TestKeeperSaysWhereItCannotKeep(t *testing.T) {
 	if err := os.WriteFile(file, nil, 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := job.NewKeeper(filepath.Join(file, "state"), job.KeeperOptions{}); err == nil || !strings.Contains(err.Error(), "; save often") {
+	told := make(chan error, 100)
+	k := keeper(t, filepath.Join(file, "state"), time.Millisecond, func(_ time.Time, err error) { told <- err })
+	if err := <-told; err == nil || !strings.Contains(err.Error(), "; save often") {
 		t.Errorf("it says %v", err)
+	}
+	k.Keep(job.Origin{}, noted(t, "kept in the end"))
+	if err := k.Flush(); err == nil || !strings.Contains(err.Error(), "; save often") {
+		t.Errorf("when a job is to be kept it says %v", err)
+	}
+	if err := os.Remove(file); err != nil { // now there can be a folder
+		t.Fatal(err)
+	}
+	for err := range told {
+		if err == nil {
+			break
+		}
+	}
+	if err := k.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if j, _, err := only(t, filepath.Join(file, "state")).Job(t.Context()); err != nil || j.Notes != "kept in the end" {
+		t.Errorf("kept is %q (%v)", j.Notes, err)
+	}
+}
+
+// Neither keeping nor forgetting waits for the disk, and what was asked for last
+// holds, however slow it is.
+func TestKeeperNeverWaitsForTheDisk(t *testing.T) {
+	folder := t.TempDir()
+	slow := make(chan struct{})
+	began := make(chan struct{}, 100)
+	k := keeper(t, folder, time.Millisecond, func(time.Time, error) {
+		began <- struct{}{}
+		<-slow
+	})
+	k.Keep(job.Origin{}, noted(t, "first"))
+	<-began // the disk is held up from here on
+	k.Forget()
+	k.Keep(job.Origin{}, noted(t, "second"))
+	k.Forget()
+	k.Keep(job.Origin{}, noted(t, "third"))
+	close(slow)
+	if err := k.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if j, _, err := only(t, folder).Job(t.Context()); err != nil || j.Notes != "third" {
+		t.Errorf("kept is %q (%v), want what was asked for last", j.Notes, err)
+	}
+}
+
+// A fault of the program while a job is kept costs that writing, no more.
+func TestKeeperGuardsItsWork(t *testing.T) {
+	folder := t.TempDir()
+	var broken atomic.Bool
+	k := job.NewKeeper(folder, job.KeeperOptions{Pause: time.Hour, Guard: func(work func() error) (err error) {
+		defer func() {
+			if v := recover(); v != nil {
+				err = fmt.Errorf("%v", v)
+			}
+		}()
+		if broken.Load() {
+			panic("a fault")
+		}
+		return work()
+	}})
+	if err := k.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	k.Keep(job.Origin{}, noted(t, "kept"))
+	broken.Store(true)
+	first := k.Flush()
+	broken.Store(false)
+	if err := errors.Join(k.Flush(), k.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if first == nil || !strings.Contains(first.Error(), "a fault") {
+		t.Errorf("the fault is told as %v", first)
+	}
+	if j, _, err := only(t, folder).Job(t.Context()); err != nil || j.Notes != "kept" {
+		t.Errorf("kept is %q (%v)", j.Notes, err)
 	}
 }
 
@@ -231,9 +308,7 @@ func TestKeeperFromManyGoroutines(t *testing.T) {
 					t.Error(err)
 				}
 				if i == 5 {
-					if err := k.Forget(); err != nil {
-						t.Error(err)
-					}
+					k.Forget()
 				}
 			}
 		})

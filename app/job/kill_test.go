@@ -50,14 +50,11 @@ func saveRole(args []string) {
 	if err != nil {
 		panic(err)
 	}
-	k, err := job.NewKeeper(args[2], job.KeeperOptions{Pause: time.Nanosecond, Report: func(_ time.Time, err error) {
+	k := job.NewKeeper(args[2], job.KeeperOptions{Pause: time.Nanosecond, Report: func(_ time.Time, err error) {
 		if err != nil {
 			panic(err)
 		}
 	}})
-	if err != nil {
-		panic(err)
-	}
 	for n := first; ; n++ {
 		next := version(j, n)
 		k.Keep(c.Origin(), next)

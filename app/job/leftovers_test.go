@@ -13,10 +13,7 @@ import (
 // left leaves a job behind, as a window that ends without a word does.
 func left(t *testing.T, folder, notes string) {
 	t.Helper()
-	k, err := job.NewKeeper(folder, job.KeeperOptions{Pause: time.Hour})
-	if err != nil {
-		t.Fatal(err)
-	}
+	k := job.NewKeeper(folder, job.KeeperOptions{Pause: time.Hour})
 	k.Keep(job.Origin{}, noted(t, notes))
 	if err := k.Close(); err != nil {
 		t.Fatal(err)

@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"math"
+	"os"
 	"path/filepath"
-	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -25,9 +25,11 @@ import (
 type openedJob struct {
 	job   job.Job
 	claim *job.Claim // nil for a copy
-	part  *mesh.Part
-	facts partFacts
-	notes []string
+	// origin is the claimed file as it was read.
+	origin job.Origin
+	part   *mesh.Part
+	facts  partFacts
+	notes  []string
 	// leftover is the autosave that it was found in; it holds what the file does not.
 	leftover *job.Leftover
 	// again is true for the job that lies on the desk already, whose part is read
@@ -42,7 +44,11 @@ func isJob(path string) bool { return strings.EqualFold(filepath.Ext(path), job.
 func (w *mainWindow) openJob(path string) {
 	w.readJob(filepath.Base(path), func(ctx context.Context) (openedJob, error) {
 		claim, j, notes, err := job.Open(ctx, path)
-		return openedJob{job: j, claim: claim, notes: notes}, err
+		o := openedJob{job: j, claim: claim, notes: notes}
+		if err == nil {
+			o.origin = claim.Origin()
+		}
+		return o, err
 	}, func(err error) { w.jobRefused(path, err) })
 	w.prefs.addRecent(path)
 }
@@ -64,17 +70,20 @@ func (w *mainWindow) readJob(name string, read func(context.Context) (openedJob,
 	w.head.SetBusy("reading "+name, 0)
 	w.setTitle("opening")
 	go func() {
-		o, err := read(ctx)
+		var o openedJob
+		err := w.errands.settled(ctx) // the job may still be on its way to the disk
 		if err == nil {
-			if err = o.make(ctx); err != nil && o.claim != nil {
-				_ = o.claim.Release()
-			}
+			o, err = read(ctx)
+		}
+		if err == nil {
+			err = o.make(ctx)
+		}
+		if err != nil {
+			o.release()
 		}
 		w.post(func() {
 			if !w.opening.done(ticket) {
-				if err == nil && o.claim != nil {
-					_ = o.claim.Release()
-				}
+				w.errands.do(o.release)
 				return
 			}
 			if err != nil {
@@ -84,6 +93,14 @@ func (w *mainWindow) readJob(name string, read func(context.Context) (openedJob,
 			w.layJob(&o)
 		})
 	}()
+}
+
+// release lets others have the file that was claimed for the job.
+func (o *openedJob) release() {
+	if o.claim != nil {
+		_ = o.claim.Release() // it ends with the program anyhow
+		o.claim = nil
+	}
 }
 
 // make makes the part of the job; it is worker's work.
@@ -125,7 +142,8 @@ func (w *mainWindow) layJob(o *openedJob) {
 	if !o.again {
 		w.setAside()
 		w.release()
-		w.keeping.claim, w.keeping.carried, w.keeping.saved = o.claim, o.job, o.job.Advice
+		k := &w.keeping
+		k.claim, k.origin, k.carried, k.saved = o.claim, o.origin, o.job, o.job.Advice
 	}
 	from := source{content: o.job.Part.Content, file: o.job.Part.File, unit: o.job.Part.Unit, demo: demoOf(o.job.Part.Demo)}
 	if o.again {
@@ -175,15 +193,20 @@ func (w *mainWindow) saveJob() {
 		w.saveJobAs()
 		return
 	}
-	w.saving("Saving the job …", func(ctx context.Context, j job.Job) (*job.Claim, error) {
-		return w.keeping.claim, w.keeping.claim.Save(ctx, j)
-	})
+	w.saveWith((*job.Claim).Save)
 }
 
 // overwriteJob saves over what another program wrote.
-func (w *mainWindow) overwriteJob() {
-	w.saving("Saving the job …", func(ctx context.Context, j job.Job) (*job.Claim, error) {
-		return w.keeping.claim, w.keeping.claim.Overwrite(ctx, j)
+func (w *mainWindow) overwriteJob() { w.saveWith((*job.Claim).Overwrite) }
+
+// saveWith saves the job to the file that it has now, whatever is opened meanwhile.
+func (w *mainWindow) saveWith(save func(*job.Claim, context.Context, job.Job) error) {
+	claim := w.keeping.claim
+	if claim == nil {
+		return // the job was left meanwhile
+	}
+	w.save("Saving the job …", func(ctx context.Context, j job.Job) (*job.Claim, error) {
+		return claim, save(claim, ctx, j)
 	})
 }
 
@@ -216,54 +239,34 @@ func (w *mainWindow) saveJobTo(path string) {
 	if !isJob(path) {
 		path += job.Extension
 	}
-	w.saving("Saving the job …", func(ctx context.Context, j job.Job) (*job.Claim, error) {
+	claim := w.keeping.claim
+	w.save("Saving the job …", func(ctx context.Context, j job.Job) (*job.Claim, error) {
+		if claim != nil && samePath(claim.Path(), path) { // it has that file already
+			return claim, claim.Overwrite(ctx, j)
+		}
 		return job.Create(ctx, path, j)
 	})
 }
 
-// saving saves in the background; one saving at a time.
-func (w *mainWindow) saving(doing string, save func(context.Context, job.Job) (*job.Claim, error)) {
-	if w.desk.part == nil || w.savingJob.running() {
-		return
-	}
-	if w.desk.content == nil {
-		w.jobNotSaved(errors.New("the part file could not be kept while it was read; open it again, then save"))
-		return
-	}
-	j, state := w.jobToSave(), w.keeping.history.Now()
-	ctx, ticket := w.savingJob.begin(w.ctx)
-	w.title.SetHint(doing)
-	go func() {
-		claim, err := save(ctx, j)
-		w.post(func() {
-			w.savingJob.done(ticket)
-			w.title.SetHint("")
-			if err != nil {
-				w.jobNotSaved(err)
-				return
-			}
-			w.jobSaved(claim, j, state)
-		})
-	}()
+// samePath reports whether both paths lead to the same file.
+func samePath(a, b string) bool {
+	x, errX := os.Stat(a)
+	y, errY := os.Stat(b)
+	return errX == nil && errY == nil && os.SameFile(x, y)
 }
 
-// jobSaved notes where the job is kept now.
-func (w *mainWindow) jobSaved(claim *job.Claim, j, state job.Job) {
+// release lets others have the job file, once what is on its way to it is written.
+func (w *mainWindow) release() {
 	k := &w.keeping
-	if k.claim != claim {
-		w.release()
-		k.claim = claim
-	}
-	k.carried.Created = j.Created
-	if reflect.DeepEqual(k.history.Now(), state) { // else it was changed meanwhile
-		k.history.Saved()
-	}
-	w.prefs.addRecent(claim.Path())
-	w.board.Clear(noticeJob)
-	w.keep()
-	w.refreshMenu()
-	w.retitle()
-	w.title.SetHint("Saved: " + filepath.Base(claim.Path()))
+	claim, last := k.claim, k.saving
+	k.claim, k.origin, k.saving = nil, job.Origin{}, nil
+	w.savingJob.leave()
+	w.errands.do(func() {
+		if last != nil && last.claim != claim {
+			_ = last.claim.Release() // it ends with the program anyhow
+		}
+		_ = claim.Release()
+	})
 }
 
 // jobNotSaved says why, and offers what can be done.
@@ -276,14 +279,6 @@ func (w *mainWindow) jobNotSaved(err error) {
 		n.actions = append(n.actions, noticeAction{"Save over it", w.overwriteJob})
 	}
 	w.board.Put(n)
-}
-
-// release lets others have the job file.
-func (w *mainWindow) release() {
-	if c := w.keeping.claim; c != nil {
-		w.keeping.claim = nil
-		_ = c.Release() // it ends with the program anyhow
-	}
 }
 
 // compareSaved says where the advice worked out now is not the one that the job was
@@ -314,27 +309,40 @@ func sameOutcome(was, now orient.Report) bool {
 	})
 }
 
-// offerLeftovers offers what was not saved when the program last ended.
+// offerLeftovers has it looked up what was not saved when the program last ended, and
+// offers it.
 func (w *mainWindow) offerLeftovers(folder string) {
-	left, err := job.Leftovers(folder)
-	if err != nil || len(left) == 0 {
+	w.errands.do(func() {
+		left, err := job.Leftovers(folder)
+		w.post(func() {
+			if err == nil {
+				w.offer(folder, left)
+			}
+		})
+	})
+}
+
+// offer offers the first of what was not saved.
+func (w *mainWindow) offer(folder string, left []job.Leftover) {
+	if len(left) == 0 {
 		return
 	}
 	l := left[0]
 	if l.Fault != nil {
-		_ = l.Discard()
-		w.offerLeftovers(folder)
+		w.discard(folder, l)
 		return
 	}
 	text := "The job of " + l.Part + ", last worked on at " + l.Kept.Local().Format("15:04 on 2006-01-02") + ", was not saved."
 	w.board.Put(notice{key: noticeLeftover, kind: markNote, text: text, actions: []noticeAction{
-		{"Go on with it", func() { w.board.Clear(noticeLeftover); w.goOn(l) }},
-		{"Drop it", func() {
-			w.board.Clear(noticeLeftover)
-			_ = l.Discard()
-			w.offerLeftovers(folder)
-		}},
+		{"Go on with it", func() { w.goOn(l) }},
+		{"Drop it", func() { w.discard(folder, l) }},
 	}})
+}
+
+// discard removes what was not saved for good, and offers what else there is.
+func (w *mainWindow) discard(folder string, l job.Leftover) {
+	w.errands.do(func() { _ = l.Discard() }) // another window may have taken it
+	w.offerLeftovers(folder)
 }
 
 // goOn opens a job that was not saved.
@@ -344,7 +352,7 @@ func (w *mainWindow) goOn(l job.Leftover) {
 		o := openedJob{job: j, notes: notes, leftover: &l}
 		if err == nil && l.Origin != (job.Origin{}) {
 			if claim, e := job.Reclaim(l.Origin); e == nil {
-				o.claim = claim
+				o.claim, o.origin = claim, claim.Origin()
 			} else {
 				o.notes = append(o.notes, sentence(e))
 			}
@@ -360,9 +368,9 @@ func (w *mainWindow) takeOver(l job.Leftover) {
 	if keeper == nil {
 		return // better offered once more than lost
 	}
-	go func() {
+	w.errands.do(func() {
 		if keeper.Flush() == nil {
 			_ = l.Discard()
 		}
-	}()
+	})
 }

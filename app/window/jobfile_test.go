@@ -1,6 +1,7 @@
 package window
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 	"strings"
@@ -38,7 +39,22 @@ func worked(t *testing.T) *bench {
 // is removed.
 func (b *bench) keepIn(folder string) {
 	b.keepJobsIn(folder)
-	b.t.Cleanup(b.endSitting)
+	b.t.Cleanup(b.letGo)
+}
+
+// letGo lets the job go and waits until that is done.
+func (b *bench) letGo() {
+	b.t.Helper()
+	b.endSitting()
+	b.settle()
+}
+
+// settle waits until all that was given to the disk is done.
+func (b *bench) settle() {
+	b.t.Helper()
+	if err := b.errands.settled(context.Background()); err != nil {
+		b.t.Fatal(err)
+	}
 }
 
 // save saves the job to a new file and waits for it.
@@ -60,7 +76,7 @@ func TestAJobOpensAsItWasSaved(t *testing.T) {
 		t.Errorf("title %q", got)
 	}
 	chosen, rows := b.desk.candidate().Name, ranking(b.desk.advice)
-	b.endSitting()
+	b.letGo()
 
 	c := newBench(t, &scripted{}, 1280, 770)
 	c.openPath(path)
@@ -170,9 +186,11 @@ func TestAnUnsavedJobIsOfferedAgain(t *testing.T) {
 	b.keepIn(folder)
 	b.takeNotes("cut before firing")
 	b.close()
+	b.settle()
 
 	c := newBench(t, &scripted{}, 1280, 770)
 	c.keepIn(folder)
+	c.until("the offer", func() bool { return c.board.Text(noticeLeftover) != "" })
 	n := c.board.notices[0]
 	if !strings.Contains(n.text, "tee.stl") || n.actions[0].label != "Go on with it" {
 		t.Fatalf("offered is %q %+v", n.text, n.actions)
@@ -196,6 +214,7 @@ func TestASavedJobLeavesNothingBehind(t *testing.T) {
 	b.keep()
 	b.save(filepath.Join(t.TempDir(), "pump.kilnpoise"))
 	b.close()
+	b.settle()
 	if left, err := job.Leftovers(folder); err != nil || len(left) != 0 {
 		t.Errorf("left are %+v (%v)", left, err)
 	}
@@ -207,9 +226,7 @@ func TestAnotherPartSetsTheJobAside(t *testing.T) {
 	b.keepIn(t.TempDir())
 	b.openPath(stlFile(t, "other.stl", tee()))
 	b.until("the other part", func() bool { return b.desk.part.Name == "other" })
-	if text := b.board.Text(noticeLeftover); !strings.Contains(text, "tee.stl") {
-		t.Fatalf("the window says %q", text)
-	}
+	b.until("the offer", func() bool { return strings.Contains(b.board.Text(noticeLeftover), "tee.stl") })
 	for _, n := range b.board.notices {
 		if n.key == noticeLeftover {
 			n.actions[0].do()

@@ -16,8 +16,13 @@ import (
 // the autosave.
 type keeping struct {
 	history *job.History[job.Job]
-	// claim is the job file; nil while the job was never saved.
+	// claim is the job file; nil while the job was never saved. Errands alone may use
+	// it, but for its path.
 	claim *job.Claim
+	// origin is what the file was when it was last read or saved.
+	origin job.Origin
+	// saving is the last saving of this job; nil where there was none.
+	saving *saving
 	// keeper saves what is not yet saved, in folder; nil where it cannot.
 	keeper *job.Keeper
 	folder string
@@ -87,14 +92,10 @@ func (w *mainWindow) keep() {
 		return
 	}
 	if !w.worthKeeping() {
-		_ = k.keeper.Forget() // what cannot be removed is offered once more: no harm
+		k.keeper.Forget()
 		return
 	}
-	var from job.Origin
-	if k.claim != nil {
-		from = k.claim.Origin()
-	}
-	k.keeper.Keep(from, w.jobToSave())
+	k.keeper.Keep(k.origin, w.jobToSave())
 }
 
 // worthKeeping reports whether the job holds what its file does not. While it has no
@@ -119,8 +120,25 @@ func (w *mainWindow) setAside() {
 		return
 	}
 	w.keep()
-	_ = k.keeper.Close() // its report tells what goes wrong
+	w.endKeeper()
 	w.keepJobsIn(k.folder)
+}
+
+// endKeeper ends the autosave of the job. Where a saving that is on its way saves the
+// job as it is now, nothing of it is kept besides.
+func (w *mainWindow) endKeeper() {
+	k := &w.keeping
+	keeper, last, now := k.keeper, k.saving, k.history.Now()
+	k.keeper = nil
+	if keeper == nil {
+		return
+	}
+	w.errands.do(func() {
+		if last.saved(now) {
+			keeper.Forget()
+		}
+		w.post(w.errands.failed(keeper.Close())) // while there is a window, its report tells
+	})
 }
 
 // jobToSave gives the job with the advice of now.
@@ -205,7 +223,7 @@ func (w *mainWindow) begun(j job.Job) {
 	w.keeping.history.Reset(j)
 	w.keeping.begun = j
 	if w.keeping.keeper != nil {
-		_ = w.keeping.keeper.Forget()
+		w.keeping.keeper.Forget()
 	}
 	w.refreshMenu()
 	w.retitle()

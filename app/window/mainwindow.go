@@ -40,6 +40,7 @@ type mainWindow struct {
 	besides                                besides
 	savingJob                              task
 	keeping                                keeping
+	errands                                errands
 	// firings is the firing book, nil until it is opened; bookPath is where it lies,
 	// "" for the user's own.
 	firings  *bookWindow
@@ -169,10 +170,13 @@ func (w *mainWindow) close() {
 	w.win.Close()
 }
 
-// end is called after the window is gone, however it went.
-func (w *mainWindow) end() {
+// end is called after the window is gone, however it went. It waits for what is on its
+// way to the disk, and gives what nobody was told of.
+func (w *mainWindow) end() error {
+	w.endSitting()
 	w.cancel()
 	w.firings.end()
+	return w.errands.end(longestErrands)
 }
 
 // watchLook draws anew when the system changes between light and dark.

@@ -48,8 +48,7 @@ func Run(o Options) (err error) {
 	w.keepJobs()
 	w.begin(o.Path)
 	w.win.ShowAndRun()
-	w.end()
-	return nil
+	return w.end()
 }
 
 // keepJobs has jobs saved by themselves in the user's folder, and offers what was
@@ -66,23 +65,17 @@ func (w *mainWindow) keepJobs() {
 // keepJobsIn is keepJobs in a folder of one's own.
 func (w *mainWindow) keepJobsIn(folder string) {
 	w.offerLeftovers(folder)
-	keeper, err := job.NewKeeper(folder, job.KeeperOptions{Report: func(_ time.Time, err error) {
+	w.keeping.keeper = job.NewKeeper(folder, job.KeeperOptions{Report: func(_ time.Time, err error) {
 		if err != nil {
 			w.post(func() { w.jobNotSaved(err) })
 		}
 	}})
-	if err != nil {
-		w.board.Put(notice{key: noticeJob, kind: markNote, text: sentence(err)})
-	}
-	w.keeping.keeper, w.keeping.folder = keeper, folder
+	w.keeping.folder = folder
 }
 
 // endSitting lets the job go. What is not saved is offered at the next start.
 func (w *mainWindow) endSitting() {
-	if k := w.keeping.keeper; k != nil {
-		w.keeping.keeper = nil
-		_ = k.Close() // there is no one left to tell
-	}
+	w.endKeeper()
 	w.release()
 }
 

@@ -27,6 +27,12 @@ func (j *task) stop() {
 	j.ticket++
 }
 
+// leave lets what runs go on to its end; its results no longer count.
+func (j *task) leave() {
+	j.cancel = nil
+	j.ticket++
+}
+
 // done notes that the work of that ticket has ended; it reports whether its
 // results count.
 func (j *task) done(ticket int) bool {
