@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"path/filepath"
 	"testing"
 )
@@ -41,7 +40,7 @@ func TestBookExitCodes(t *testing.T) {
 		{"removed twice", []string{"remove", "1"}, exitFault},
 	}
 	for _, tt := range tests {
-		if got := run(context.Background(), append([]string{"book"}, tt.args...)); got != tt.want {
+		if got := runs(t, append([]string{"book"}, tt.args...)); got != tt.want {
 			t.Errorf("%s: exit code %d, want %d", tt.name, got, tt.want)
 		}
 	}

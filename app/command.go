@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
+	"os/signal"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -23,10 +25,11 @@ func (e usageError) Unwrap() error { return e.error }
 func isUsage(err error) bool { return errors.As(err, &usageError{}) }
 
 // execute parses and runs the command line.
-func execute(ctx context.Context, args []string) error {
+func execute(ctx context.Context, args []string, stdout, stderr io.Writer) error {
 	root := rootCommand()
-	root.AddCommand(adviseCommand(), calibrateCommand(), bookCommand())
 	root.SetArgs(args)
+	root.SetOut(stdout)
+	root.SetErr(stderr)
 	return root.ExecuteContext(ctx)
 }
 
@@ -40,6 +43,7 @@ func rootCommand() *cobra.Command {
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		RunE: func(_ *cobra.Command, args []string) error {
+			signal.Reset(stopSignals()...) // the window ends at once: its job is kept as it goes
 			o := window.Options{Version: version}
 			if len(args) == 1 {
 				o.Path = args[0]
@@ -49,6 +53,7 @@ func rootCommand() *cobra.Command {
 	}
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
 	c.CompletionOptions.DisableDefaultCmd = true
+	c.AddCommand(adviseCommand(), calibrateCommand(), bookCommand())
 	return c
 }
 

@@ -2,8 +2,17 @@ package main
 
 import (
 	"context"
+	"io"
 	"testing"
+
+	"kilnpoise/app/fault"
 )
+
+// runs executes a command line and gives its exit code.
+func runs(t *testing.T, args []string) int {
+	t.Helper()
+	return run(context.Background(), fault.Desk{Folder: t.TempDir()}, args, io.Discard, io.Discard)
+}
 
 // The exit codes that scripts rely on.
 func TestExitCodes(t *testing.T) {
@@ -31,7 +40,7 @@ func TestExitCodes(t *testing.T) {
 		{"help", []string{"advise", "--help"}, exitDone},
 	}
 	for _, tt := range tests {
-		if got := run(context.Background(), tt.args); got != tt.want {
+		if got := runs(t, tt.args); got != tt.want {
 			t.Errorf("%s: exit code %d, want %d", tt.name, got, tt.want)
 		}
 	}

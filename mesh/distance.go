@@ -3,7 +3,8 @@ package mesh
 import (
 	"math"
 	"runtime"
-	"sync"
+
+	"kilnpoise/mesh/parallel"
 )
 
 // Depths gives, for every brick that is at least half solid, the squared
@@ -30,7 +31,7 @@ func (v *Voxels) Depths() []float32 {
 // line is on its own, so the result does not depend on their number.
 func overLines(n, length int, pass func(e *envelope, line int)) {
 	cores := max(1, min(runtime.GOMAXPROCS(0), n*length>>14))
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	for c := range cores {
 		wg.Go(func() {
 			e := newEnvelope(length)

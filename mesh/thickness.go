@@ -8,10 +8,11 @@ import (
 	"runtime"
 	"slices"
 	"sort"
-	"sync"
 	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh/parallel"
 )
 
 // Walls are the extremes of the wall thickness.
@@ -71,7 +72,7 @@ func (m *Mesh) Walls(ctx context.Context) (Walls, error) {
 		lattice = LatticeOver(box, 2*max(lattice.Pitch.X, lattice.Pitch.Y, lattice.Pitch.Z))
 	}
 	var grid *facetGrid
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	wg.Go(func() { grid = newFacetGrid(m, box) })
 	voxels, err := m.Voxels(ctx, lattice, 1)
 	wg.Wait()
@@ -154,7 +155,7 @@ func spread(k int) (u, v float64) {
 // inBatches runs work over 0..n in batches, on all cores.
 func inBatches(ctx context.Context, n, batch int, work func(lo, hi int)) error {
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	for range runtime.GOMAXPROCS(0) {
 		wg.Go(func() {
 			for ctx.Err() == nil {

@@ -4,10 +4,11 @@ import (
 	"context"
 	"math"
 	"runtime"
-	"sync"
 	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh/parallel"
 )
 
 // Voxels says how much of each brick of a lattice is solid.
@@ -125,7 +126,7 @@ func (p *piercing) row(y float64) int {
 // run shares the rows out among the cores.
 func (p *piercing) run(ctx context.Context) error {
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	for range min(runtime.GOMAXPROCS(0), p.lattice.N[1]) {
 		wg.Go(func() {
 			var lines Columns

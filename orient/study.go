@@ -6,11 +6,11 @@ import (
 	"fmt"
 	"math"
 	"runtime"
-	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
+	"kilnpoise/mesh/parallel"
 	"kilnpoise/orient/support"
 )
 
@@ -44,7 +44,7 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	var hull *mesh.Mesh
 	var walls = s.full.walls
 	var hullErr, wallErr error
-	var wg sync.WaitGroup // what hangs on nothing else, on all cores
+	var wg parallel.Group // what hangs on nothing else, on all cores
 	wg.Go(func() { hull, hullErr = m.Hull() })
 	wg.Go(func() { walls, wallErr = m.Walls(ctx) }) // a variable of its own: the levels are copied meanwhile
 	wg.Go(func() {
@@ -143,13 +143,18 @@ func (s *Study) coarser(from *subject, facets int) *subject {
 // caller's goroutine with the count of calls begun.
 func each(ctx context.Context, s *subject, b Brief, n int, work func(g *gauge, i int), done func(count int)) error {
 	workers := min(runtime.GOMAXPROCS(0), max(n, 1))
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	next := make(chan int)
 	for range workers {
 		wg.Go(func() {
-			g := newGauge(s, b)
+			var g *gauge
 			for i := range next {
-				work(g, i)
+				wg.Try(func() {
+					if g == nil {
+						g = newGauge(s, b)
+					}
+					work(g, i)
+				})
 			}
 		})
 	}

@@ -2,7 +2,8 @@ package render
 
 import (
 	"runtime"
-	"sync"
+
+	"kilnpoise/mesh/parallel"
 )
 
 // chunks cuts 0..n into contiguous ranges, one per core, and runs f on each at
@@ -14,13 +15,9 @@ func chunks(n int, f func(chunk, lo, hi int)) {
 		f(0, 0, n)
 		return
 	}
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	for c := range k {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			f(c, c*n/k, (c+1)*n/k)
-		}()
+		wg.Go(func() { f(c, c*n/k, (c+1)*n/k) })
 	}
 	wg.Wait()
 }
@@ -46,15 +43,13 @@ func each(n int, f func(i int)) {
 		next <- i
 	}
 	close(next)
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	for range k {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
+		wg.Go(func() {
 			for i := range next {
 				f(i)
 			}
-		}()
+		})
 	}
 	wg.Wait()
 }

@@ -2,8 +2,9 @@ package furnace
 
 import (
 	"runtime"
-	"sync"
 	"sync/atomic"
+
+	"kilnpoise/mesh/parallel"
 )
 
 // crew shares work out among the cores. How the work is cut never depends on
@@ -22,7 +23,7 @@ func (c crew) run(n int, work func(task int)) {
 		return
 	}
 	var next atomic.Int64
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	toil := func() {
 		for {
 			i := int(next.Add(1)) - 1
@@ -35,7 +36,7 @@ func (c crew) run(n int, work func(task int)) {
 	for range min(c.cores, n) - 1 {
 		wg.Go(toil)
 	}
-	toil()
+	wg.Try(toil)
 	wg.Wait()
 }
 

@@ -4,9 +4,10 @@ import (
 	"context"
 	"runtime"
 	"slices"
-	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh/parallel"
 )
 
 // Reach works out which support the cutter gets at; see the type Reach for what
@@ -143,11 +144,11 @@ func (w *reaching) try(ctx context.Context, directions []r3.Vec) error {
 // inParallel runs work(0) to work(n-1) on all cores.
 func inParallel(n int, work func(i int)) {
 	next := make(chan int)
-	var wg sync.WaitGroup
+	var wg parallel.Group
 	for range min(runtime.GOMAXPROCS(0), n) {
 		wg.Go(func() {
 			for i := range next {
-				work(i)
+				wg.Try(func() { work(i) })
 			}
 		})
 	}
