@@ -7,11 +7,9 @@ require (
 	codeberg.org/go-pdf/fpdf v0.11.1
 	fyne.io/fyne/v2 v2.7.1
 	github.com/fogleman/fauxgl v0.0.0-20250110135958-abf826acbbbd
-	github.com/golang/geo v0.0.0-20180826223333-635502111454
 	github.com/google/go-cmp v0.7.0
 	github.com/hpinc/go3mf v0.24.2
 	github.com/hschendel/stl v1.0.4
-	github.com/markus-wa/quickhull-go/v2 v2.2.0
 	github.com/pelletier/go-toml/v2 v2.4.3
 	github.com/spf13/cobra v1.10.2
 	github.com/spf13/pflag v1.0.9

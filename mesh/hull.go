@@ -1,123 +1,153 @@
 package mesh
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
 
-	georay "github.com/golang/geo/r3"
-	quickhull "github.com/markus-wa/quickhull-go/v2"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // ErrFlat is returned for points that all lie in one plane or on one line.
 var ErrFlat = errors.New("its points span no volume")
 
-// Hull gives the convex hull of the vertices that facets use, facing outward. Of
-// many points only those that lie farthest out in about every direction are
-// taken: flats stay exact, round parts lose up to about 1e-4 of their size.
-// It returns an error that wraps ErrFlat where there is no volume to enclose.
-func (m *Mesh) Hull() (hull *Mesh, err error) {
-	points := farthest(m.hullPoints())
+const (
+	// hullExact is how far beyond a facet of the hull a vertex may lie, in the
+	// largest coordinate: what 32-bit files round by.
+	hullExact = 1e-7
+	// Of more vertices than fewPoints those may lie beyond a small facet by
+	// hullRough of the part's diagonal: of a round part thousands would be corners
+	// that turn the facets by less than can be told. Facets of a share of
+	// largeShare of the part's largest section are not small, so flats stay exact.
+	fewPoints  = 60_000
+	hullRough  = 1e-4
+	largeShare = 1.0 / 400
+)
+
+// Hull gives the convex hull of the vertices that facets use, facing outward. No
+// vertex lies beyond a facet of it by more than hullExact, or, where there are very
+// many and the facet is small, hullRough. It returns an error that wraps ErrFlat
+// where there is no volume to enclose, and the error of ctx.
+func (m *Mesh) Hull(ctx context.Context) (*Mesh, error) {
+	points := m.hullPoints()
 	if len(points) < 4 {
 		return nil, ErrFlat
 	}
-	// The library panics on degenerate input instead of returning an error.
-	defer func() {
-		if r := recover(); r != nil {
-			hull, err = nil, fmt.Errorf("convex hull of %d points: %v: %w", len(points), r, ErrFlat)
+	first, ok := farApart(points)
+	if !ok {
+		return nil, ErrFlat
+	}
+	h := newHullBuilder(points, first)
+	if err := h.run(ctx, first); err != nil {
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
 		}
-	}()
-	var q quickhull.QuickHull
-	h := q.ConvexHull(points, true, false, 0)
-	hull = &Mesh{Vertices: make([]r3.Vec, len(h.Vertices)), Facets: make([][3]int32, len(h.Indices)/3)}
-	for i, v := range h.Vertices {
-		hull.Vertices[i] = r3.Vec(v)
+		return nil, fmt.Errorf("convex hull of %d points: %w", len(points), err)
 	}
-	for i := range hull.Facets {
-		hull.Facets[i] = [3]int32{int32(h.Indices[3*i]), int32(h.Indices[3*i+1]), int32(h.Indices[3*i+2])}
-	}
-	volume := hull.Volume()
-	if volume < 0 {
-		for i, f := range hull.Facets {
-			hull.Facets[i] = [3]int32{f[0], f[2], f[1]}
-		}
-	}
-	if diagonal := hull.Bounds().Diagonal(); math.Abs(volume) < 1e-9*diagonal*diagonal*diagonal {
+	hull := h.mesh(points)
+	if diagonal := hull.Bounds().Diagonal(); hull.Volume() < 1e-9*diagonal*diagonal*diagonal {
 		return nil, ErrFlat
 	}
 	return hull, nil
 }
 
 // hullPoints gives the vertices that facets use, each once.
-func (m *Mesh) hullPoints() []georay.Vector {
+func (m *Mesh) hullPoints() []r3.Vec {
 	used := make([]bool, len(m.Vertices))
 	for _, f := range m.Facets {
 		used[f[0]], used[f[1]], used[f[2]] = true, true, true
 	}
-	points := make([]georay.Vector, 0, len(m.Vertices))
+	points := make([]r3.Vec, 0, len(m.Vertices))
 	for i, v := range m.Vertices {
 		if used[i] {
-			points = append(points, georay.Vector(v))
+			points = append(points, v)
 		}
 	}
 	return points
 }
 
-// fewPoints are hulled as they are. More are thinned on a cube map whose faces
-// have mapSide x mapSide cells.
-const (
-	fewPoints = 60_000
-	mapSide   = 96
-)
-
-// farthest thins many points to the farthest from their middle in each cell of
-// direction.
-func farthest(points []georay.Vector) []georay.Vector {
-	if len(points) <= fewPoints {
-		return points
+func newHullBuilder(points []r3.Vec, first [4]int32) *hullBuilder {
+	box := emptyBox()
+	var largest float64
+	for i := range points {
+		v := &points[i]
+		box.take(v)
+		largest = max(largest, math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z))
 	}
-	var sum georay.Vector
-	for _, p := range points {
-		sum = sum.Add(p)
+	grid := newSnapGrid(box)
+	h := &hullBuilder{at: make([]gridPoint, len(points)), rim: make([]int32, len(points))}
+	for i, v := range points {
+		h.at[i] = grid.snap(v)
 	}
-	middle := sum.Mul(1 / float64(len(points)))
-	best := make([]int32, 6*mapSide*mapSide)
-	radius := make([]float64, len(best))
-	for i, p := range points {
-		d := p.Sub(middle)
-		if r, cell := d.Norm2(), directionCell(d); r > radius[cell] {
-			best[cell], radius[cell] = int32(i), r
-		}
+	h.tight = hullExact * largest / grid.step
+	h.loose = h.tight
+	if len(points) > fewPoints {
+		h.loose = max(h.tight, hullRough*box.Diagonal()/grid.step)
+		a, b, c := h.at[first[0]], h.at[first[1]], h.at[first[2]]
+		h.large = largeShare * r3.Norm(b.sub(a).cross(c.sub(a)).vec()) / 2
 	}
-	var out []georay.Vector
-	for cell, r := range radius {
-		if r > 0 {
-			out = append(out, points[best[cell]])
-		}
-	}
-	return out
+	return h
 }
 
-// directionCell gives the cell of the cube map that d points into.
-func directionCell(d georay.Vector) int {
-	c := [3]float64{d.X, d.Y, d.Z}
-	face := 0
-	for a := range c {
-		if math.Abs(c[a]) > math.Abs(c[face]) {
-			face = a
+// farApart gives four points that span the others well: of those farthest out along
+// the axes the two farthest apart, that farthest from their line, and that farthest
+// from the plane of the three.
+func farApart(points []r3.Vec) (first [4]int32, ok bool) {
+	var ends [6]int32
+	for i := range points {
+		for a := range 3 {
+			if v := component(points[i], a); v > component(points[ends[2*a]], a) {
+				ends[2*a] = int32(i)
+			} else if v < component(points[ends[2*a+1]], a) {
+				ends[2*a+1] = int32(i)
+			}
 		}
 	}
-	size := math.Abs(c[face])
-	if size == 0 {
-		return 0
+	var span float64
+	for n, i := range ends {
+		for _, j := range ends[n+1:] {
+			if d := r3.Norm2(r3.Sub(points[i], points[j])); d > span {
+				span, first[0], first[1] = d, i, j
+			}
+		}
 	}
-	index := func(v float64) int {
-		return min(int((v/size+1)/2*mapSide), mapSide-1)
+	a, b := points[first[0]], points[first[1]]
+	farthest := func(k int, measure func(v r3.Vec) float64) bool {
+		var most float64
+		for i := range points {
+			if d := measure(points[i]); d > most {
+				most, first[k] = d, int32(i)
+			}
+		}
+		return most > 0
 	}
-	side := 2 * face
-	if c[face] < 0 {
-		side++
+	if span == 0 || !farthest(2, func(v r3.Vec) float64 { return r3.Norm2(r3.Cross(r3.Sub(v, a), r3.Sub(b, a))) }) {
+		return first, false
 	}
-	return (side*mapSide+index(c[(face+1)%3]))*mapSide + index(c[(face+2)%3])
+	normal := r3.Cross(r3.Sub(b, a), r3.Sub(points[first[2]], a))
+	ok = farthest(3, func(v r3.Vec) float64 { return math.Abs(r3.Dot(normal, r3.Sub(v, a))) })
+	return first, ok
+}
+
+// mesh gives the faces that are left, with the points as they were.
+func (h *hullBuilder) mesh(points []r3.Vec) *Mesh {
+	hull := &Mesh{}
+	number := make([]int32, len(points)) // in the hull, plus one
+	for i := range h.faces {
+		f := &h.faces[i]
+		if f.gone {
+			continue
+		}
+		var facet [3]int32
+		for k, c := range f.corner {
+			if number[c] == 0 {
+				hull.Vertices = append(hull.Vertices, points[c])
+				number[c] = int32(len(hull.Vertices))
+			}
+			facet[k] = number[c] - 1
+		}
+		hull.Facets = append(hull.Facets, facet)
+	}
+	return hull
 }

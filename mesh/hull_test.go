@@ -1,6 +1,7 @@
 package mesh_test
 
 import (
+	"context"
 	"errors"
 	"math"
 	"testing"
@@ -25,7 +26,7 @@ func TestHullVolumes(t *testing.T) {
 		{"torus: a flat cylinder with a rounded rim", meshtest.Torus(20, 6, 96), hullOfTorus(20, 6)},
 	}
 	for _, tt := range tests {
-		hull, err := tt.m.Hull()
+		hull, err := tt.m.Hull(context.Background())
 		if err != nil {
 			t.Fatalf("%s: %v", tt.name, err)
 		}
@@ -44,7 +45,7 @@ func hullOfTorus(major, minor float64) float64 {
 func TestHullOfFlatThings(t *testing.T) {
 	sheet := &mesh.Mesh{Vertices: []r3.Vec{{}, {X: 1}, {Y: 1}, {X: 1, Y: 1}}, Facets: [][3]int32{{0, 1, 2}, {1, 3, 2}}}
 	for name, m := range map[string]*mesh.Mesh{"empty": {}, "sheet": sheet} {
-		if _, err := m.Hull(); !errors.Is(err, mesh.ErrFlat) {
+		if _, err := m.Hull(context.Background()); !errors.Is(err, mesh.ErrFlat) {
 			t.Errorf("%s: error %v, want ErrFlat", name, err)
 		}
 	}
@@ -73,7 +74,7 @@ func BenchmarkHull(b *testing.B) {
 	m := meshtest.Torus(30, 8, 100)
 	b.ReportAllocs()
 	for range b.N {
-		if _, err := m.Hull(); err != nil {
+		if _, err := m.Hull(context.Background()); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -1,6 +1,7 @@
 package orient
 
 import (
+	"context"
 	"math"
 	"testing"
 
@@ -12,7 +13,7 @@ import (
 
 func boxOf(t *testing.T, m *mesh.Mesh) ownBox {
 	t.Helper()
-	hull, err := m.Hull()
+	hull, err := m.Hull(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
