@@ -1,7 +1,6 @@
 package orient
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -82,61 +81,6 @@ func strengthAlong(d r3.Vec, bond float64) float64 {
 	return bond / (bond*(1-across) + across)
 }
 
-// DimensionOutcome is what becomes of a critical dimension in one orientation.
-type DimensionOutcome struct {
-	Name string `json:"name"`
-	// NominalMM is the finished length, SpreadMM one standard deviation of what
-	// comes out, ToleranceMM what is allowed either way.
-	NominalMM   float64 `json:"nominal_mm"`
-	SpreadMM    float64 `json:"spread_mm"`
-	ToleranceMM float64 `json:"tolerance_mm"`
-	// Holds is true where three standard deviations lie within the tolerance.
-	Holds bool `json:"holds"`
-	// Bore is true for a diameter; then OvalMM is the root mean square of the
-	// difference between largest and smallest diameter that the spread of
-	// shrinkage leaves, and UniformOvalMM that difference if the green part had
-	// been scaled by the one factor of X on all axes.
-	Bore          bool    `json:"bore"`
-	OvalMM        float64 `json:"oval_mm"`
-	UniformOvalMM float64 `json:"oval_with_one_factor_mm"`
-}
-
-// sigmas is how many standard deviations have to lie within the tolerance.
-const sigmas = 3
-
-// String says the outcome in a sentence.
-func (d DimensionOutcome) String() string {
-	verdict := "holds"
-	if !d.Holds {
-		verdict = "does not hold for sure"
-	}
-	s := fmt.Sprintf("%s: %.2f mm, expected within %.2f mm (%d standard deviations, estimate); the tolerance of %.2f mm %s",
-		d.Name, d.NominalMM, sigmas*d.SpreadMM, sigmas, d.ToleranceMM, verdict)
-	if d.Bore {
-		s += fmt.Sprintf("; out of round by about %.3f mm, by %.2f mm if one factor were used on all axes", d.OvalMM, d.UniformOvalMM)
-	}
-	return s + "."
-}
-
-// dimensions works out the critical dimensions in this pose.
-func (g *gauge) dimensions(p Pose) []DimensionOutcome {
-	var out []DimensionOutcome
-	for _, d := range g.brief.Marks.Dimensions {
-		n := p.Rotation.MulVec(d.Along)
-		o := DimensionOutcome{Name: d.Name, NominalMM: d.NominalMM, ToleranceMM: d.Tolerance(), Bore: d.Bore}
-		if d.Bore {
-			o.SpreadMM = diameterSpread(d.NominalMM, n, &g.brief.Material)
-			o.OvalMM = ovalSpread(d.NominalMM, n, &g.brief.Material)
-			o.UniformOvalMM = ovalOfOneFactor(d.NominalMM, n, &g.brief.Material)
-		} else {
-			o.SpreadMM = lengthSpread(d.NominalMM, n, &g.brief.Material)
-		}
-		o.Holds = sigmas*o.SpreadMM <= o.ToleranceMM
-		out = append(out, o)
-	}
-	return out
-}
-
 // relative gives one standard deviation of the stretch of the finished part along
 // each print axis: ds / (1 - s), since the oversize takes out the mean.
 func relative(m *process.Material) [3]float64 {
@@ -170,6 +114,20 @@ func diameterSpread(diameter float64, n r3.Vec, m *process.Material) float64 {
 func ovalSpread(diameter float64, n r3.Vec, m *process.Material) float64 {
 	e, q := relative(m), squares(n)
 	return diameter * math.Sqrt(sumSquares((1-q[0])*e[0], (1-q[1])*e[1], (1-q[2])*e[2]))
+}
+
+// angleSpread is one standard deviation of the angle between faces with the normals
+// a and b, degrees. A stretch turns a normal by -E n + n (n.E n), so that the angle
+// changes by sum e_i (2 a_i b_i - (a.b)(a_i^2 + b_i^2)) over its sine.
+func angleSpread(a, b r3.Vec, m *process.Material) float64 {
+	e, qa, qb := relative(m), squares(a), squares(b)
+	product := [3]float64{a.X * b.X, a.Y * b.Y, a.Z * b.Z}
+	cos, sin := r3.Dot(a, b), r3.Norm(r3.Cross(a, b))
+	var terms [3]float64
+	for i := range terms {
+		terms[i] = (2*product[i] - cos*(qa[i]+qb[i])) / sin * e[i]
+	}
+	return math.Sqrt(sumSquares(terms[:]...)) * 180 / math.Pi
 }
 
 // ovalOfOneFactor is largest less smallest diameter, exactly, of a bore with the

@@ -246,7 +246,7 @@ func TestCriticalDimension(t *testing.T) {
 			axis = 0
 		}
 		want := 30 * b.Material.ShrinkageSpread[axis] / (1 - b.Material.Shrinkage[axis])
-		if math.Abs(d.SpreadMM-want) > 1e-9 || d.ToleranceMM != 0.2 || d.Holds != (3*want <= 0.2) {
+		if math.Abs(d.SpreadMM-want) > 1e-9 || d.ToleranceMM != 0.2 || d.Holds || d.Rule != mark.MediumRule {
 			t.Errorf("%s: %+v, want a spread of %g mm", c.Origin, d, want)
 		}
 	}

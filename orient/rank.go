@@ -76,8 +76,8 @@ func (y *yardstick) untrue(m *Measures, dimensions []DimensionOutcome) float64 {
 		return saturate(m.DimensionSpreadMM/y.side, spreadKnee)
 	}
 	var worst float64
-	for _, d := range dimensions {
-		worst = max(worst, (sigmas*d.SpreadMM+d.OvalMM)/d.ToleranceMM)
+	for i := range dimensions {
+		worst = max(worst, dimensions[i].untrue())
 	}
 	return saturate(worst, outOfTrue)
 }

@@ -12,6 +12,7 @@ import (
 // orientation and against the runner-up (for the first, the second; for the
 // others, the first).
 func explain(a *Advice) {
+	a.judgeDimensions()
 	loaded := a.AsLoaded()
 	for i := range a.Candidates {
 		c := &a.Candidates[i]

@@ -33,6 +33,9 @@ type briefFile struct {
 	Priorities       map[string]float64 `toml:"priorities"`
 	Faces            []faceEntry        `toml:"face"`
 	Dimensions       []dimensionEntry   `toml:"dimension"`
+	Angles           []angleEntry       `toml:"angle"`
+	Flatness         []flatnessEntry    `toml:"flatness"`
+	Parallelism      []parallelismEntry `toml:"parallelism"`
 	Loads            []loadEntry        `toml:"load"`
 }
 

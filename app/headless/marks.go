@@ -18,12 +18,33 @@ type (
 		At        [3]float64 `toml:"at"`
 		WithinDeg *float64   `toml:"within_deg"`
 	}
+	// A dimension is measured on a bore, from it to another bore or to a face, or
+	// between two faces.
 	dimensionEntry struct {
 		Name        string         `toml:"name"`
 		BoreAt      *[3]float64    `toml:"bore_at"`
+		ToBoreAt    *[3]float64    `toml:"to_bore_at"`
+		ToFaceAt    *[3]float64    `toml:"to_face_at"`
 		Between     *[2][3]float64 `toml:"between"`
 		NominalMM   float64        `toml:"nominal_mm"`
 		ToleranceMM float64        `toml:"tolerance_mm"`
+	}
+	angleEntry struct {
+		Name         string         `toml:"name"`
+		Between      *[2][3]float64 `toml:"between"`
+		NominalDeg   float64        `toml:"nominal_deg"`
+		ToleranceDeg float64        `toml:"tolerance_deg"`
+	}
+	flatnessEntry struct {
+		Name        string      `toml:"name"`
+		At          *[3]float64 `toml:"at"`
+		ToleranceMM float64     `toml:"tolerance_mm"`
+	}
+	parallelismEntry struct {
+		Name        string      `toml:"name"`
+		At          *[3]float64 `toml:"at"`
+		To          *[3]float64 `toml:"to"`
+		ToleranceMM float64     `toml:"tolerance_mm"`
 	}
 	loadEntry struct {
 		Name  string     `toml:"name"`
@@ -58,12 +79,9 @@ func (f *briefFile) kept() (mark.Kept, error) {
 		}
 		out.Faces = append(out.Faces, face)
 	}
-	for i, e := range f.Dimensions {
-		d, err := e.kept()
-		if err != nil {
-			return out, fmt.Errorf("dimension no. %d of the brief: %w", i+1, err)
-		}
-		out.Dimensions = append(out.Dimensions, d)
+	var err error
+	if out.Dimensions, err = f.dimensions(); err != nil {
+		return out, err
 	}
 	for i, e := range f.Loads {
 		along := vector(e.Along)
@@ -85,19 +103,92 @@ func (e faceEntry) kept() (mark.KeptFace, error) {
 	return mark.KeptFace{Kind: kind, Name: e.Name, Seeds: []mark.Seed{{At: vector(e.At), WithinDeg: within}}}, nil
 }
 
+// dimensions gives all that has to be true, lengths first.
+func (f *briefFile) dimensions() ([]mark.KeptDimension, error) {
+	var out []mark.KeptDimension
+	for i, e := range f.Dimensions {
+		d, err := e.kept()
+		if err == nil {
+			err = notNegative(d.NominalMM, d.ToleranceMM)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("dimension no. %d of the brief: %w", i+1, err)
+		}
+		out = append(out, d)
+	}
+	for i, e := range f.Angles {
+		d := mark.KeptDimension{Name: or(e.Name, "angle", i), What: mark.Angle, NominalDeg: e.NominalDeg, ToleranceDeg: e.ToleranceDeg}
+		if e.Between == nil {
+			return nil, fmt.Errorf("angle no. %d of the brief: give between, a point on each of two faces", i+1)
+		}
+		if err := notNegative(e.NominalDeg, e.ToleranceDeg); err != nil {
+			return nil, fmt.Errorf("angle no. %d of the brief: %w", i+1, err)
+		}
+		d.Seeds = placesOf(mark.Angle, e.Between[0], e.Between[1])
+		out = append(out, d)
+	}
+	for i, e := range f.Flatness {
+		if e.At == nil || e.ToleranceMM < 0 {
+			return nil, fmt.Errorf("flatness no. %d of the brief: give at, a point on the face, and a tolerance_mm above 0 or none", i+1)
+		}
+		out = append(out, mark.KeptDimension{
+			Name: or(e.Name, "flatness", i), What: mark.Flatness, Seeds: placesOf(mark.Flatness, *e.At), ToleranceMM: e.ToleranceMM,
+		})
+	}
+	for i, e := range f.Parallelism {
+		if e.At == nil || e.To == nil || e.ToleranceMM < 0 {
+			return nil, fmt.Errorf("parallelism no. %d of the brief: give at, a point on the face, to, one on the face that it is held against, and a tolerance_mm above 0 or none", i+1)
+		}
+		out = append(out, mark.KeptDimension{
+			Name: or(e.Name, "parallelism", i), What: mark.Parallelism, Seeds: placesOf(mark.Parallelism, *e.At, *e.To), ToleranceMM: e.ToleranceMM,
+		})
+	}
+	return out, nil
+}
+
+// or gives a name, or what stands in for one.
+func or(name, what string, i int) string {
+	if name != "" {
+		return name
+	}
+	return fmt.Sprintf("%s %d", what, i+1)
+}
+
+func notNegative(values ...float64) error {
+	for _, v := range values {
+		if !(v >= 0) {
+			return fmt.Errorf("%g: a nominal size and a tolerance are above 0, or left out", v)
+		}
+	}
+	return nil
+}
+
 func (e dimensionEntry) kept() (mark.KeptDimension, error) {
 	d := mark.KeptDimension{Name: e.Name, NominalMM: e.NominalMM, ToleranceMM: e.ToleranceMM}
 	switch {
 	case (e.BoreAt == nil) == (e.Between == nil):
 		return d, errors.New("give either bore_at or between")
-	case e.BoreAt != nil:
-		d.Seeds = []mark.Seed{{At: vector(*e.BoreAt), WithinDeg: mark.BoreWithinDeg}}
+	case e.BoreAt == nil && (e.ToBoreAt != nil || e.ToFaceAt != nil), e.ToBoreAt != nil && e.ToFaceAt != nil:
+		return d, errors.New("to_bore_at or to_face_at, one of them, goes with bore_at")
+	case e.Between != nil:
+		d.What, d.Seeds = mark.Distance, placesOf(mark.Distance, e.Between[0], e.Between[1])
+	case e.ToBoreAt != nil:
+		d.What, d.Seeds = mark.BoreToBore, placesOf(mark.BoreToBore, *e.BoreAt, *e.ToBoreAt)
+	case e.ToFaceAt != nil:
+		d.What, d.Seeds = mark.BoreToFace, placesOf(mark.BoreToFace, *e.BoreAt, *e.ToFaceAt)
 	default:
-		for _, at := range e.Between {
-			d.Seeds = append(d.Seeds, mark.Seed{At: vector(at), WithinDeg: mark.FlatWithinDeg})
-		}
+		d.What, d.Seeds = mark.Diameter, placesOf(mark.Diameter, *e.BoreAt)
 	}
 	return d, nil
+}
+
+// placesOf keeps the faces of a dimension by points on them.
+func placesOf(what mark.Characteristic, at ...[3]float64) []mark.Seed {
+	var out []mark.Seed
+	for i, within := range what.WithinDeg() {
+		out = append(out, mark.Seed{At: vector(at[i]), WithinDeg: within})
+	}
+	return out
 }
 
 func vector(v [3]float64) r3.Vec { return r3.Vec{X: v[0], Y: v[1], Z: v[2]} }

@@ -37,9 +37,11 @@
 //	records   material, printer, furnace: the IDs of the records
 //	brief     priorities (by key; one that is missing takes its default), directions,
 //	          cutter {diameter_mm, length_mm, holder_mm}, candidates, only_given, seed
-//	marks     faces [{kind, name, seeds, without, rings}], dimensions [{name, seeds,
-//	          nominal_mm, tolerance_mm}], loads [{name, along}]; a seed is a place on a
-//	          face: {at, normal, within_deg, area_mm2}, see package mark
+//	marks     faces [{kind, name, seeds, without, rings}], dimensions [{name, what,
+//	          seeds, nominal_mm, tolerance_mm, nominal_deg, tolerance_deg}], loads [{name,
+//	          along}], stock [{name, seed, mm}]; what is distance, diameter, bore_to_bore,
+//	          bore_to_face, flatness, parallelism or angle; a seed is a place on a face:
+//	          {at, normal, within_deg, area_mm2}, see package mark
 //	choice    up, name (of the chosen candidate), as_printed or down (how it lies in the
 //	          furnace), left_out (seeds on support regions left out), supports, blocks,
 //	          raft (what is printed with it)
@@ -55,7 +57,8 @@
 // would go unseen.
 //
 // A file of a newer format is refused with a *NewerError. One of an older format is
-// brought up to date in steps, see upgrade.go. Format 0 was the draft of format 1.
+// brought up to date in steps, see upgrade.go. Format 0 was the draft of format 1,
+// in which a dimension had no kind and no face had stock.
 //
 // # Autosaves
 //

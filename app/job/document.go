@@ -12,7 +12,7 @@ import (
 )
 
 // Format is the format of job files that this program writes.
-const Format = 1
+const Format = 2
 
 // document is job.json.
 type document struct {

@@ -65,13 +65,17 @@ func kept(t *rapid.T) mark.Kept {
 		}), "faces"),
 		Dimensions: list(t, rapid.Custom(func(t *rapid.T) mark.KeptDimension {
 			return mark.KeptDimension{
-				Name: oddText().Draw(t, "name"), Seeds: list(t, seeds(), "seeds"),
+				Name: oddText().Draw(t, "name"), What: rapid.SampledFrom(mark.Characteristics()).Draw(t, "what"), Seeds: list(t, seeds(), "seeds"),
 				NominalMM: number().Draw(t, "nominal"), ToleranceMM: number().Draw(t, "tolerance"),
+				NominalDeg: number().Draw(t, "nominal angle"), ToleranceDeg: number().Draw(t, "tolerance of the angle"),
 			}
 		}), "dimensions"),
 		Loads: list(t, rapid.Custom(func(t *rapid.T) mark.Load {
 			return mark.Load{Name: oddText().Draw(t, "name"), Along: direction().Draw(t, "along")}
 		}), "loads"),
+		Stock: list(t, rapid.Custom(func(t *rapid.T) mark.KeptStock {
+			return mark.KeptStock{Name: oddText().Draw(t, "name"), Seed: seeds().Draw(t, "seed"), MM: number().Draw(t, "stock")}
+		}), "stock"),
 	}
 }
 

@@ -12,6 +12,7 @@ type (
 		Faces      []faceEntry      `json:"faces,omitempty"`
 		Dimensions []dimensionEntry `json:"dimensions,omitempty"`
 		Loads      []loadEntry      `json:"loads,omitempty"`
+		Stock      []stockEntry     `json:"stock,omitempty"`
 	}
 	faceEntry struct {
 		Kind    string      `json:"kind"`
@@ -21,10 +22,18 @@ type (
 		Rings   int         `json:"rings,omitempty"`
 	}
 	dimensionEntry struct {
-		Name        string      `json:"name,omitempty"`
-		Seeds       []seedEntry `json:"seeds"`
-		NominalMM   float64     `json:"nominal_mm,omitempty"`
-		ToleranceMM float64     `json:"tolerance_mm,omitempty"`
+		Name         string      `json:"name,omitempty"`
+		What         string      `json:"what"`
+		Seeds        []seedEntry `json:"seeds"`
+		NominalMM    float64     `json:"nominal_mm,omitempty"`
+		ToleranceMM  float64     `json:"tolerance_mm,omitempty"`
+		NominalDeg   float64     `json:"nominal_deg,omitempty"`
+		ToleranceDeg float64     `json:"tolerance_deg,omitempty"`
+	}
+	stockEntry struct {
+		Name string    `json:"name,omitempty"`
+		Seed seedEntry `json:"seed"`
+		MM   float64   `json:"mm"`
 	}
 	loadEntry struct {
 		Name  string `json:"name,omitempty"`
@@ -51,9 +60,10 @@ func marksOf(k *mark.Kept) marksEntry {
 			return faceEntry{f.Kind.Key(), f.Name, each(f.Seeds, seedOf), each(f.Without, seedOf), f.Rings}
 		}),
 		Dimensions: each(k.Dimensions, func(d mark.KeptDimension) dimensionEntry {
-			return dimensionEntry{d.Name, each(d.Seeds, seedOf), d.NominalMM, d.ToleranceMM}
+			return dimensionEntry{d.Name, d.What.Key(), each(d.Seeds, seedOf), d.NominalMM, d.ToleranceMM, d.NominalDeg, d.ToleranceDeg}
 		}),
 		Loads: each(k.Loads, func(l mark.Load) loadEntry { return loadEntry{l.Name, tripleOf(l.Along)} }),
+		Stock: each(k.Stock, func(f mark.KeptStock) stockEntry { return stockEntry{f.Name, seedOf(f.Seed), f.MM} }),
 	}
 }
 
@@ -67,7 +77,7 @@ func (e seedEntry) seed() mark.Seed {
 
 // seeds counts the places on the part.
 func (e *marksEntry) seeds() int {
-	n := len(e.Loads)
+	n := len(e.Loads) + len(e.Stock)
 	for _, f := range e.Faces {
 		n += 1 + len(f.Seeds) + len(f.Without)
 	}
@@ -95,10 +105,18 @@ func (e *marksEntry) kept() (mark.Kept, error) {
 			Kind: kind, Name: f.Name, Seeds: each(f.Seeds, seedEntry.seed), Without: each(f.Without, seedEntry.seed), Rings: f.Rings,
 		})
 	}
-	for _, d := range e.Dimensions {
+	for i, d := range e.Dimensions {
+		what, ok := mark.CharacteristicOf(d.What)
+		if !ok {
+			return k, fmt.Errorf("dimension %d is of a kind that is not known", i+1)
+		}
 		k.Dimensions = append(k.Dimensions, mark.KeptDimension{
-			Name: d.Name, Seeds: each(d.Seeds, seedEntry.seed), NominalMM: d.NominalMM, ToleranceMM: d.ToleranceMM,
+			Name: d.Name, What: what, Seeds: each(d.Seeds, seedEntry.seed),
+			NominalMM: d.NominalMM, ToleranceMM: d.ToleranceMM, NominalDeg: d.NominalDeg, ToleranceDeg: d.ToleranceDeg,
 		})
+	}
+	for _, f := range e.Stock {
+		k.Stock = append(k.Stock, mark.KeptStock{Name: f.Name, Seed: f.Seed.seed(), MM: f.MM})
 	}
 	for i, l := range e.Loads {
 		if !pointsSomewhere(l.Along.vec()) {

@@ -166,9 +166,9 @@ func hostile(t testing.TB) map[string]struct {
 		"another part":          {zipped(t, swap(part.name, "other")), "is not the one it was saved with"},
 		"a part of that length": {zipped(t, swap(part.name, part.data[1:]+"\x00")), "is not the one it was saved with"},
 		"a part longer by one":  {zipped(t, swap(part.name, part.data+"\x00")), "is not the one it was saved with"},
-		"a newer format":        {zipped(t, replaced(t, list, "job.json", `"format": 1`, `"format": 17`)), "in format 17, and this one reads formats up to 1"},
-		"a format below all":    {zipped(t, replaced(t, list, "job.json", `"format": 1`, `"format": -1`)), "format -1, which never was"},
-		"no format":             {zipped(t, replaced(t, list, "job.json", `"format": 1`, `"shape": 1`)), "does not tell its format"},
+		"a newer format":        {zipped(t, replaced(t, list, "job.json", `"format": 2`, `"format": 17`)), "in format 17, and this one reads formats up to 2"},
+		"a format below all":    {zipped(t, replaced(t, list, "job.json", `"format": 2`, `"format": -1`)), "format -1, which never was"},
+		"no format":             {zipped(t, replaced(t, list, "job.json", `"format": 2`, `"shape": 1`)), "does not tell its format"},
 		"a key not known":       {zipped(t, replaced(t, list, "job.json", `"item"`, `"thing"`)), "unknown field \"thing\""},
 		"two numbers of three":  {zipped(t, replaced(t, list, "job.json", `"up": [`, `"up": [7,`)), "4 numbers in place of 3"},
 		"text for a number":     {zipped(t, replaced(t, list, "job.json", `"size": 684`, `"size": "684"`)), "part.size holds a string"},
@@ -179,7 +179,7 @@ func hostile(t testing.TB) map[string]struct {
 		"a record not known":    {zipped(t, replaced(t, list, "records/printer.toml", "nozzle_mm", "nozzle_ft")), "not known in records/printer.toml, line"},
 		"a record without form": {zipped(t, replaced(t, list, "records/furnace.toml", "=", "==")), "fault in records/furnace.toml, line 1"},
 		"a record of no text":   {zipped(t, swap("records/material.toml", "\xff\xfe")), "records/material.toml"},
-		"endless nesting":       {zipped(t, swap("job.json", `{"format":1,"marks":`+strings.Repeat("[", 1<<20))), "job.json"},
+		"endless nesting":       {zipped(t, swap("job.json", `{"format":2,"marks":`+strings.Repeat("[", 1<<20))), "job.json"},
 		"bomb in the part":      {bomb(t, list, part.name, 300), "no job does at its size"},
 		"bomb in the notes":     {bomb(t, list, "notes.txt", 200), "more than a job keeps"},
 		"a lie of two GB":       {lying(t, list, part.name, func(h *zip.FileHeader) { h.UncompressedSize64 = 2 << 30 }), "sizes of its entry"},
@@ -337,7 +337,7 @@ func allocated(f func()) uint64 {
 func TestErrorsOfReadingHaveTypes(t *testing.T) {
 	list := items(t, written(t, sample(t)))
 	var newer *job.NewerError
-	if _, _, err := read(zipped(t, replaced(t, list, "job.json", `"format": 1`, `"format": 17`))); !errors.As(err, &newer) || newer.Format != 17 || newer.Program != "1.4" {
+	if _, _, err := read(zipped(t, replaced(t, list, "job.json", `"format": 2`, `"format": 17`))); !errors.As(err, &newer) || newer.Format != 17 || newer.Program != "1.4" {
 		t.Errorf("a newer format gives %v", err)
 	}
 	var changed *job.PartChangedError
@@ -350,9 +350,9 @@ func TestErrorsOfReadingHaveTypes(t *testing.T) {
 // was.
 func TestNewerFormatIsToldBeforeAllElse(t *testing.T) {
 	_, _, err := read(zipped(t, []item{
-		{"mimetype", "application/x-kilnpoise-job"}, {"job.json", `{"format": 2, "program": "3.0", "part": []}`}, {"part/a.stl", "a"}, {"part/b.stl", "b"},
+		{"mimetype", "application/x-kilnpoise-job"}, {"job.json", `{"format": 3, "program": "3.0", "part": []}`}, {"part/a.stl", "a"}, {"part/b.stl", "b"},
 	}))
-	if want := `a newer Kilnpoise ("3.0") in format 2`; err == nil || !strings.Contains(err.Error(), want) {
+	if want := `a newer Kilnpoise ("3.0") in format 3`; err == nil || !strings.Contains(err.Error(), want) {
 		t.Errorf("it says %v, want %s", err, want)
 	}
 }

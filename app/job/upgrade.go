@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"kilnpoise/orient"
+	"kilnpoise/orient/mark"
 )
 
 // NewerError says that a job was saved by a newer program.
@@ -69,7 +70,7 @@ func looseTree(data []byte) (map[string]any, error) {
 
 // step gives what brings a document from that format to the next.
 func step(format int) func(tree map[string]any) error {
-	return [...]func(map[string]any) error{fromDraft}[format]
+	return [...]func(map[string]any) error{fromDraft, fromFirst}[format]
 }
 
 // fromDraft makes format 1 of the draft, in which priorities were listed in their
@@ -100,6 +101,24 @@ func fromDraft(tree map[string]any) error {
 		face["seeds"] = []any{map[string]any{"at": face["at"], "within_deg": face["within_deg"]}}
 		delete(face, "at")
 		delete(face, "within_deg")
+	}
+	return nil
+}
+
+// fromFirst makes format 2 of the first one, in which a dimension on one face was a
+// diameter and one on two a distance, and nothing had stock.
+func fromFirst(tree map[string]any) error {
+	marks, _ := tree["marks"].(map[string]any)
+	dimensions, _ := marks["dimensions"].([]any)
+	for _, d := range dimensions {
+		dimension, ok := d.(map[string]any)
+		if !ok {
+			return errors.New("a dimension is no object")
+		}
+		dimension["what"] = mark.Distance.Key()
+		if seeds, _ := dimension["seeds"].([]any); len(seeds) == 1 {
+			dimension["what"] = mark.Diameter.Key()
+		}
 	}
 	return nil
 }

@@ -77,6 +77,22 @@ func TestOlderFormatIsBroughtUpToDate(t *testing.T) {
 	}
 }
 
+// Format 1 told a diameter from a distance by the number of its places.
+func TestFirstFormatTellsItsDimensions(t *testing.T) {
+	list := items(t, draftFile(t))
+	dimensions := `"marks": {"dimensions": [{"name": "bore", "seeds": [{"at": [1, 2, 3], "within_deg": 30}], "tolerance_mm": 0.1},
+	  {"seeds": [{"at": [1, 2, 3], "within_deg": 1}, {"at": [4, 5, 6], "within_deg": 1}]}], `
+	list = replaced(t, list, "job.json", `"marks": {`, dimensions)
+	j, _, err := read(zipped(t, list))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := j.Brief.Marks.Dimensions
+	if len(got) != 2 || got[0].What != mark.Diameter || got[0].ToleranceMM != 0.1 || got[1].What != mark.Distance || len(got[1].Seeds) != 2 {
+		t.Errorf("the dimensions are %+v", got)
+	}
+}
+
 func TestOlderFormatWithFaultsIsRefused(t *testing.T) {
 	list := items(t, draftFile(t))
 	for name, c := range map[string][2]string{

@@ -75,8 +75,12 @@ func plannedReadings(c *orient.Candidate, marked []mark.Dimension) []book.Readin
 		if name == "" {
 			name = fmt.Sprintf("size %d", i+1)
 		}
-		if !d.Bore {
+		switch d.What {
+		case mark.Diameter:
+		case mark.Distance, mark.BoreToBore, mark.BoreToFace:
 			out = append(out, plannedLength(name, d.Along, c.Pose.Rotation.MulVec(d.Along), d.NominalMM))
+			continue
+		default: // forms and angles tell nothing of the shrinkage
 			continue
 		}
 		for j, across := range acrossBore(c.Pose.Rotation.MulVec(d.Along)) {

@@ -76,7 +76,7 @@ func TestBookPresetsWhatIsMarked(t *testing.T) {
 	c := &orient.Candidate{Pose: orient.Pose{Rotation: turn}, SinteredSize: r3.Vec{X: 30, Y: 32, Z: 32}}
 	slant := r3.Unit(r3.Vec{X: 1, Z: 1})
 	got := plannedReadings(c, []mark.Dimension{
-		{Name: "width", Along: r3.Vec{Y: 1}, NominalMM: 32}, {Along: slant, Bore: true, NominalMM: 8},
+		{Name: "width", Along: r3.Vec{Y: 1}, NominalMM: 32}, {Along: slant, What: mark.Diameter, NominalMM: 8},
 	})
 	if len(got) != 6 || got[0].SinteredNominalMM != 30 || got[3].Name != "width" || got[3].PartDirection != (r3.Vec{Y: 1}) || got[3].SinteredNominalMM != 32 {
 		t.Fatalf("planned are %+v", got)

@@ -218,14 +218,11 @@ func (w *mainWindow) lengthStatus() (text string, mm float64, ok bool) {
 	if m.what == markDistance && len(m.seeds) < 2 {
 		return "One flat is picked; click the other.", 0, false
 	}
-	d, err := (&mark.KeptDimension{Seeds: m.seeds}).Find(w.desk.surface)
+	d, err := (&mark.KeptDimension{What: m.what.characteristic(), Seeds: m.seeds}).Find(w.desk.surface)
 	if err != nil {
 		return fullStop(upperFirst(err.Error())), 0, false
 	}
-	what := "Distance"
-	if d.Bore {
-		what = "Diameter"
-	}
+	what := upperFirst(d.What.String())
 	return fmt.Sprintf("%s %.3f mm, along %s of the part.", what, d.NominalMM, alongText(d.Along)), d.NominalMM, true
 }
 
@@ -278,7 +275,7 @@ func (w *mainWindow) keepMark(name string, nominalMM, toleranceMM float64) {
 		})
 	case m.what.isDimension():
 		kept.Dimensions = append(slices.Clone(kept.Dimensions), mark.KeptDimension{
-			Name: w.dimensionName(name), Seeds: m.seeds, NominalMM: nominalMM, ToleranceMM: toleranceMM,
+			Name: w.dimensionName(name), What: m.what.characteristic(), Seeds: m.seeds, NominalMM: nominalMM, ToleranceMM: toleranceMM,
 		})
 	default:
 		along, err := w.loadAlong()

@@ -147,7 +147,7 @@ func TestDimensionsAndLoadsAreTakenOffThePart(t *testing.T) {
 	if len(got.Dimensions) != 2 || got.Dimensions[0].NominalMM != 40 || got.Dimensions[0].ToleranceMM != 0.1 {
 		t.Fatalf("dimensions %+v", got.Dimensions)
 	}
-	if d := got.Dimensions[1]; !d.Bore || d.NominalMM < 11.9 || d.NominalMM > 12.001 {
+	if d := got.Dimensions[1]; d.What != mark.Diameter || d.NominalMM < 11.9 || d.NominalMM > 12.001 {
 		t.Errorf("the pin is %+v, want 12 mm", d)
 	}
 	if len(got.Loads) != 1 || got.Loads[0].Along.Z < 0.999 {

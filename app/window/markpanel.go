@@ -4,6 +4,8 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
+
+	"kilnpoise/orient/mark"
 )
 
 // markWhat is what a click on the part is going to mark.
@@ -32,6 +34,14 @@ func (m markWhat) isFace() bool { return m <= markFoot }
 
 // isDimension reports whether a length is marked.
 func (m markWhat) isDimension() bool { return m == markDistance || m == markBore }
+
+// characteristic gives what a dimension measures.
+func (m markWhat) characteristic() mark.Characteristic {
+	if m == markBore {
+		return mark.Diameter
+	}
+	return mark.Distance
+}
 
 // hint says what to click.
 func (m markWhat) hint() string {

@@ -2,7 +2,6 @@ package mark
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -43,18 +42,6 @@ func FitPlane(m *mesh.Mesh, facets []int32) (Plane, error) {
 	return p, nil
 }
 
-// Between gives the distance between two flat faces as a dimension. They have to
-// be parallel within parallelDeg.
-func Between(a, b Plane) (Dimension, error) {
-	const parallelDeg = 3
-	c := math.Abs(r3.Dot(a.Normal, b.Normal))
-	if c < math.Cos(parallelDeg*math.Pi/180) {
-		return Dimension{}, fmt.Errorf("the faces stand at %.0f deg to each other: a dimension needs parallel ones",
-			math.Acos(min(c, 1))*180/math.Pi)
-	}
-	return Dimension{Along: a.Normal, NominalMM: math.Abs(r3.Dot(a.Normal, r3.Sub(b.At, a.At)))}, nil
-}
-
 // Bore is a round hole, or a pin where Inside is false.
 type Bore struct {
 	Axis       r3.Vec // unit
@@ -64,11 +51,6 @@ type Bore struct {
 	// OffMM is the root mean square distance of the corners from the cylinder.
 	OffMM  float64
 	Inside bool
-}
-
-// Dimension gives the diameter as a critical dimension.
-func (b Bore) Dimension() Dimension {
-	return Dimension{Along: b.Axis, Bore: true, NominalMM: b.DiameterMM}
 }
 
 // FitBore fits a cylinder to the facets by least squares: the axis is the

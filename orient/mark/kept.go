@@ -19,6 +19,7 @@ type Kept struct {
 	Faces      []KeptFace
 	Dimensions []KeptDimension
 	Loads      []Load
+	Stock      []KeptStock
 }
 
 // KeptFace is a marked face: the regions around its seeds, without those around
@@ -32,14 +33,16 @@ type KeptFace struct {
 	Rings int
 }
 
-// KeptDimension is a length that has to be true: the diameter of the bore or pin
-// around the first seed, or the distance between the flats around two.
+// KeptDimension is what has to be true, measured on the faces around its seeds.
 type KeptDimension struct {
 	Name  string
+	What  Characteristic
 	Seeds []Seed
 	// NominalMM is the finished length; 0 takes what the part measures. ToleranceMM
-	// is the deviation allowed either way; 0 takes ISO 2768-1 medium.
-	NominalMM, ToleranceMM float64
+	// is the deviation allowed either way, or the width of the zone; 0 takes ISO
+	// 2768. NominalDeg and ToleranceDeg are those of an angle.
+	NominalMM, ToleranceMM   float64
+	NominalDeg, ToleranceDeg float64
 }
 
 // The angles within which the faces of dimensions are picked: flats are told from
@@ -50,8 +53,24 @@ const (
 	BoreWithinDeg = 30
 )
 
+// WithinDeg gives for each face that c is measured on, in their order, how far it
+// may bend at an edge.
+func (c Characteristic) WithinDeg() []float64 {
+	var out []float64
+	for _, round := range c.Features() {
+		within := float64(FlatWithinDeg)
+		if round {
+			within = BoreWithinDeg
+		}
+		out = append(out, within)
+	}
+	return out
+}
+
 // Empty reports whether nothing is marked.
-func (k *Kept) Empty() bool { return len(k.Faces)+len(k.Dimensions)+len(k.Loads) == 0 }
+func (k *Kept) Empty() bool {
+	return len(k.Faces)+len(k.Dimensions)+len(k.Loads)+len(k.Stock) == 0
+}
 
 // Lost tells of one mark that is not found on a part.
 type Lost struct {
@@ -86,6 +105,14 @@ func (k *Kept) Find(s *Surface) (Marks, []*Lost) {
 			continue
 		}
 		out.Dimensions = append(out.Dimensions, d)
+	}
+	for i := range k.Stock {
+		f, err := k.Stock[i].Find(s)
+		if err != nil {
+			lost = append(lost, &Lost{called("stock", i, k.Stock[i].Name), err})
+			continue
+		}
+		out.Stock = append(out.Stock, f)
 	}
 	return out, lost
 }
@@ -141,41 +168,31 @@ func (s *Surface) findAll(seeds []Seed) ([]int32, error) {
 // Find gives the dimension on a part.
 func (d *KeptDimension) Find(s *Surface) (Dimension, error) {
 	out, err := d.measure(s)
-	out.Name, out.ToleranceMM = d.Name, d.ToleranceMM
-	if d.NominalMM > 0 {
+	out.Name, out.ToleranceMM, out.ToleranceDeg = d.Name, d.ToleranceMM, d.ToleranceDeg
+	if d.NominalMM > 0 && !d.What.IsZone() {
 		out.NominalMM = d.NominalMM
+	}
+	if d.NominalDeg > 0 && d.What == Angle {
+		out.NominalDeg = d.NominalDeg
 	}
 	return out, err
 }
 
 // measure takes the dimension off the part.
 func (d *KeptDimension) measure(s *Surface) (Dimension, error) {
-	switch len(d.Seeds) {
-	case 1:
-		facets, err := s.Find(d.Seeds[0])
-		if err != nil {
-			return Dimension{}, err
-		}
-		bore, err := FitBore(s.mesh, facets)
-		if err != nil {
-			return Dimension{}, err
-		}
-		return bore.Dimension(), nil
-	case 2:
-		var planes [2]Plane
-		for i, seed := range d.Seeds {
-			facets, err := s.Find(seed)
-			if err != nil {
-				return Dimension{}, err
-			}
-			if planes[i], err = FitPlane(s.mesh, facets); err != nil {
-				return Dimension{}, err
-			}
-		}
-		return Between(planes[0], planes[1])
-	default:
-		return Dimension{}, errors.New("it needs a bore or two parallel flats")
+	round := d.What.Features()
+	if len(d.Seeds) != len(round) {
+		return Dimension{What: d.What}, fmt.Errorf("%s needs a place on each of %d faces", d.What, len(round))
 	}
+	var on []Feature
+	for i, seed := range d.Seeds {
+		f, err := s.feature(seed, seed.WithinDeg, round[i])
+		if err != nil {
+			return Dimension{What: d.What}, err
+		}
+		on = append(on, f)
+	}
+	return NewDimension(d.What, on...)
 }
 
 // SeedOn keeps the face around facet f by the middle of that facet.

@@ -3,11 +3,7 @@
 // live in the part frame, mm; what they cost in an orientation is orient's to say.
 package mark
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/spatial/r3"
-)
+import "gonum.org/v1/gonum/spatial/r3"
 
 // Kind is what a marked face is to the user.
 type Kind int
@@ -53,27 +49,6 @@ type Face struct {
 	Facets []int32
 }
 
-// Dimension is a length that has to be true: the distance between two faces, or
-// the diameter of a bore.
-type Dimension struct {
-	Name string
-	// Along is the direction it is measured in, a unit vector; for a bore its axis.
-	Along r3.Vec
-	// Bore is true for a diameter across Along.
-	Bore bool
-	// NominalMM is the length, ToleranceMM the deviation allowed either way; 0
-	// takes ISO 2768-1 medium.
-	NominalMM, ToleranceMM float64
-}
-
-// Tolerance gives the deviation allowed either way, mm.
-func (d Dimension) Tolerance() float64 {
-	if d.ToleranceMM > 0 {
-		return d.ToleranceMM
-	}
-	return MediumTolerance(d.NominalMM)
-}
-
 // Load is a direction in which the part is pulled or pushed in use.
 type Load struct {
 	Name string
@@ -86,27 +61,10 @@ type Marks struct {
 	Faces      []Face
 	Dimensions []Dimension
 	Loads      []Load
+	Stock      []Stock
 }
 
 // Empty reports whether nothing is marked.
 func (m *Marks) Empty() bool {
-	return len(m.Faces) == 0 && len(m.Dimensions) == 0 && len(m.Loads) == 0
-}
-
-// MediumTolerance gives the permissible deviation of a linear dimension, either
-// way, mm, for tolerance class m of ISO 2768-1, table 1. The values for 25, 50
-// and 150 mm were seen in an excerpt of the standard; the rest of the table is
-// from memory. Lengths out of its range (0.5 to 4000 mm) take its ends. The row is
-// taken for the length rounded to 0.001 mm: a mesh measures 6.0000001 mm where the
-// drawing says 6.
-func MediumTolerance(mm float64) float64 {
-	mm = math.Round(mm*1000) / 1000
-	for _, row := range [...]struct{ upTo, deviation float64 }{
-		{6, 0.1}, {30, 0.2}, {120, 0.3}, {400, 0.5}, {1000, 0.8}, {2000, 1.2},
-	} {
-		if mm <= row.upTo {
-			return row.deviation
-		}
-	}
-	return 2
+	return len(m.Faces) == 0 && len(m.Dimensions) == 0 && len(m.Loads) == 0 && len(m.Stock) == 0
 }

@@ -109,22 +109,22 @@ func TestBetweenFaces(t *testing.T) {
 	turn := mesh.RotationAbout(r3.Unit(r3.Vec{X: 1, Y: 2, Z: -1}), 0.9)
 	m := meshtest.Block(10, 20, 30).Transform(turn, r3.Vec{X: 5})
 	s := mark.NewSurface(m)
-	face := func(d r3.Vec) mark.Plane {
+	face := func(d r3.Vec) mark.Feature {
 		d = turn.MulVec(d)
-		p, err := mark.FitPlane(m, s.Region(s.Nearest(r3.Add(turn.MulVec(r3.Vec{X: 5, Y: 10, Z: 15}), r3.Vec{X: 5 + 40*d.X, Y: 40 * d.Y, Z: 40 * d.Z}), d), 5))
+		p, err := mark.FitFeature(m, s.Region(s.Nearest(r3.Add(turn.MulVec(r3.Vec{X: 5, Y: 10, Z: 15}), r3.Vec{X: 5 + 40*d.X, Y: 40 * d.Y, Z: 40 * d.Z}), d), 5), false)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return p
 	}
-	dim, err := mark.Between(face(r3.Vec{Y: 1}), face(r3.Vec{Y: -1}))
+	dim, err := mark.NewDimension(mark.Distance, face(r3.Vec{Y: 1}), face(r3.Vec{Y: -1}))
 	if err != nil {
 		t.Fatal(err)
 	}
 	if math.Abs(dim.NominalMM-20) > 1e-9 {
 		t.Errorf("distance = %g mm, want 20", dim.NominalMM)
 	}
-	if _, err := mark.Between(face(r3.Vec{Y: 1}), face(r3.Vec{X: 1})); err == nil {
+	if _, err := mark.NewDimension(mark.Distance, face(r3.Vec{Y: 1}), face(r3.Vec{X: 1})); err == nil {
 		t.Error("faces at right angles gave a dimension")
 	}
 }
