@@ -7,6 +7,8 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+
+	"kilnpoise/app/lock"
 )
 
 var (
@@ -16,15 +18,13 @@ var (
 	ErrChangedOnDisk = errors.New("was changed by another program since it was opened; save the job under another name")
 	// ErrReadOnly says that a job file cannot be written where it lies.
 	ErrReadOnly = errors.New("cannot be written where it lies; save the job under another name")
-
-	errNoLocks = errors.New("the file system knows no locks")
 )
 
 // OpenElsewhereError says that a job file is open in another window.
 type OpenElsewhereError struct {
 	// Path is the job file, Owner who has it, as far as that is known.
 	Path  string
-	Owner Owner
+	Owner lock.Owner
 }
 
 // Error says so, and what to do.
@@ -48,7 +48,7 @@ type Origin struct {
 // the program ends. It is used by one goroutine at a time.
 type Claim struct {
 	origin   Origin
-	lock     *lock
+	lock     *lock.Lock
 	readOnly bool
 	notes    []string
 }
@@ -128,13 +128,13 @@ func claim(path string) (*Claim, error) {
 		c.readOnly = true
 	}
 	at := filepath.Join(filepath.Dir(path), "."+filepath.Base(path)+".lock")
-	c.lock, err = acquire(at)
+	c.lock, err = lock.Take(at)
 	switch {
-	case errors.Is(err, errHeld):
-		return nil, &OpenElsewhereError{path, ownerOf(at)}
-	case errors.Is(err, errNoLocks):
+	case errors.Is(err, lock.ErrHeld):
+		return nil, &OpenElsewhereError{path, lock.OwnerOf(at)}
+	case errors.Is(err, lock.ErrNoLocks):
 		c.notes = append(c.notes, "This folder cannot keep two windows from opening one job; open it in one only.")
-	case err != nil && unwritable(err):
+	case err != nil && lock.Unwritable(err):
 		c.readOnly = true
 	case err != nil:
 		return nil, named(path, fmt.Errorf("cannot be claimed (%w); choose another folder", withoutPath(err)))
@@ -175,5 +175,5 @@ func (c *Claim) Release() error {
 		return nil
 	}
 	c.readOnly = true
-	return c.lock.release()
+	return c.lock.Release()
 }

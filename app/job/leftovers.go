@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"kilnpoise/app/lock"
 )
 
 // Leftover is an autosave whose owner is gone: what a window that crashed was working
@@ -84,8 +86,8 @@ func clearLock(path string) {
 	if _, err := os.Lstat(strings.TrimSuffix(path, lockSuffix)); err == nil {
 		return
 	}
-	if l, err := acquire(path); err == nil {
-		_ = l.release()
+	if l, err := lock.Take(path); err == nil {
+		_ = l.Release()
 	}
 }
 

@@ -10,6 +10,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"kilnpoise/app/lock"
 )
 
 // sitting is the folder of the autosave of one window, locked as long as its owner
@@ -17,7 +19,7 @@ import (
 // so that at every moment there is a whole one.
 type sitting struct {
 	dir  string
-	lock *lock
+	lock *lock.Lock
 }
 
 // The files of a sitting.
@@ -48,7 +50,7 @@ func newSitting(folder string) (*sitting, error) {
 		}
 		// The lock comes first: a folder without one is nobody's.
 		var err error
-		if s.lock, err = acquire(s.dir + lockSuffix); errors.Is(err, errHeld) {
+		if s.lock, err = lock.Take(s.dir + lockSuffix); errors.Is(err, lock.ErrHeld) {
 			continue
 		}
 		if err != nil {
@@ -58,16 +60,16 @@ func newSitting(folder string) (*sitting, error) {
 		if err == nil {
 			return s, nil
 		}
-		if err = errors.Join(err, s.lock.release()); !errors.Is(err, fs.ErrExist) {
+		if err = errors.Join(err, s.lock.Release()); !errors.Is(err, fs.ErrExist) {
 			return nil, err
 		}
 	}
 	return nil, errors.New("too many sittings at once")
 }
 
-// claimSitting takes over a sitting whose owner is gone; errHeld where it is not.
+// claimSitting takes over a sitting whose owner is gone; lock.ErrHeld where it is not.
 func claimSitting(dir string) (*sitting, error) {
-	l, err := acquire(dir + lockSuffix)
+	l, err := lock.Take(dir + lockSuffix)
 	if err != nil {
 		return nil, err
 	}
@@ -139,7 +141,7 @@ func (s *sitting) end() error {
 		s.clear()
 		_ = os.Remove(s.dir)
 	}
-	return s.lock.release()
+	return s.lock.Release()
 }
 
 // read gives what is kept; without the part itself where bare.

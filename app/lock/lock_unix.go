@@ -1,6 +1,6 @@
 //go:build unix
 
-package job
+package lock
 
 import (
 	"errors"
@@ -10,8 +10,8 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// tryLock locks the whole file for this opening of it, or fails with errHeld, or
-// errNoLocks where the file system knows no locks.
+// tryLock locks the whole file for this opening of it, or fails with ErrHeld, or
+// ErrNoLocks where the file system knows no locks.
 func tryLock(f *os.File) error {
 	for {
 		err := unix.Flock(int(f.Fd()), unix.LOCK_EX|unix.LOCK_NB)
@@ -19,9 +19,9 @@ func tryLock(f *os.File) error {
 		case errors.Is(err, unix.EINTR):
 			continue
 		case errors.Is(err, unix.EWOULDBLOCK):
-			return errHeld
+			return ErrHeld
 		case errors.Is(err, unix.ENOLCK), errors.Is(err, unix.ENOTSUP), errors.Is(err, unix.EOPNOTSUPP), errors.Is(err, unix.ENOSYS):
-			return errNoLocks
+			return ErrNoLocks
 		}
 		return err
 	}
@@ -37,7 +37,7 @@ func letGo(f *os.File, path string) error {
 	return errors.Join(err, f.Close())
 }
 
-// unwritable reports whether err says that nothing can be written there.
-func unwritable(err error) bool {
+// Unwritable reports whether err says that nothing can be written there.
+func Unwritable(err error) bool {
 	return errors.Is(err, fs.ErrPermission) || errors.Is(err, unix.EROFS)
 }

@@ -1,4 +1,4 @@
-package job
+package lock
 
 import (
 	"errors"
@@ -9,7 +9,7 @@ import (
 )
 
 // tryLock locks one byte far behind the end, since a lock here keeps others from
-// reading too, or fails with errHeld, or errNoLocks where the file system knows no
+// reading too, or fails with ErrHeld, or ErrNoLocks where the file system knows no
 // locks.
 func tryLock(f *os.File) error {
 	const far = 1 << 30
@@ -17,9 +17,9 @@ func tryLock(f *os.File) error {
 	err := windows.LockFileEx(windows.Handle(f.Fd()), windows.LOCKFILE_EXCLUSIVE_LOCK|windows.LOCKFILE_FAIL_IMMEDIATELY, 0, 1, 0, at)
 	switch {
 	case errors.Is(err, windows.ERROR_LOCK_VIOLATION), errors.Is(err, windows.ERROR_IO_PENDING):
-		return errHeld
+		return ErrHeld
 	case errors.Is(err, windows.ERROR_NOT_SUPPORTED), errors.Is(err, windows.ERROR_INVALID_FUNCTION):
-		return errNoLocks
+		return ErrNoLocks
 	}
 	return err
 }
@@ -32,7 +32,7 @@ func letGo(f *os.File, path string) error {
 	return err
 }
 
-// unwritable reports whether err says that nothing can be written there.
-func unwritable(err error) bool {
+// Unwritable reports whether err says that nothing can be written there.
+func Unwritable(err error) bool {
 	return errors.Is(err, fs.ErrPermission) || errors.Is(err, windows.ERROR_WRITE_PROTECT)
 }
