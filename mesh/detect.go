@@ -22,16 +22,16 @@ const (
 )
 
 // read runs the reader of the format.
-func (f fileFormat) read(ctx context.Context, r io.ReaderAt, size int64) (content, error) {
+func (f fileFormat) read(ctx context.Context, r io.ReaderAt, size int64, room *room) (content, error) {
 	switch f {
 	case formatSTLBinary:
-		return readSTLBinary(r, size)
+		return readSTLBinary(r, size, room)
 	case formatSTLText:
-		return readSTLText(r, size)
+		return readSTLText(r, size, room)
 	case formatOBJ:
-		return readOBJ(ctx, r, size)
+		return readOBJ(ctx, r, size, room)
 	}
-	return read3MF(ctx, r, size)
+	return read3MF(ctx, r, size, room)
 }
 
 // detect tells the format by the content, and by the extension only where the

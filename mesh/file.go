@@ -33,6 +33,8 @@ type File struct {
 	// SuggestedUnit is a unit that would make the size plausible (largest side
 	// 2 mm to 1 m) where the assumed one does not; "" otherwise.
 	SuggestedUnit Unit
+
+	room room // left for mending
 }
 
 // Item is one thing to build, its transforms and components carried out. The
@@ -47,6 +49,9 @@ type ReadOptions struct {
 	// Unit overrides the unit of the file. "" takes the file's own, or
 	// millimetres for formats that have none (STL, OBJ).
 	Unit Unit
+	// Packed is how many bytes the file takes where it is kept packed, as in a job;
+	// 0 where it is kept as it is. What a file may unfold to goes by that.
+	Packed int64
 }
 
 // content is what a reader of one format hands back, in file units.
@@ -112,7 +117,8 @@ func (f *File) read(ctx context.Context, r io.ReaderAt, size int64, o ReadOption
 		return err
 	}
 	f.Format = string(format)
-	c, err := format.read(ctx, r, size)
+	f.room = roomFor(size, o.Packed)
+	c, err := format.read(ctx, r, size, &f.room)
 	if err != nil {
 		return err
 	}

@@ -170,7 +170,7 @@ func (h *Health) leftInward(s *shellSurvey) {
 	n := 0
 	for q := range s.list {
 		if s.list[q].turn {
-			n += s.list[q].facets
+			n += int(s.list[q].facets)
 			s.list[q].turn = false
 		}
 	}

@@ -168,8 +168,8 @@ func TestUnfoldingIsBounded(t *testing.T) {
 		data []byte
 		want string
 	}{
-		{"components", threeMF(t, modelText("", object+`<object id="2"><components>`+crowd+`</components></object>`, `<item objectid="2"/>`)), "million facets"},
-		{"items", threeMF(t, modelText("", object, strings.Repeat(`<item objectid="1" transform="1 0 0 0 1 0 0 0 1 5 0 0"/>`, 20_000))), "million facets"},
+		{"components", threeMF(t, modelText("", object+`<object id="2"><components>`+crowd+`</components></object>`, `<item objectid="2"/>`)), "take more memory than a file of this size may"},
+		{"items", threeMF(t, modelText("", object, strings.Repeat(`<item objectid="1" transform="1 0 0 0 1 0 0 0 1 5 0 0"/>`, 20_000))), "take more memory than a file of this size may"},
 		{"triangles", wellPacked(t, 12<<20/50, `<triangle v1="0" v2="1" v3="2"/>`), ""},
 		{"a directory without end", longDirectory(t, 400_000), "more than 10000 entries"},
 	}

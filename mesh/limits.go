@@ -23,44 +23,76 @@ const (
 	minCoordinate = 1e-6
 )
 
-// Memory that a file may take: four times its own size and mostMemory, for all
-// that is worked out from it. A facet, with its half vertex, takes facetMemory of
-// it at the worst moment, which is while its edges are found (measured, rounded
-// up; TestHostileMemory holds it). Files that pack, copy or repeat facets unfold
-// to many more than their size shows; they are refused before the memory is gone.
+// Memory that a file may take: four times its own size and mostMemory, for all that
+// is read from it and worked out of that by mending. At the worst moment a facet, a
+// vertex and a piece of the surface that hangs together take so much of it
+// (measured, rounded up; TestMemoryOfReading holds it): 200 bytes for each facet of
+// a closed surface, several times that for triangles that are all apart.
 const (
-	mostMemory  = 500 << 20
-	facetMemory = 200
+	mostMemory   = 500 << 20
+	facetMemory  = 110
+	vertexMemory = 180
+	pieceMemory  = 230
 )
 
-// facetLimit counts down what a file may still unfold to.
-type facetLimit struct {
-	allowed, facets, vertices int
+// room is the memory that a file may still fill; the zero room has no bounds. Files
+// that pack, copy or repeat facets unfold to many more than their size shows; they
+// are refused before the memory is gone.
+type room struct {
+	allowed, left            int64
+	facets, vertices, pieces int // counted so far
 }
 
-// limitFor gives the facets that a file of size bytes may have.
-func limitFor(size int64) facetLimit {
-	n := int(min(maxFacets, (4*size+mostMemory)/facetMemory))
-	return facetLimit{allowed: n, facets: n, vertices: 3 * n / 2}
+// roomFor gives what a file of size bytes may fill that takes packed bytes where it
+// is kept. What it unpacks to is held beside all that is read from it, and lets as
+// much garbage gather.
+func roomFor(size, packed int64) room {
+	if packed <= 0 || packed >= size {
+		packed, size = size, 0
+	}
+	n := 4*packed + mostMemory
+	return room{allowed: n, left: n - 2*size}
+}
+
+// most gives n, or as many facets as there is room for.
+func (r *room) most(n int) int {
+	return int(max(min(int64(n), r.left/facetMemory), 0))
 }
 
 // take counts n facets.
-func (l *facetLimit) take(n int) error {
-	if l.facets -= n; l.facets >= 0 {
-		return nil
-	}
-	if l.allowed == maxFacets {
+func (r *room) take(n int) error {
+	if r.facets += n; r.facets > maxFacets {
 		return errors.New(tooMany)
 	}
-	return fmt.Errorf("more than %.1f million facets, which take more memory than a file of this size may; export the part as binary STL", float64(l.allowed)/1e6)
+	return r.fill(int64(n) * facetMemory)
 }
 
 // takeVertices counts n vertices.
-func (l *facetLimit) takeVertices(n int) error {
-	if l.vertices -= n; l.vertices >= 0 {
+func (r *room) takeVertices(n int) error {
+	r.vertices += n
+	return r.fill(int64(n) * vertexMemory)
+}
+
+// takePieces counts n pieces of surface.
+func (r *room) takePieces(n int) error {
+	r.pieces += n
+	return r.fill(int64(n) * pieceMemory)
+}
+
+func (r *room) fill(bytes int64) error {
+	if r.left -= bytes; r.left >= 0 || r.allowed == 0 {
 		return nil
 	}
-	return fmt.Errorf("more than %.1f million vertices, which take more memory than a file of this size may; export the part as binary STL", 1.5*float64(l.allowed)/1e6)
+	var list []string
+	for _, c := range []struct {
+		n    int
+		many string
+	}{{r.facets, "facets"}, {r.vertices, "vertices"}, {r.pieces, "pieces of surface"}} {
+		if c.n > 0 {
+			list = append(list, fmt.Sprintf("%d %s", c.n, c.many))
+		}
+	}
+	return fmt.Errorf("%s take more memory than a file of this size may (%d MB); export the part with a coarser tolerance, as binary STL", strings.Join(list, ", "), r.allowed>>20)
 }
 
 // tooMany refuses more facets than can be handled.

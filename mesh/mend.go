@@ -86,11 +86,17 @@ func Mend(ctx context.Context, m *Mesh) (*Mesh, Health, error) {
 // gap, and guessing at surfaces whose winding shows no inside. What is left is
 // said in Health.Findings, with the measures that stay right.
 func MendWith(ctx context.Context, m *Mesh, o MendOptions) (*Mesh, Health, error) {
+	return mendWithin(ctx, m, o, room{})
+}
+
+// mendWithin is MendWith that refuses a surface in more pieces than there is room
+// for.
+func mendWithin(ctx context.Context, m *Mesh, o MendOptions, left room) (*Mesh, Health, error) {
 	welded, err := weld(ctx, m)
 	if err != nil {
 		return nil, Health{}, err
 	}
-	r := &mender{ctx: ctx, o: o, m: welded}
+	r := &mender{ctx: ctx, o: o, room: left, m: welded}
 	steps := []func() error{
 		r.begin, r.joinCracks, r.dropDoubles, r.turnFacets, r.dropNeedles,
 		r.splitSeams, r.closeGaps, r.fillHoles, r.dropFins, r.checkSolid, r.settleShells, r.uniteBodies, r.report,

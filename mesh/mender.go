@@ -14,6 +14,7 @@ const maxRounds = 8
 type mender struct {
 	ctx    context.Context
 	o      MendOptions
+	room   room
 	m      *Mesh
 	t      *Topology
 	p      *patches
@@ -45,6 +46,10 @@ func (r *mender) begin() error {
 	if len(r.m.Facets) == 0 {
 		return errors.New("all facets have a repeated corner, so that none has an area; export the part again")
 	}
+	if collapses > 0 {
+		r.did(DropCollapsed, collapses, 0, "%s with a repeated corner dropped.", count(collapses, "facet", "facets"))
+	}
+	r.dropPiles()
 	if err := r.rebuild(); err != nil {
 		return err
 	}
@@ -52,13 +57,13 @@ func (r *mender) begin() error {
 	if err != nil {
 		return err
 	}
+	if err := r.room.takePieces(len(p.list)); err != nil {
+		return err
+	}
 	c := r.t.count()
 	_, shells := p.shells(r.t)
 	r.health.AsRead = Counts{Facets: facets, OpenEdges: c.open, SharedEdges: c.shared, TornEdges: c.torn, Shells: shells, Volume: signedVolume(r.m, r.m.Bounds().Center())}
 	r.health.GapMM, r.health.Left = max(weldTolerance(r.m), r.o.GapMM), slices.Clone(r.o.Leave)
-	if collapses > 0 {
-		r.did(DropCollapsed, collapses, 0, "%s with a repeated corner dropped.", count(collapses, "facet", "facets"))
-	}
 	return nil
 }
 
@@ -100,7 +105,7 @@ func (r *mender) dropDoubles() error {
 		r.m.Facets = before
 		return r.rebuild()
 	}
-	r.health.Duplicates = len(before) - len(r.m.Facets)
+	r.health.Duplicates += len(before) - len(r.m.Facets)
 	if same > 0 {
 		r.did(DropDoubles, same, 0, "%s stored more than once taken out.", count(same, "facet", "facets"))
 	}

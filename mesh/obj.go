@@ -19,7 +19,9 @@ const maxOBJLine = 1 << 22
 // (normals, textures, groups, materials, lines, points) does not make a part.
 type objReader struct {
 	lines    *bufio.Scanner
+	room     *room
 	line     int
+	fields   [][]byte
 	vertices []r3.Vec
 	faces    []objFace
 	corners  []int32 // of all faces, one after the other
@@ -37,8 +39,8 @@ type objFace struct {
 	end  int
 }
 
-func readOBJ(ctx context.Context, r io.ReaderAt, size int64) (content, error) {
-	o := &objReader{lines: bufio.NewScanner(io.NewSectionReader(r, 0, size)), skipped: map[string]int{}}
+func readOBJ(ctx context.Context, r io.ReaderAt, size int64, room *room) (content, error) {
+	o := &objReader{room: room, lines: bufio.NewScanner(io.NewSectionReader(r, 0, size)), skipped: map[string]int{}}
 	o.lines.Buffer(make([]byte, 1<<16), maxOBJLine)
 	o.lines.Split(splitAnyLine)
 	if err := o.read(); err != nil {
@@ -74,11 +76,11 @@ func (o *objReader) read() error {
 		if !ok {
 			break
 		}
-		fields := bytes.Fields(line)
-		if len(fields) == 0 {
+		o.split(line)
+		if len(o.fields) == 0 {
 			continue
 		}
-		if err := o.statement(string(fields[0]), fields[1:]); err != nil {
+		if err := o.statement(string(o.fields[0]), o.fields[1:]); err != nil {
 			return withAdvice(fmt.Errorf("line %d: %w", o.line, err))
 		}
 	}
@@ -88,6 +90,14 @@ func (o *objReader) read() error {
 		return fmt.Errorf("line %d: cannot be read (%w); copy the file again", o.line+1, err)
 	}
 	return nil
+}
+
+// split cuts a line into fields, whose list is used again from line to line.
+func (o *objReader) split(line []byte) {
+	o.fields = o.fields[:0]
+	for field := range bytes.FieldsSeq(line) {
+		o.fields = append(o.fields, field)
+	}
 }
 
 // logicalLine gives the next line without its comment, joined with those that a
@@ -134,8 +144,8 @@ func (o *objReader) vertex(args [][]byte) error {
 			return err
 		}
 	}
-	if len(o.vertices) >= 3*maxFacets {
-		return fmt.Errorf("more than %d million vertices", 3*maxFacets/1_000_000)
+	if err := o.room.takeVertices(1); err != nil {
+		return err
 	}
 	o.vertices = append(o.vertices, r3.Vec{X: n[0], Y: n[1], Z: n[2]})
 	return nil
@@ -150,9 +160,10 @@ func (o *objReader) face(args [][]byte) error {
 		}
 		return nil
 	}
-	if o.facets += len(args) - 2; o.facets > maxFacets {
-		return fmt.Errorf("more than %d million facets", maxFacets/1_000_000)
+	if err := o.room.take(len(args) - 2); err != nil {
+		return err
 	}
+	o.facets += len(args) - 2
 	later := false
 	for _, a := range args {
 		n, err := o.corner(a)

@@ -37,7 +37,7 @@ func (f *File) PartWith(ctx context.Context, o MendOptions, items ...int) (*Part
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", f.base(), err)
 	}
-	whole, health, err := MendWith(ctx, m, o)
+	whole, health, err := mendWithin(ctx, m, o, f.room)
 	if err != nil {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()

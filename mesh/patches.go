@@ -13,8 +13,8 @@ type patches struct {
 
 type patch struct {
 	first   int32 // a facet of it, the lowest
-	facets  int
-	turned  int // facets to turn over
+	facets  int32
+	turned  int32 // facets to turn over
 	twisted bool
 }
 
@@ -89,7 +89,7 @@ func (p *patches) walk(t *Topology, start int32, stack []int32, wait *pause) []i
 func (p *patches) turned() int {
 	n := 0
 	for _, a := range p.list {
-		n += a.turned
+		n += int(a.turned)
 	}
 	return n
 }

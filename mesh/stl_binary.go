@@ -18,7 +18,7 @@ const unknownCount = math.MaxUint32
 // readSTLBinary reads a binary STL. The count in the header is held against the
 // bytes that are there before the library sees it, for the library would set
 // aside memory on its word.
-func readSTLBinary(r io.ReaderAt, size int64) (content, error) {
+func readSTLBinary(r io.ReaderAt, size int64, room *room) (content, error) {
 	if size < stlHeaderSize {
 		return content{}, fmt.Errorf("has only %d bytes, too few for an STL file; export the part again", size)
 	}
@@ -31,7 +31,7 @@ func readSTLBinary(r io.ReaderAt, size int64) (content, error) {
 		return content{}, err
 	}
 	binary.LittleEndian.PutUint32(header[stlHeaderSize-4:], n)
-	sink := &stlSink{}
+	sink := &stlSink{room: room}
 	whole := io.NewSectionReader(&headed{header: header[:], r: r}, 0, stlSize(n))
 	if err := stl.CopyAll(whole, sink); err != nil {
 		return content{}, fmt.Errorf("cannot be read to its end (%w); copy it again", err)
@@ -82,8 +82,10 @@ func (h *headed) ReadAt(b []byte, off int64) (int, error) {
 // stlSink takes facets from either STL reader.
 type stlSink struct {
 	soup    *soup
-	against int // facets whose stored normal points against their winding
-	broken  int // first facet with a coordinate that is no number, plus one
+	room    *room
+	full    error // once there is no room for more
+	against int   // facets whose stored normal points against their winding
+	broken  int   // first facet with a coordinate that is no number, plus one
 }
 
 // SetName, SetBinaryHeader and SetASCII belong to stl.Writer; the name in an
@@ -93,15 +95,23 @@ func (s *stlSink) SetBinaryHeader([]byte) {}
 func (s *stlSink) SetASCII(bool)          {}
 
 // SetTriangleCount is called with the number that facetsPresent has checked.
-func (s *stlSink) SetTriangleCount(n uint32) { s.soup = newSoup(int(n)) }
+func (s *stlSink) SetTriangleCount(n uint32) { s.soup = newSoup(s.room.most(int(n))) }
 
 // AppendTriangle takes one facet.
 func (s *stlSink) AppendTriangle(t stl.Triangle) {
 	s.add(wide(t.Vertices[0]), wide(t.Vertices[1]), wide(t.Vertices[2]), wide(t.Normal))
 }
 
+// add takes a facet, or none any more where there is no room.
 func (s *stlSink) add(a, b, c, normal r3.Vec) {
+	if s.full != nil {
+		return
+	}
+	before := len(s.soup.table.vertices)
 	s.soup.add(a, b, c)
+	if s.full = s.room.take(1); s.full == nil {
+		s.full = s.room.takeVertices(len(s.soup.table.vertices) - before)
+	}
 	if s.broken == 0 && !(finite(a) && finite(b) && finite(c)) {
 		s.broken = len(s.soup.facets)
 	}
@@ -111,6 +121,9 @@ func (s *stlSink) add(a, b, c, normal r3.Vec) {
 }
 
 func (s *stlSink) content(notes []string) (content, error) {
+	if s.full != nil {
+		return content{}, s.full
+	}
 	n := len(s.soup.facets)
 	if s.broken > 0 {
 		return content{}, fmt.Errorf("facet %d has a corner that is not a number; export the part again", s.broken)

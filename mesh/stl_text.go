@@ -19,10 +19,10 @@ type stlText struct {
 	open    bool // inside a solid
 }
 
-func readSTLText(r io.ReaderAt, size int64) (content, error) {
+func readSTLText(r io.ReaderAt, size int64, room *room) (content, error) {
 	t := &stlText{words: newWordReader(io.NewSectionReader(r, 0, size))}
 	// A facet takes at least some 100 bytes of text; the soup grows as needed.
-	t.sink.soup = newSoup(int(min(size/200, 1<<20)))
+	t.sink = stlSink{soup: newSoup(int(min(size/200, 1<<20))), room: room}
 	if err := t.solids(); err != nil {
 		return content{}, err
 	}
@@ -89,9 +89,6 @@ func (t *stlText) skipName() ([]byte, error) {
 
 // facet reads on after "facet normal" and gives the word after "endfacet".
 func (t *stlText) facet() ([]byte, error) {
-	if len(t.sink.soup.facets) >= maxFacets {
-		return nil, errTooMany(fmt.Sprintf("line %d", t.words.line))
-	}
 	normal := t.normal()
 	for _, want := range []string{"outer", "loop", "vertex"} {
 		if err := t.expect(want); err != nil {
@@ -112,7 +109,9 @@ func (t *stlText) facet() ([]byte, error) {
 			return nil, t.unexpected(after, want)
 		}
 	}
-	t.sink.add(corner[0], corner[1], corner[2], normal)
+	if t.sink.add(corner[0], corner[1], corner[2], normal); t.sink.full != nil {
+		return nil, t.fault("%w", t.sink.full)
+	}
 	if err := t.expect("endfacet"); err != nil {
 		return nil, err
 	}

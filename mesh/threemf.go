@@ -27,7 +27,7 @@ const (
 type package3MF struct {
 	ctx    context.Context
 	opc    *opcPackage
-	limit  facetLimit // left
+	room   *room
 	models map[string]*modelPart
 	notes  []string
 }
@@ -40,12 +40,12 @@ type modelPart struct {
 	beside map[uint32]bool // objects whose meshes have more than triangles
 }
 
-func read3MF(ctx context.Context, r io.ReaderAt, size int64) (content, error) {
+func read3MF(ctx context.Context, r io.ReaderAt, size int64, room *room) (content, error) {
 	opc, err := openPackage(r, size)
 	if err != nil {
 		return content{}, err
 	}
-	p := &package3MF{ctx: ctx, opc: opc, limit: limitFor(size), models: map[string]*modelPart{}}
+	p := &package3MF{ctx: ctx, opc: opc, room: room, models: map[string]*modelPart{}}
 	if err := p.noteLead(r); err != nil {
 		return content{}, err
 	}
@@ -110,7 +110,7 @@ func (p *package3MF) scan(name string) (*modelScan, error) {
 		return nil, err
 	}
 	defer r.Close()
-	scan, err := scanModel(r, &p.limit)
+	scan, err := scanModel(r, p.room)
 	switch {
 	case err == nil:
 		return scan, nil

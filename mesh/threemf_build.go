@@ -199,7 +199,10 @@ func (b *builder) component(out *Mesh, obj object, c *go3mf.Component, at affine
 // it was read, and the mesh itself will do where it stands as it is.
 func (b *builder) place(out *Mesh, m *Mesh, at affine) error {
 	if b.used[m] {
-		if err := b.source.limit.take(len(m.Facets)); err != nil {
+		if err := b.source.room.take(len(m.Facets)); err != nil {
+			return err
+		}
+		if err := b.source.room.takeVertices(len(m.Vertices)); err != nil {
 			return err
 		}
 	}

@@ -30,7 +30,7 @@ func (m *modelScan) addVertex() error {
 	if !finite(p) {
 		return fmt.Errorf("vertex %d of object %d is not a number", len(m.mesh.Vertices), m.object)
 	}
-	if err := m.limit.takeVertices(1); err != nil {
+	if err := m.room.takeVertices(1); err != nil {
 		return err
 	}
 	m.mesh.Vertices = append(m.mesh.Vertices, p)
@@ -51,7 +51,7 @@ func (m *modelScan) addTriangle() error {
 		}
 		f[k] = int32(n)
 	}
-	if err := m.limit.take(1); err != nil {
+	if err := m.room.take(1); err != nil {
 		return err
 	}
 	m.mesh.Facets = append(m.mesh.Facets, f)

@@ -16,7 +16,7 @@ const maxSkeleton = 16 << 20
 // rest, its skeleton, is small and is left to the 3MF library.
 type modelScan struct {
 	*xmlScan
-	limit    *facetLimit
+	room     *room
 	skeleton bytes.Buffer
 	meshes   map[uint32]*Mesh // by the identifier of the object
 	beside   map[uint32]bool  // objects whose meshes have more than triangles
@@ -54,9 +54,9 @@ const (
 )
 
 // scanModel reads a model part from r.
-func scanModel(r io.Reader, limit *facetLimit) (*modelScan, error) {
+func scanModel(r io.Reader, room *room) (*modelScan, error) {
 	m := &modelScan{
-		xmlScan: newXMLScan(r), limit: limit,
+		xmlScan: newXMLScan(r), room: room,
 		meshes: map[uint32]*Mesh{}, beside: map[uint32]bool{},
 	}
 	for {

@@ -358,7 +358,7 @@ func TestScanAcrossWindows(t *testing.T) {
 
 func scanned(t *testing.T, r io.Reader) *modelScan {
 	t.Helper()
-	limit := limitFor(0)
+	limit := roomFor(0, 0)
 	m, err := scanModel(r, &limit)
 	if err != nil {
 		t.Fatal(err)
@@ -375,7 +375,7 @@ func TestScanNeverHangs(t *testing.T) {
 		for range rnd.IntN(30) {
 			b.WriteString(bits[rnd.IntN(len(bits))])
 		}
-		limit := limitFor(0)
+		limit := roomFor(0, 0)
 		_, _ = scanModel(strings.NewReader(b.String()), &limit)
 	}
 }
