@@ -23,13 +23,16 @@ const (
 	minCoordinate = 1e-6
 )
 
-// Memory that a file may take: four times its own size and mostMemory, for all that
+// ReadingMemory is the memory that any file may take beside four times its size,
+// in bytes.
+const ReadingMemory = 500 << 20
+
+// Memory that a file may take: four times its own size and ReadingMemory, for all that
 // is read from it and worked out of that by mending. At the worst moment a facet, a
 // vertex and a piece of the surface that hangs together take so much of it
 // (measured, rounded up; TestMemoryOfReading holds it): 200 bytes for each facet of
 // a closed surface, several times that for triangles that are all apart.
 const (
-	mostMemory   = 500 << 20
 	facetMemory  = 110
 	vertexMemory = 180
 	pieceMemory  = 230
@@ -50,7 +53,7 @@ func roomFor(size, packed int64) room {
 	if packed <= 0 || packed >= size {
 		packed, size = size, 0
 	}
-	n := 4*packed + mostMemory
+	n := 4*packed + ReadingMemory
 	return room{allowed: n, left: n - 2*size}
 }
 

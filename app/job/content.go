@@ -7,13 +7,16 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"sync"
+
+	"kilnpoise/mesh"
 )
 
 // Content is what a file holds, with its hash. It is never changed and may be
 // used by several goroutines at once. A nil *Content is empty.
 type Content struct {
-	data []byte
-	sum  string
+	data   []byte
+	sum    string
+	onDisk int64 // how many bytes it takes in the file that it was unpacked from
 
 	packing sync.Mutex
 	done    bool   // packed has been worked out
@@ -28,6 +31,15 @@ func NewContent(data []byte) *Content {
 
 // Size gives the number of bytes.
 func (c *Content) Size() int64 { return int64(len(c.Bytes())) }
+
+// OnDisk gives the number of bytes that it took, packed, in the file that it comes
+// from; 0 where it was not packed.
+func (c *Content) OnDisk() int64 {
+	if c == nil {
+		return 0
+	}
+	return c.onDisk
+}
 
 // SHA256 gives the hash in hex.
 func (c *Content) SHA256() string {
@@ -71,11 +83,18 @@ func (c *Content) pack(ctx context.Context, p *packer) ([]byte, error) {
 	return c.packed, nil
 }
 
+// readingTimes is how many times its own size nearly any part file fills of the
+// memory that may be taken for reading it, with the file itself counted twice
+// (judgement: a closed surface as OBJ with few digits fills six times its size).
+const readingTimes = 8
+
 // worthPacking says whether an entry is deflated. Where little is gained it is
 // not; nor where it would pack so tightly that reading would take it for a zip
-// bomb: see mostUnpacked.
+// bomb (see mostTimes), or the part in it for one that unfolds to too much (see
+// mesh.ReadOptions): what was saved can be read.
 func worthPacking(size, packed int) bool {
-	return packed < size-size/16 && int64(size) <= (mostTimes-1)*int64(packed)+freeUnpacked/2
+	n, p := int64(size), int64(packed)
+	return packed < size-size/16 && n <= (mostTimes-1)*p+freeUnpacked/2 && readingTimes*n <= 4*p+mesh.ReadingMemory
 }
 
 // packer deflates one entry after another; its tables take a megabyte.

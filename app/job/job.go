@@ -61,7 +61,7 @@ func (p Part) Read(ctx context.Context) (*mesh.File, error) {
 	if p.Content == nil {
 		return nil, errNoPart()
 	}
-	return mesh.Read(ctx, p.File, p.Content.Reader(), p.Content.Size(), mesh.ReadOptions{Unit: p.Unit})
+	return mesh.Read(ctx, p.File, p.Content.Reader(), p.Content.Size(), mesh.ReadOptions{Unit: p.Unit, Packed: p.Content.OnDisk()})
 }
 
 // Make makes the part of a file that Read gave: the chosen item, or all.

@@ -197,6 +197,7 @@ func (b *bundle) partFile(d *document) (string, *Content, error) {
 		return "", nil, err
 	}
 	name, c := strings.TrimPrefix(b.parts[0], partFolder), NewContent(data)
+	c.onDisk = int64(b.entries[b.parts[0]].CompressedSize64)
 	return name, c, d.checkPart(name, c)
 }
 

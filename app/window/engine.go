@@ -105,7 +105,7 @@ func (workshop) Open(ctx context.Context, from source) (*mesh.File, *job.Content
 	if unit == "" && from.demo.ID != "" {
 		unit = mesh.Millimetre // the built-in parts are made in mm: nothing to assume
 	}
-	f, err := mesh.Read(ctx, from.fileName(), content.Reader(), content.Size(), mesh.ReadOptions{Unit: unit})
+	f, err := mesh.Read(ctx, from.fileName(), content.Reader(), content.Size(), mesh.ReadOptions{Unit: unit, Packed: content.OnDisk()})
 	return f, content, err
 }
 
