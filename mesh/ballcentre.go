@@ -9,6 +9,16 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
+const (
+	// fewBricks is the depth in bricks below which the lattice alone is too
+	// coarse to find the thickest place; below surelyInside the middle of a
+	// half-filled brick may even lie outside. candidates is how many places are
+	// looked at closely.
+	fewBricks    = 6
+	surelyInside = 2
+	candidates   = 6
+)
+
 // deepPlace is a candidate for the centre of the largest ball, with the distance to
 // the surface as far as it is known.
 type deepPlace struct {
@@ -16,71 +26,172 @@ type deepPlace struct {
 	depth float64
 }
 
-// findThickest seeks the largest ball that fits inside.
-func (w *Walls) findThickest(ctx context.Context, g *facetGrid, v *Voxels, chords []chord) error {
-	starts, bricks := deepest(v)
+// wallSurvey is what the thickest places are sought in.
+type wallSurvey struct {
+	caliper // over the whole surface
+	// outside is over what can be reached from outside: all but closed cavities.
+	// Without these it is the same as the caliper's; cavity is nil then.
+	outside *facetGrid
+	cavity  *Mesh
+	voxels  *Voxels // the solid with its cavities filled
+	chords  []chord
+}
+
+// open lays out the grids for a mesh with the given cavities.
+func (s *wallSurvey) open(m *Mesh, cavity []bool) {
+	s.caliper = newCaliper(newFacetGrid(m, m.Bounds()))
+	s.outside = s.facetGrid
+	outside, inner := m.apart(cavity)
+	if s.cavity = inner; inner != nil {
+		s.outside = newFacetGrid(outside, outside.Bounds())
+	}
+}
+
+// apart gives the facets of m that are not marked and those that are, as meshes of
+// the same vertices; m itself and nil where none or all are marked.
+func (m *Mesh) apart(marked []bool) (rest, chosen *Mesh) {
+	rest, chosen = &Mesh{Vertices: m.Vertices}, &Mesh{Vertices: m.Vertices}
+	for i, f := range m.Facets[:min(len(marked), len(m.Facets))] {
+		if marked[i] {
+			chosen.Facets = append(chosen.Facets, f)
+		} else {
+			rest.Facets = append(rest.Facets, f)
+		}
+	}
+	if len(chosen.Facets) == 0 || len(rest.Facets) == 0 {
+		return m, nil
+	}
+	return rest, chosen
+}
+
+// thickest seeks the largest balls that fit inside.
+func (s *wallSurvey) thickest(ctx context.Context) ([]Wall, error) {
+	depths := s.voxels.Depths()
+	starts, bricks := deepest(s.voxels, depths)
+	lattice := starts
 	if bricks < surelyInside {
 		starts = nil
 	}
-	if bricks < fewBricks {
-		thin, err := g.deepestChords(ctx, chords)
-		if err != nil {
-			return err
-		}
-		starts = append(starts, thin...)
+	if bricks < fewBricks || s.cavity != nil {
+		depths = nil
 	}
-	reach := 2 * r3.Norm(v.Pitch)
-	balls := make([]deepPlace, len(starts))
-	err := inBatches(ctx, len(starts), 1, func(i, _ int) { balls[i] = g.ascend(starts[i], reach) })
+	mids, err := s.chordMiddles(ctx, depths)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	best := deepPlace{}
-	for _, b := range balls {
-		if b.depth > best.depth*(1+1e-9) {
-			best = b
+	if bricks < fewBricks {
+		for _, c := range mids[:min(candidates, len(mids))] {
+			starts = append(starts, c.deepPlace)
 		}
 	}
-	if least := bricks*max(v.Pitch.X, v.Pitch.Y, v.Pitch.Z) - r3.Norm(v.Pitch); least > best.depth {
-		w.fromLattice(v, starts[0].at)
-		return nil
+	starts = allWays(starts, mids)
+	balls, err := s.ascents(ctx, starts)
+	if err != nil {
+		return nil, err
 	}
-	if best.depth == 0 {
-		return ErrNoSolid
+	best := 0.0
+	for _, b := range balls {
+		best = max(best, b.depth)
 	}
-	w.ThickestMM, w.ThickestAt = 2*best.depth, best.at
-	if q, ok := g.nearest(best.at, best.depth*(1+1e-6)); ok && q != best.at {
-		w.ThickestOut = r3.Unit(r3.Sub(q, best.at))
+	pitch := s.voxels.Pitch
+	if least := bricks*max(pitch.X, pitch.Y, pitch.Z) - r3.Norm(pitch); least > best && s.cavity == nil {
+		return []Wall{fromLattice(s.voxels, lattice[0].at)}, nil
 	}
-	return nil
+	onCavity, err := s.onCavity(ctx)
+	if err != nil {
+		return nil, err
+	}
+	walls := append(s.wallsAbout(balls), onCavity...)
+	if len(walls) == 0 {
+		return nil, ErrNoSolid
+	}
+	return telling(walls), nil
+}
+
+// ascents moves the starts to the depths nearby. Those that end in a cavity are
+// left out: the solid is deepest on its surface then.
+func (s *wallSurvey) ascents(ctx context.Context, starts []deepPlace) ([]deepPlace, error) {
+	reach := 2 * r3.Norm(s.voxels.Pitch)
+	balls := make([]deepPlace, len(starts))
+	err := inBatches(ctx, len(starts), 1, func(i, _ int) {
+		balls[i] = s.outside.ascend(starts[i], reach)
+		if s.cavity != nil && !s.inside(balls[i].at) {
+			balls[i] = deepPlace{}
+		}
+	})
+	return balls, err
+}
+
+// wallsAbout tells what bounds the balls.
+func (s *wallSurvey) wallsAbout(balls []deepPlace) []Wall {
+	var out []Wall
+	for _, b := range balls {
+		if b.depth == 0 {
+			continue
+		}
+		w := Wall{MM: 2 * b.depth, At: b.at, Normals: bounding(s.outside.contacts(b.at, b.depth))}
+		if s.cavity != nil {
+			_, w.AtCavity = s.nearest(b.at, b.depth*(1-contactSlack))
+		}
+		if len(w.Normals) > 0 {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// telling sorts walls by thickness and leaves out those that are no thicker than
+// another one whatever is done to the size of the part along some axes.
+func telling(walls []Wall) []Wall {
+	slices.SortStableFunc(walls, func(a, b Wall) int { return cmp.Compare(b.MM, a.MM) })
+	var kept []Wall
+	for _, w := range walls {
+		if w.MM < alsoThick*walls[0].MM || len(kept) == mostWalls {
+			break
+		}
+		if !slices.ContainsFunc(kept, func(k Wall) bool { return k.boundsAs(w) }) {
+			kept = append(kept, w)
+		}
+	}
+	return kept
+}
+
+// boundsAs reports whether the wall o is bounded, among others, by faces such as
+// those that bound w.
+func (w Wall) boundsAs(o Wall) bool {
+	const same = 0.978 // within 12 degrees
+	for _, n := range w.Normals {
+		if !slices.ContainsFunc(o.Normals, func(p r3.Vec) bool { return math.Abs(r3.Dot(n, p)) > same }) {
+			return false
+		}
+	}
+	return true
 }
 
 // fromLattice takes the thickest place as the lattice has it, within a brick.
 // It stands in where bodies overlap or touch inside the part: their buried
 // faces would be mistaken for the surface.
-func (w *Walls) fromLattice(v *Voxels, at r3.Vec) {
+func fromLattice(v *Voxels, at r3.Vec) Wall {
 	best := math.Inf(1)
+	var normal r3.Vec
 	for i, f := range v.Fill {
 		if f >= 0.5 {
 			continue
 		}
 		out := r3.Sub(v.Center(i%v.N[0], i/v.N[0]%v.N[1], i/v.N[0]/v.N[1]), at)
 		if d := r3.Norm(out); d < best {
-			best, w.ThickestOut = d, r3.Scale(1/d, out)
+			best, normal = d, r3.Scale(1/d, out)
 		}
 	}
 	for a, out := range axes { // beyond the lattice nothing is solid either
 		low := component(at, a) - component(v.Origin, a)
 		high := float64(v.N[a])*component(v.Pitch, a) - low
 		half := component(v.Pitch, a) / 2
-		if low+half < best {
-			best, w.ThickestOut = low+half, r3.Scale(-1, out)
-		}
-		if high+half < best {
-			best, w.ThickestOut = high+half, out
+		if d := min(low, high) + half; d < best {
+			best, normal = d, out
 		}
 	}
-	w.ThickestMM, w.ThickestAt = 2*best-max(v.Pitch.X, v.Pitch.Y, v.Pitch.Z), at
+	return Wall{MM: 2*best - max(v.Pitch.X, v.Pitch.Y, v.Pitch.Z), At: at, Normals: []r3.Vec{normal}}
 }
 
 // axes are the unit vectors.
@@ -88,8 +199,7 @@ var axes = [3]r3.Vec{{X: 1}, {Y: 1}, {Z: 1}}
 
 // deepest gives a few places deep inside, apart from one another, and how many
 // bricks deep the deepest is.
-func deepest(v *Voxels) (places []deepPlace, bricks float64) {
-	d2 := v.Depths()
+func deepest(v *Voxels, d2 []float32) (places []deepPlace, bricks float64) {
 	pitch := max(v.Pitch.X, v.Pitch.Y, v.Pitch.Z)
 	most := float64(slices.Max(d2))
 	if most == 0 {
@@ -126,28 +236,97 @@ func all(places []deepPlace, ok func(deepPlace) bool) bool {
 	return true
 }
 
-// deepestChords gives the middles of chords that lie deepest: in a part of thin
-// walls they find what the lattice is too coarse for.
-func (g *facetGrid) deepestChords(ctx context.Context, chords []chord) ([]deepPlace, error) {
+// depthAcross is a deep place with a unit vector across the wall there.
+type depthAcross struct {
+	deepPlace
+	across r3.Vec
+}
+
+func sortDeepest(places []depthAcross) {
+	slices.SortStableFunc(places, func(a, b depthAcross) int { return cmp.Compare(b.depth, a.depth) })
+}
+
+// chordMiddles gives the middles of chords, deepest first: in a part of thin walls
+// they find what the lattice is too coarse for, elsewhere the walls that lie across
+// other ways than the thickest. Their depth is read off the squared depths of the
+// lattice, or measured where these are nil.
+func (s *wallSurvey) chordMiddles(ctx context.Context, depths []float32) ([]depthAcross, error) {
 	const every = 4 // a quarter of the chords is enough here
-	places := make([]deepPlace, len(chords)/every)
-	err := inBatches(ctx, len(places), 16, func(lo, hi int) {
+	mids := make([]depthAcross, len(s.chords)/every)
+	err := inBatches(ctx, len(mids), 16, func(lo, hi int) {
 		for i := lo; i < hi; i++ {
-			c := chords[i*every]
+			c := s.chords[i*every]
 			if c.length == 0 {
 				continue
 			}
-			places[i] = deepPlace{c.middle, c.length / 2}
-			if q, ok := g.nearest(c.middle, c.length/2); ok {
-				places[i].depth = r3.Norm(r3.Sub(q, c.middle))
-			}
+			mids[i] = depthAcross{s.deep(c, depths), c.along}
 		}
 	})
-	if err != nil {
-		return nil, err
+	sortDeepest(mids)
+	return mids, err
+}
+
+// deep tells how deep the middle of a chord lies.
+func (s *wallSurvey) deep(c chord, depths []float32) deepPlace {
+	p := deepPlace{c.middle, c.length / 2}
+	if depths != nil {
+		p.depth = min(p.depth, math.Sqrt(float64(depths[s.voxels.brickAt(c.middle)])))
+		return p
 	}
-	slices.SortStableFunc(places, func(a, b deepPlace) int { return cmp.Compare(b.depth, a.depth) })
-	return places[:min(candidates, len(places))], nil
+	within := p.depth
+	if s.cavity != nil { // where the chord ends, the depth need not
+		within = math.Inf(1)
+	}
+	if q, ok := s.outside.nearest(c.middle, within); ok {
+		p.depth = r3.Norm(r3.Sub(q, c.middle))
+	}
+	return p
+}
+
+// allWays adds to the starts, of places sorted by depth, those that may be the middle
+// of other walls nearly as thick: the deepest few for each way that walls lie, apart
+// from what is there.
+func allWays(starts []deepPlace, mids []depthAcross) []deepPlace {
+	const (
+		eachWay = 2
+		most    = 24
+	)
+	best := 0.0
+	for _, p := range starts {
+		best = max(best, p.depth)
+	}
+	counts := map[[3]int]int{}
+	end := len(starts) + most
+	for _, m := range mids {
+		if m.depth < alsoThick*best || m.depth == 0 || len(starts) == end {
+			break
+		}
+		way := wayOf(m.across)
+		apart := func(p deepPlace) bool { return r3.Norm(r3.Sub(p.at, m.at)) > m.depth/2 }
+		if counts[way] < eachWay && all(starts, apart) {
+			starts = append(starts, m.deepPlace)
+			counts[way]++
+		}
+		best = max(best, m.depth)
+	}
+	return starts
+}
+
+// wayOf sorts directions into the thirteen from the middle of a cube to its faces,
+// edges and corners, opposite ones as one.
+func wayOf(d r3.Vec) (way [3]int) {
+	big := max(math.Abs(d.X), math.Abs(d.Y), math.Abs(d.Z))
+	sign := 0
+	for a := range 3 {
+		way[a] = int(math.Round(component(d, a) / big))
+		if sign == 0 {
+			sign = way[a]
+		}
+	}
+	for a := range way {
+		way[a] *= sign
+	}
+	return way
 }
 
 // mostFacets bounds the facets that one ascent looks at. Where more are near,
@@ -188,21 +367,8 @@ func (g *facetGrid) ascend(p deepPlace, reach float64) deepPlace {
 
 // within lists the facets of the cells that reach within r of p.
 func (g *facetGrid) within(p r3.Vec, r float64) []int32 {
-	reach := r3.Vec{X: r, Y: r, Z: r}
-	lo, hi := g.cell(r3.Sub(p, reach)), g.cell(r3.Add(p, reach))
-	half := r3.Scale(0.5, g.cells.Pitch)
 	var list []int32
-	for k := lo[2]; k <= hi[2]; k++ {
-		for j := lo[1]; j <= hi[1]; j++ {
-			for i := lo[0]; i <= hi[0]; i++ {
-				c := g.cells.Index(i, j, k)
-				if g.first[c] == g.first[c+1] || !boxWithin(r3.Sub(g.cells.Center(i, j, k), p), half, r) {
-					continue
-				}
-				list = append(list, g.in(c)...)
-			}
-		}
-	}
+	g.eachWithin(p, r, func(f int32) { list = append(list, f) })
 	slices.Sort(list)
 	list = slices.Compact(list)
 	if every := (len(list) + mostFacets - 1) / mostFacets; every > 1 {

@@ -47,6 +47,15 @@ func (l Lattice) BrickVolume() float64 { return l.Pitch.X * l.Pitch.Y * l.Pitch.
 // fastest, then y, then z.
 func (l Lattice) Index(i, j, k int) int { return (k*l.N[1]+j)*l.N[0] + i }
 
+// brickAt gives the index of the brick that holds p, drawn into the lattice.
+func (l Lattice) brickAt(p r3.Vec) int {
+	var c [3]int
+	for a := range c {
+		c[a] = int(min(max((component(p, a)-component(l.Origin, a))/component(l.Pitch, a), 0), float64(l.N[a]-1)))
+	}
+	return l.Index(c[0], c[1], c[2])
+}
+
 // Center gives the middle of brick (i, j, k), mm.
 func (l Lattice) Center(i, j, k int) r3.Vec {
 	return r3.Vec{

@@ -46,12 +46,12 @@ func TestWallsClosedForms(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			w, err := tt.mesh.Walls(context.Background())
+			w, err := tt.mesh.Walls(context.Background(), nil)
 			if err != nil {
 				t.Fatal(err)
 			}
-			if math.Abs(w.ThickestMM-tt.thick) > tt.to*tt.thick {
-				t.Errorf("thickest = %v, want %v", w.ThickestMM, tt.thick)
+			if math.Abs(w.Thick[0].MM-tt.thick) > tt.to*tt.thick {
+				t.Errorf("thickest = %v, want %v", w.Thick[0].MM, tt.thick)
 			}
 			if tt.thin > 0 && math.Abs(w.ThinnestMM-tt.thin) > tt.to*tt.thin {
 				t.Errorf("thinnest = %v, want %v", w.ThinnestMM, tt.thin)
@@ -62,54 +62,63 @@ func TestWallsClosedForms(t *testing.T) {
 	t.Run("bodies that touch and overlap are one", func(t *testing.T) {
 		stack := solidsJoined(solidBlock(r3.Vec{X: -5}, r3.Vec{X: 5, Y: 10, Z: 2}), solidBlock(r3.Vec{X: -5, Z: 2}, r3.Vec{X: 5, Y: 10, Z: 5}),
 			solidBlock(r3.Vec{X: -5, Z: 4}, r3.Vec{X: 5, Y: 10, Z: 6}))
-		w, err := stack.Walls(context.Background())
+		w, err := stack.Walls(context.Background(), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if math.Abs(w.ThinnestMM-6) > 1e-6 {
 			t.Errorf("thinnest = %v, want 6", w.ThinnestMM)
 		}
-		if math.Abs(w.ThickestMM-6) > 0.2 { // within a brick of the lattice
-			t.Errorf("thickest = %v, want 6", w.ThickestMM)
+		if math.Abs(w.Thick[0].MM-6) > 0.2 { // within a brick of the lattice
+			t.Errorf("thickest = %v, want 6", w.Thick[0].MM)
 		}
-		if math.Abs(r3.Norm(w.ThickestOut)-1) > 1e-9 {
-			t.Errorf("direction to the surface %v is no unit vector", w.ThickestOut)
-		}
+		checkNormals(t, w)
 	})
 	t.Run("rib on a plate", func(t *testing.T) {
-		w, err := rib.Walls(context.Background())
+		w, err := rib.Walls(context.Background(), nil)
 		if err != nil {
 			t.Fatal(err)
 		}
 		if math.Abs(w.ThinnestMM-2) > 0.01 {
 			t.Errorf("thinnest = %v, want the rib's 2", w.ThinnestMM)
 		}
-		if w.ThickestMM < 9.95 || w.ThickestMM > 12 {
-			t.Errorf("thickest = %v, want about the plate's 10", w.ThickestMM)
+		if w.Thick[0].MM < 9.95 || w.Thick[0].MM > 12 {
+			t.Errorf("thickest = %v, want about the plate's 10", w.Thick[0].MM)
 		}
 	})
 }
 
-// checkBall checks the largest ball against all facets.
+// checkBall checks the balls against all facets.
 func checkBall(t *testing.T, m *Mesh, w Walls) {
 	t.Helper()
-	least := math.Inf(1)
-	for i := range m.Facets {
-		a, b, c := m.Corners(i)
-		least = min(least, r3.Norm(r3.Sub(nearestOnFacet(w.ThickestAt, a, b, c), w.ThickestAt)))
+	for _, wall := range w.Thick {
+		_, least := newFacetGrid(m, m.Bounds()).nearestOf(wall.At, allFacets(m))
+		if math.Abs(2*least-wall.MM) > 1e-3*wall.MM {
+			t.Errorf("ball of diameter %v does not touch: the surface is %v away", wall.MM, least)
+		}
 	}
-	if math.Abs(2*least-w.ThickestMM) > 1e-3*w.ThickestMM {
-		t.Errorf("ball of diameter %v does not touch: the surface is %v away", w.ThickestMM, least)
-	}
-	if math.Abs(r3.Norm(w.ThickestOut)-1) > 1e-9 {
-		t.Errorf("direction to the surface %v is no unit vector", w.ThickestOut)
+	checkNormals(t, w)
+}
+
+// checkNormals fails for a wall without normals, or with one that is no unit vector.
+func checkNormals(t *testing.T, w Walls) {
+	t.Helper()
+	for _, wall := range w.Thick {
+		if len(wall.Normals) == 0 {
+			t.Errorf("nothing bounds the wall at %v", wall.At)
+		}
+		for _, n := range wall.Normals {
+			if math.Abs(r3.Norm(n)-1) > 1e-9 {
+				t.Errorf("normal %v is no unit vector", n)
+			}
+		}
 	}
 }
 
 func TestWallsWithoutSolid(t *testing.T) {
 	sheet := &Mesh{Vertices: []r3.Vec{{}, {X: 1}, {Y: 1}}, Facets: [][3]int32{{0, 1, 2}}}
 	for _, m := range []*Mesh{{}, sheet} {
-		if _, err := m.Walls(context.Background()); !errors.Is(err, ErrNoSolid) {
+		if _, err := m.Walls(context.Background(), nil); !errors.Is(err, ErrNoSolid) {
 			t.Errorf("%d facets: %v, want ErrNoSolid", len(m.Facets), err)
 		}
 	}
@@ -152,7 +161,7 @@ func BenchmarkWalls(b *testing.B) {
 		b.Run(tt.name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := tt.mesh.Walls(context.Background()); err != nil {
+				if _, err := tt.mesh.Walls(context.Background(), nil); err != nil {
 					b.Fatal(err)
 				}
 			}

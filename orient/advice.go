@@ -117,12 +117,19 @@ type Measures struct {
 	FootShare float64 `json:"preferred_foot_share"`
 	// LoadStrength is the strength along the marked load against that along the
 	// layers, the weakest of the loads; 1 where none is marked.
-	LoadStrength        float64 `json:"strength_along_load"`
-	GreenMassG          float64 `json:"green_mass_g"`
-	FilamentLengthM     float64 `json:"filament_length_m"`
-	ThickestGreenWallMM float64 `json:"thickest_green_wall_mm"`
-	DebindingLowH       float64 `json:"debinding_low_h"`
-	DebindingHighH      float64 `json:"debinding_high_h"`
+	LoadStrength    float64 `json:"strength_along_load"`
+	GreenMassG      float64 `json:"green_mass_g"`
+	FilamentLengthM float64 `json:"filament_length_m"`
+	// ThickestGreenWallMM is what the binder has to leave, on the green part with
+	// the factors of the pose, and ThickestWallAtMM its middle on the green part in
+	// the print frame. ThickestWallAtCavity is true where it lies beside a closed
+	// cavity, which no debinding reaches: it counts twice then, for it debinds from
+	// one side only. 0 where the walls could not be measured.
+	ThickestGreenWallMM  float64 `json:"thickest_green_wall_mm"`
+	ThickestWallAtMM     Triple  `json:"thickest_wall_at_mm"`
+	ThickestWallAtCavity bool    `json:"thickest_wall_at_cavity"`
+	DebindingLowH        float64 `json:"debinding_low_h"`
+	DebindingHighH       float64 `json:"debinding_high_h"`
 }
 
 // Triple is a point or size as three numbers in JSON.

@@ -28,7 +28,7 @@ type subject struct {
 	cavity     []bool  // per facet of mesh; nil when there is none
 	solid      mesh.Solid
 	area       float64
-	walls      mesh.Walls
+	walls      mesh.Walls // empty when they could not be measured
 	// box gives the overall dimensions.
 	box ownBox
 }
@@ -277,16 +277,6 @@ const (
 	SagByBeam   = "beam estimate"
 	SagBySolver = "solved"
 )
-
-// debinding fills in the thickest wall as it is when green, and the hours that
-// the binder needs to leave it. The wall is an upper bound: walls across the axis
-// that shrinks most grow most, and the thickest place may be one of several that
-// lie differently.
-func (g *gauge) debinding(r *reading) {
-	m, o := &r.measures, r.pose.Oversize
-	m.ThickestGreenWallMM = g.subject.walls.ThickestMM * max(o.X, o.Y, o.Z)
-	m.DebindingLowH, m.DebindingHighH = g.brief.Material.DebindingHours(m.ThickestGreenWallMM)
-}
 
 // dimensionSpread is the root mean square, over the part's three overall
 // dimensions, of one standard deviation of each, mm.

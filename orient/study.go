@@ -46,7 +46,7 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	var hullErr, wallErr error
 	var wg parallel.Group // what hangs on nothing else, on all cores
 	wg.Go(func() { hull, hullErr = m.Hull(ctx) })
-	wg.Go(func() { walls, wallErr = m.Walls(ctx) }) // a variable of its own: the levels are copied meanwhile
+	wg.Go(func() { walls, wallErr = m.Walls(ctx, s.full.cavity) }) // a variable of its own: the levels are copied meanwhile
 	wg.Go(func() {
 		s.own, s.full.solid, s.full.area = m.PrincipalAxes(), m.Solid(), m.Area()
 		s.middle = s.coarser(s.full, middleFacets)

@@ -147,7 +147,7 @@ func (o Options) prepare(ctx context.Context, m *mesh.Mesh) (wish, error) {
 	if w.box.Min.Z < -restTolerance {
 		return wish{}, fmt.Errorf("furnace: the part reaches %.2f mm below the setter", -w.box.Min.Z)
 	}
-	walls, err := m.Walls(ctx)
+	walls, err := m.Walls(ctx, nil)
 	if err != nil {
 		return wish{}, fmt.Errorf("furnace: %w", err)
 	}

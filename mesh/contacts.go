@@ -1,0 +1,159 @@
+package mesh
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+const (
+	// contactSlack is how much farther off than the nearest point the surface
+	// still counts as touched by the ball (judgement: curved faces are facets).
+	contactSlack = 0.01
+	// opposed is the greatest cosine between two sides of a wall that look away
+	// from each other: walls may taper by 20 degrees.
+	opposed = -facing
+	// mostNormals and alike bound what is kept of many contacts: so many, and
+	// none within ten degrees of another.
+	mostNormals = 24
+	alike       = 0.985
+)
+
+// contacts gives the outward normals of the surface, whatever their sign, where a
+// ball of radius r about at touches it, at most one for each small range of
+// directions.
+func (g *facetGrid) contacts(at r3.Vec, r float64) []r3.Vec {
+	var kept contactSet
+	reach := r * (1 + contactSlack)
+	g.eachWithin(at, reach, func(f int32) {
+		a, b, c := g.mesh.Corners(int(f))
+		out := r3.Sub(nearestOnFacet(at, a, b, c), at)
+		d := r3.Norm(out)
+		if !(d > 0 && d <= reach) {
+			return
+		}
+		out = r3.Scale(1/d, out)
+		n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
+		if n != (r3.Vec{}) {
+			n = r3.Unit(n)
+			if cos := r3.Dot(n, out); math.Abs(cos) > alike { // touched on its face, not on an edge
+				out = r3.Scale(math.Copysign(1, cos), n)
+			}
+		}
+		kept.take(out, d, f)
+	})
+	return kept.normals()
+}
+
+// eachWithin visits the facets of the cells that reach within r of p, some of them
+// more than once.
+func (g *facetGrid) eachWithin(p r3.Vec, r float64, visit func(f int32)) {
+	reach := r3.Vec{X: r, Y: r, Z: r}
+	lo, hi := g.cell(r3.Sub(p, reach)), g.cell(r3.Add(p, reach))
+	half := r3.Scale(0.5, g.cells.Pitch)
+	for k := lo[2]; k <= hi[2]; k++ {
+		for j := lo[1]; j <= hi[1]; j++ {
+			for i := lo[0]; i <= hi[0]; i++ {
+				c := g.cells.Index(i, j, k)
+				if g.first[c] == g.first[c+1] || !boxWithin(r3.Sub(g.cells.Center(i, j, k), p), half, r) {
+					continue
+				}
+				for _, f := range g.in(c) {
+					visit(f)
+				}
+			}
+		}
+	}
+}
+
+// contactSet keeps the nearest contact of each small range of directions: of each
+// tile of a cube about the ball.
+type contactSet struct {
+	tiles [6 * tilesAcross * tilesAcross]struct {
+		normal r3.Vec
+		d      float64 // 0 for an empty tile
+		facet  int32
+	}
+}
+
+const tilesAcross = 12
+
+func (s *contactSet) take(n r3.Vec, d float64, facet int32) {
+	t := &s.tiles[tileOf(n)]
+	if t.d == 0 || d < t.d || d == t.d && facet < t.facet {
+		t.normal, t.d, t.facet = n, d, facet
+	}
+}
+
+// normals lists what was kept.
+func (s *contactSet) normals() []r3.Vec {
+	var out []r3.Vec
+	for i := range s.tiles {
+		if s.tiles[i].d > 0 {
+			out = append(out, s.tiles[i].normal)
+		}
+	}
+	return out
+}
+
+// tileOf numbers the tile of the cube that a unit vector points at.
+func tileOf(n r3.Vec) int {
+	axis := 0
+	for a := 1; a < 3; a++ {
+		if math.Abs(component(n, a)) > math.Abs(component(n, axis)) {
+			axis = a
+		}
+	}
+	side, big := 0, component(n, axis)
+	if big < 0 {
+		side = 1
+	}
+	across := func(a int) int {
+		share := (component(n, a%3)/math.Abs(big) + 1) / 2
+		return min(int(share*tilesAcross), tilesAcross-1)
+	}
+	return ((axis*2+side)*tilesAcross+across(axis+1))*tilesAcross + across(axis+2)
+}
+
+// bounding gives of the contacts those that bound the wall whatever is done to its
+// size: where sides look away from each other, these, for the ball can draw back
+// from the others; all where none do. Opposite ones count as one.
+func bounding(contacts []r3.Vec) []r3.Vec {
+	var paired []r3.Vec
+	for _, n := range contacts {
+		for _, o := range contacts {
+			if r3.Dot(n, o) <= opposed {
+				paired = append(paired, n)
+				break
+			}
+		}
+	}
+	if len(paired) == 0 {
+		return thinned(contacts)
+	}
+	return thinned(paired)
+}
+
+// thinned leaves of many directions a few that lie far from one another, taking
+// opposite ones as the same.
+func thinned(all []r3.Vec) []r3.Vec {
+	if len(all) == 0 {
+		return nil
+	}
+	near := make([]float64, len(all)) // cosine to the nearest one kept
+	var kept []r3.Vec
+	for next := 0; ; {
+		kept = append(kept, all[next])
+		for i, n := range all {
+			near[i] = max(near[i], math.Abs(r3.Dot(n, all[next])))
+		}
+		for i := range all {
+			if near[i] < near[next] {
+				next = i
+			}
+		}
+		if near[next] > alike || len(kept) == mostNormals {
+			return kept
+		}
+	}
+}

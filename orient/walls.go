@@ -1,0 +1,33 @@
+package orient
+
+import (
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+)
+
+// debinding fills in the thickest wall as it is when green, and the hours that the
+// binder needs to leave it. Oversizing stretches walls that lie across the axis that
+// shrinks most by more than others, so another one may be the thickest in each pose.
+func (g *gauge) debinding(r *reading) {
+	m := &r.measures
+	across := mesh.Diagonal(inverse(r.pose.Oversize)).Mul(r.pose.Rotation)
+	for _, w := range g.subject.walls.Thick {
+		if green := w.Mapped(across); green > m.ThickestGreenWallMM {
+			m.ThickestGreenWallMM, m.ThickestWallAtCavity = green, w.AtCavity
+			m.ThickestWallAtMM = triple(g.greenPlace(r.pose, w.At))
+		}
+	}
+	m.DebindingLowH, m.DebindingHighH = g.brief.Material.DebindingHours(m.ThickestGreenWallMM)
+}
+
+// greenPlace gives where a place of the part is on the green part in the print
+// frame, as Pose.Green has it.
+func (g *gauge) greenPlace(p Pose, at r3.Vec) r3.Vec {
+	middle := r3.Scale(0.5, r3.Add(g.stance.Lo, g.stance.Hi))
+	v := r3.Add(p.linear().MulVec(at), g.stance.Shift)
+	return r3.Vec{X: v.X - middle.X, Y: v.Y - middle.Y, Z: v.Z}
+}
+
+// inverse gives one over each factor.
+func inverse(o r3.Vec) r3.Vec { return r3.Vec{X: 1 / o.X, Y: 1 / o.Y, Z: 1 / o.Z} }
