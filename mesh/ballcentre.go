@@ -38,13 +38,18 @@ type wallSurvey struct {
 }
 
 // open lays out the grids for a mesh with the given cavities.
-func (s *wallSurvey) open(m *Mesh, cavity []bool) {
-	s.caliper = newCaliper(newFacetGrid(m, m.Bounds()))
+func (s *wallSurvey) open(ctx context.Context, m *Mesh, cavity []bool) error {
+	grid, err := newFacetGrid(ctx, m, m.Bounds())
+	if err != nil {
+		return err
+	}
+	s.caliper = newCaliper(grid)
 	s.outside = s.facetGrid
 	outside, inner := m.apart(cavity)
 	if s.cavity = inner; inner != nil {
-		s.outside = newFacetGrid(outside, outside.Bounds())
+		s.outside, err = newFacetGrid(ctx, outside, outside.Bounds())
 	}
+	return err
 }
 
 // apart gives the facets of m that are not marked and those that are, as meshes of

@@ -135,7 +135,10 @@ func checkNear(t testing.TB, m, other *Mesh, tol float64) {
 // farthestFrom gives how far places of m lie from the surface of other at most, mm;
 // beyond far it does not look.
 func farthestFrom(m, other *Mesh, far float64) float64 {
-	g := newFacetGrid(other, other.Bounds())
+	g, err := newFacetGrid(context.Background(), other, other.Bounds())
+	if err != nil {
+		panic(err)
+	}
 	worst := 0.0
 	for i := 0; i < len(m.Facets); i += 1 + len(m.Facets)/1500 {
 		a, b, c := m.Corners(i)

@@ -22,7 +22,10 @@ var errCrowded = errors.New("too many of its facets lie close together")
 func eachPair(ctx context.Context, m *Mesh, visit func(i, j int32) error) error {
 	// A surface meets few of the cells of its box: with several for each facet those
 	// that it meets hold some ten.
-	g := newFacetGridOf(m, m.Bounds(), min(max(4*float64(len(m.Facets)), 64), 1<<24))
+	g, err := newFacetGridOf(ctx, m, m.Bounds(), min(max(4*float64(len(m.Facets)), 64), 1<<24))
+	if err != nil {
+		return err
+	}
 	wait := pause{ctx: ctx}
 	var boxes []Box
 	pairs := 0

@@ -95,11 +95,12 @@ func (m *Mesh) Walls(ctx context.Context, cavity []bool) (Walls, error) {
 	}
 	var s wallSurvey
 	var wg parallel.Group
-	wg.Go(func() { s.open(m, cavity) })
+	var openErr error
+	wg.Go(func() { openErr = s.open(ctx, m, cavity) })
 	outside, _ := m.apart(cavity)
 	voxels, err := outside.Voxels(ctx, lattice, 1)
 	wg.Wait()
-	if err != nil {
+	if err = cmp.Or(err, openErr); err != nil {
 		return Walls{}, err
 	}
 	if s.chords, err = s.caliper.chords(ctx, wallSamples); err != nil {

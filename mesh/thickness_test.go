@@ -92,7 +92,11 @@ func TestWallsClosedForms(t *testing.T) {
 func checkBall(t *testing.T, m *Mesh, w Walls) {
 	t.Helper()
 	for _, wall := range w.Thick {
-		_, least := newFacetGrid(m, m.Bounds()).nearestOf(wall.At, allFacets(m))
+		g, err := newFacetGrid(context.Background(), m, m.Bounds())
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, least := g.nearestOf(wall.At, allFacets(m))
 		if math.Abs(2*least-wall.MM) > 1e-3*wall.MM {
 			t.Errorf("ball of diameter %v does not touch: the surface is %v away", wall.MM, least)
 		}
@@ -126,7 +130,10 @@ func TestWallsWithoutSolid(t *testing.T) {
 
 func TestNearestMatchesAllFacets(t *testing.T) {
 	m := solidTube(5, 8, 12, 40)
-	g := newFacetGrid(m, m.Bounds())
+	g, err := newFacetGrid(context.Background(), m, m.Bounds())
+	if err != nil {
+		t.Fatal(err)
+	}
 	for k := range 300 {
 		u, v := spread(k)
 		p := r3.Vec{X: 30*u - 15, Y: 30*v - 15, Z: 20*u*v - 4}
