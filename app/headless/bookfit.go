@@ -200,6 +200,5 @@ func (o *BookFit) propose(library *process.Library, fit *process.ShrinkageFit, m
 	if err := library.Materials.Save(p.Record); err != nil {
 		return errors.New(strings.ReplaceAll(err.Error(), "\n", "; "))
 	}
-	fmt.Fprintf(stdout, "taken over into your own record %q\n", m.ID)
-	return nil
+	return tellKept(stdout, "taken over into", library, m.ID)
 }

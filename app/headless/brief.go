@@ -70,6 +70,7 @@ func (o *Options) brief(library *process.Library, m *mesh.Mesh, kept *orient.Bri
 	if err := o.takeRecords(&b, library, &file); err != nil {
 		return b, err
 	}
+	record := b.Material
 	override(&b.Material.Shrinkage, file.Shrinkage, o.Shrink)
 	override(&b.Material.OverhangLimitDeg, file.OverhangLimitDeg, o.Overhang)
 	override(&b.Material.LayerHeightMM, file.LayerHeightMM)
@@ -77,6 +78,7 @@ func (o *Options) brief(library *process.Library, m *mesh.Mesh, kept *orient.Bri
 		return b, fmt.Errorf("the process as asked for: %w", err)
 	}
 	o.overrideCreep(&b.Material.Creep) // may leave the limits of a record: references are not 316L
+	b.Material.Name = library.Materials.Renamed(record, b.Material)
 	if file.Cutter != nil {
 		b.Cutter = support.Cutter{DiameterMM: file.Cutter.DiameterMM, LengthMM: file.Cutter.LengthMM, HolderMM: file.Cutter.HolderMM}
 	}

@@ -12,6 +12,7 @@ import (
 
 	"kilnpoise/assets"
 	"kilnpoise/orient/furnace"
+	"kilnpoise/orient/process"
 )
 
 // Calibration is what the calibrate command is told: what a fired coupon measured.
@@ -64,8 +65,17 @@ func Calibrate(c Calibration, today time.Time, stdout, stderr io.Writer) error {
 	if err := library.Materials.Save(m); err != nil {
 		return err
 	}
-	fmt.Fprintf(stdout, "kept in your own record %q\n", m.ID)
-	return nil
+	return tellKept(stdout, "kept in", library, m.ID)
+}
+
+// tellKept names the record that figures were kept in.
+func tellKept(w io.Writer, done string, library *process.Library, id string) error {
+	kept, err := library.Materials.Get(id)
+	if err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(w, "%s your own record %q, named %q\n", done, kept.ID, kept.Name)
+	return err
 }
 
 // couponFlag reads --coupon, once for each beam.

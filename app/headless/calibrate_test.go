@@ -3,6 +3,7 @@ package headless_test
 import (
 	"bytes"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -44,6 +45,9 @@ func TestCalibrateKeepsTheFit(t *testing.T) {
 	if got := kept.Creep; math.Abs(got.CompliancePerPa-truth) > 0.02*truth || got.ComplianceLowPerPa >= truth || got.ComplianceHighPerPa <= truth ||
 		got.Calibrated != "2026-03-02, firing 12" {
 		t.Errorf("kept %+v, want a compliance of %g\n%s", got, truth, out.String())
+	}
+	if kept.Name == m.Name || !strings.Contains(out.String(), strconv.Quote(kept.Name)) {
+		t.Errorf("the own record is named %q, told %q", kept.Name, out.String())
 	}
 	if !strings.Contains(out.String(), "3 of 3 coupons") {
 		t.Errorf("told %q", out.String())

@@ -93,7 +93,7 @@ func (b *bookWindow) beginTaking() {
 	}
 	p := f.shrink.Propose(f.record, time.Now(), "")
 	what := taken{title: "Take over into my record", remarks: fullStops(p.Remarks), keep: b.keepShrinkage}
-	what.intro = "The record of " + f.record.Name + " would get these figures, as measured in this shop, and be used from now on."
+	what.intro = b.ownRecordOf(f.record) + " would get these figures, as measured in this shop, and be used from now on."
 	for _, c := range p.Changes {
 		what.rows = append(what.rows, changeRow(c))
 	}
@@ -103,9 +103,17 @@ func (b *bookWindow) beginTaking() {
 		}
 	}
 	if len(p.Changes) == 0 {
-		what.intro, what.keep = "The record of "+f.record.Name+" says the same already; nothing would change.", nil
+		what.intro, what.keep = "The record “"+f.record.Name+"” says the same already; nothing would change.", nil
 	}
 	b.beginWith(what)
+}
+
+// ownRecordOf names the record that figures are taken over into.
+func (b *bookWindow) ownRecordOf(m process.Material) string {
+	if b.main.records.Materials.Edited(m.ID) {
+		return "Your own record “" + m.Name + "”"
+	}
+	return "A record of your own, made from “" + m.Name + "”,"
 }
 
 func (b *bookWindow) beginWith(what taken) {
@@ -154,8 +162,8 @@ func (b *bookWindow) beginTakingSag() {
 	}
 	b.beginWith(taken{
 		title: "Take the sag over", remarks: fullStops(f.sag.Remarks), keep: b.keepSag,
-		intro: fmt.Sprintf("The record of %s would get the creep compliance that the coupons show: sag will be shown as %.2g times what it was.",
-			f.record.Name, f.sag.CompliancePerPa/was.CompliancePerPa),
+		intro: fmt.Sprintf("%s would get the creep compliance that the coupons show: sag will be shown as %.2g times what it was.",
+			b.ownRecordOf(f.record), f.sag.CompliancePerPa/was.CompliancePerPa),
 		rows: []takeRow{row("Compliance", was.CompliancePerPa, f.sag.CompliancePerPa), row("at least", was.ComplianceLowPerPa, f.sag.LowPerPa),
 			row("at most", was.ComplianceHighPerPa, f.sag.HighPerPa)},
 	})
@@ -207,7 +215,7 @@ func (b *bookWindow) keepRecord(step string, change func(process.Material) proce
 		b.failed(err)
 		return
 	}
-	text := "Kept in your own record of " + record.Name
+	text := "Kept in your own record “" + record.Name + "”"
 	if !inUse {
 		text += "; the part on the desk is worked out with another material."
 	} else {

@@ -65,6 +65,11 @@ func (w *mainWindow) showBrief() {
 	for k := range recordKinds {
 		v.changed[k] = w.recordChanged(k)
 	}
+	for k, name := range [recordKinds]string{d.brief.Material.Name, d.brief.Printer.Name, d.brief.Furnace.Name} {
+		if i := v.chosen[k]; v.changed[k] && i < len(v.names[k]) {
+			v.names[k][i] = typeset(name) // as its figures are now
+		}
+	}
 	v.sag, v.marks = sagKnowledge(&d.brief.Material), w.keptLines()
 	for _, f := range d.brief.Material.Figures() {
 		if isQuick(f) {
@@ -157,7 +162,7 @@ func (w *mainWindow) takeRecord(kind recordKind, index int) {
 
 // takeFigure changes one figure of the material, for this part.
 func (w *mainWindow) takeFigure(key, axis string, v float64) {
-	if setFigure(&w.desk.brief.Material, key, axis, v) {
+	if w.setRecordFigure(materialRecord, key, axis, v) {
 		w.did("change a figure")
 		w.rework()
 	}

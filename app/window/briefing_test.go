@@ -65,7 +65,7 @@ func TestFigureIsMeasuredAnewAndKeptOnRequest(t *testing.T) {
 	if b.recordChanged(materialRecord) || !b.records.Materials.Edited(kept.ID) {
 		t.Error("the record is not the user's own now")
 	}
-	b.brief.editor.reset()
+	b.brief.editor.delete()
 	if b.desk.brief.Material.Shrinkage[2] != 0.20 || b.records.Materials.Edited(kept.ID) {
 		t.Errorf("back to %v", b.desk.brief.Material.Shrinkage)
 	}
@@ -115,5 +115,82 @@ func TestRecordsGoToTheUsersFolder(t *testing.T) {
 	}
 	if got := filepath.Base(b.desk.brief.Material.ID); got != "316l" {
 		t.Errorf("ID = %q", got)
+	}
+}
+
+// A record whose figures are changed gets a name that is true to them, and where
+// its ID states them, an ID of its own; the built-in one stays.
+func TestChangedRecordsGetNamesOfTheirOwn(t *testing.T) {
+	b, _ := recorded(t)
+	b.editRecord(printerRecord)
+	e := b.brief.editor
+	change := func(key, axis string, v float64) {
+		for _, f := range e.record.figures {
+			if f.Key == key && f.Axis == axis {
+				e.change(f, v)
+			}
+		}
+	}
+	change("height_mm", "", 180)
+	if got := b.desk.brief.Printer.Name; got != "plate 250 x 210, height 180, changed" || e.name.Text != got {
+		t.Errorf("changed for the part, the printer is %q on the desk and %q in the editor", got, e.name.Text)
+	}
+	if got := b.brief.selects[printerRecord].Selected; got != typeset("plate 250 x 210, height 180, changed") {
+		t.Errorf("the brief shows %q", got)
+	}
+	e.save()
+	p := b.desk.brief.Printer
+	if p.Name != "plate 250 x 210, height 180, own" || p.ID == "plate-250x210" || b.prefs.recordIDs()[printerRecord] != p.ID {
+		t.Errorf("kept as %q under %q", p.Name, p.ID)
+	}
+	if old, err := b.records.Printers.Get("plate-250x210"); err != nil || old.HeightMM != 210 || b.records.Printers.Edited(old.ID) {
+		t.Errorf("the built-in printer has %g (%v)", old.HeightMM, err)
+	}
+	e.name.SetText("bench machine")
+	e.save()
+	if got := b.desk.brief.Printer; got.Name != "bench machine" || got.ID != p.ID {
+		t.Errorf("renamed to %q under %q", got.Name, got.ID)
+	}
+}
+
+// A record is copied, begun anew, and deleted; the part goes on with the usual one.
+func TestRecordsAreCopiedMadeAndDeleted(t *testing.T) {
+	b, _ := recorded(t)
+	b.editRecord(furnaceRecord)
+	e := b.brief.editor
+	was := len(b.records.Furnaces.List())
+	e.record.copy()
+	if got := e.name.Text; got != "setter 200 x 160, height 150, copy" {
+		t.Errorf("a copy is offered as %q", got)
+	}
+	e.save()
+	first := b.desk.brief.Furnace
+	if got := len(b.records.Furnaces.List()); got != was+1 || !b.records.Furnaces.Edited(first.ID) {
+		t.Errorf("%d records after the copy, %q in use", got, first.ID)
+	}
+	e.record.make()
+	e.save()
+	if len(b.records.Furnaces.List()) != was+1 || b.desk.brief.Furnace.ID != first.ID {
+		t.Error("a record without a name was kept")
+	}
+	e.name.SetText("pit furnace")
+	for _, f := range e.record.figures {
+		if f.Key == "height_mm" {
+			e.change(f, 90)
+		}
+	}
+	if b.desk.brief.Furnace.HeightMM != 150 {
+		t.Error("a record that is not kept yet counts for the part")
+	}
+	e.save()
+	if got := b.desk.brief.Furnace; got.ID != "pit-furnace" || got.HeightMM != 90 || b.recordChanged(furnaceRecord) {
+		t.Errorf("kept %q with %g", got.ID, got.HeightMM)
+	}
+	e.delete()
+	if got := b.desk.brief.Furnace; got.ID != "setter-200x160" || len(b.records.Furnaces.List()) != was+1 || b.prefs.recordIDs()[furnaceRecord] != got.ID {
+		t.Errorf("after deleting, %q is in use", got.ID)
+	}
+	if !e.remove.Disabled() {
+		t.Error("a built-in record can be deleted")
 	}
 }

@@ -87,5 +87,5 @@ func (w *mainWindow) keepCoupon(beams []furnace.Coupon, note string) string {
 	w.desk.brief.Material = m
 	w.did("fit the sag to a coupon")
 	w.rework()
-	return typeset("Kept in your own record of " + m.Name + ", and used from now on.")
+	return typeset("Kept in your own record “" + m.Name + "”, and used from now on.")
 }

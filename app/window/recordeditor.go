@@ -13,15 +13,19 @@ import (
 
 // editedRecord is one process record as the editor needs it.
 type editedRecord struct {
-	title, note string
-	// own is true where the user has a copy of their own of this record.
-	own     bool
-	figures []process.Figure
-	// set changes one figure; save keeps the record in the user's folder; reset
-	// removes the user's copy. Errors are shown beside the buttons.
-	set   func(key, axis string, v float64)
-	save  func() error
-	reset func() error
+	title, name, note string
+	// own is true where the record is the user's own, builtin where there is a
+	// built-in one that it stands for, fresh where it is not kept yet.
+	own, builtin, fresh bool
+	figures             []process.Figure
+	// set changes one figure and gives the name that the record has then; save
+	// keeps it in the user's folder under a name; remove takes the user's own away.
+	// Errors are shown beside the buttons.
+	set    func(key, axis string, v float64) string
+	save   func(name string) error
+	remove func() error
+	// copy and make begin a new record, with these figures or with the usual ones.
+	copy, make func()
 }
 
 // recordEditor shows all figures of a record with where each comes from.
@@ -33,8 +37,11 @@ type recordEditor struct {
 	column *fyne.Container
 	scroll *scroller
 	report *prose
+	name   *escEntry
 	keep   *escButton
-	back   *escButton
+	remove *escButton
+	copy   *escButton
+	make   *escButton
 	record editedRecord
 }
 
@@ -42,11 +49,16 @@ func newRecordEditor() *recordEditor {
 	e := &recordEditor{column: newPile(0), report: newSmall("")}
 	e.scroll = newScroller(e.column)
 	leave := func() { call(e.OnDone) }
+	e.name = newEscEntry(leave)
+	e.name.SetPlaceHolder("name, such as that of the machine")
+	e.name.OnSubmitted = func(string) { e.save() }
 	e.keep = newEscButton("Keep in my records", e.save, leave)
 	e.keep.Importance = widget.HighImportance
-	e.back = newEscButton("Back to the built-in", e.reset, leave)
+	e.remove = newEscButton("", e.delete, leave)
+	e.copy = newEscButton("Copy", func() { call(e.record.copy) }, leave)
+	e.make = newEscButton("New", func() { call(e.record.make) }, leave)
 	done := newEscButton("Back to the brief", leave, leave)
-	buttons := newFlow(6, 4, e.keep, e.back, done)
+	buttons := newFlow(6, 4, e.keep, e.copy, e.make, e.remove, done)
 	e.box = container.NewBorder(nil, newPile(4, e.report, buttons), nil, nil, e.scroll)
 	return e
 }
@@ -54,7 +66,8 @@ func newRecordEditor() *recordEditor {
 // Edit shows a record.
 func (e *recordEditor) Edit(r editedRecord) {
 	e.record = r
-	out := []fyne.CanvasObject{newHeading(r.title), gap(2)}
+	e.name.SetText(r.name)
+	out := []fyne.CanvasObject{newHeading(r.title), gap(4), e.name, gap(4)}
 	if r.note != "" {
 		out = append(out, newSmall(strings.Join(strings.Fields(r.note), " ")), gap(6))
 	}
@@ -69,15 +82,29 @@ func (e *recordEditor) Edit(r editedRecord) {
 		out = append(out, gap(8))
 	}
 	e.column.Objects = out
-	e.tell("Changes count at once for this part. Kept figures stay for the next.")
-	if r.own {
-		e.back.Enable()
-	} else {
-		e.back.Disable()
+	e.tell(recordHint(r))
+	e.remove.SetText("Delete")
+	if r.builtin {
+		e.remove.SetText("Back to the built-in")
 	}
+	enable(e.remove, r.own)
+	enable(e.copy, !r.fresh)
+	enable(e.make, !r.fresh)
 	e.column.Refresh()
 	e.scroll.Reflow()
 	e.scroll.Top()
+}
+
+// recordHint says what becomes of changes.
+func recordHint(r editedRecord) string {
+	switch {
+	case r.fresh:
+		return "It is used from when it is kept."
+	case r.own:
+		return "Changes count at once for this part. Kept figures stay for the next; the name may be changed too."
+	default:
+		return "Changes count at once for this part. Kept figures stay for the next, in a record of your own."
+	}
 }
 
 // row shows one figure: its name, the entry and the unit.
@@ -89,7 +116,7 @@ func (e *recordEditor) row(f process.Figure) fyne.CanvasObject {
 	v, unit := figureShown(f)
 	entry := newNumberEntry(f.Least*scale, f.Most*scale, 80)
 	entry.SetNumber(v)
-	entry.OnNumber = func(v float64) { e.record.set(f.Key, f.Axis, v/scale) }
+	entry.OnNumber = func(v float64) { e.change(f, v/scale) }
 	entry.OnEscape = func() { call(e.OnDone) }
 	entry.OnFault = func(err error) {
 		if err != nil {
@@ -100,20 +127,39 @@ func (e *recordEditor) row(f process.Figure) fyne.CanvasObject {
 	return container.New(&figureRow{}, name, entry, newSmall(unit))
 }
 
-func (e *recordEditor) save() {
-	if err := e.record.save(); err != nil {
-		e.tell(sentence(err))
+// change passes a figure on. The name follows, unless the user has typed another.
+func (e *recordEditor) change(f process.Figure, v float64) {
+	untouched := e.name.Text == e.record.name
+	name := e.record.set(f.Key, f.Axis, v)
+	if name == "" {
 		return
 	}
-	e.back.Enable()
-	e.tell("Kept in your own records.")
+	e.record.name = name
+	if untouched {
+		e.name.SetText(name)
+	}
 }
 
-func (e *recordEditor) reset() {
-	if err := e.record.reset(); err != nil {
+func (e *recordEditor) save() {
+	name := strings.TrimSpace(e.name.Text)
+	if name == "" {
+		e.tell("Give the record a name first.")
+		return
+	}
+	if err := e.record.save(name); err != nil {
 		e.tell(sentence(err))
 		return
 	}
+	e.tell("Kept in your own records as “" + typeset(e.name.Text) + "”.")
+}
+
+func (e *recordEditor) delete() {
+	name := typeset(e.record.name)
+	if err := e.record.remove(); err != nil {
+		e.tell(sentence(err))
+		return
+	}
+	e.tell("“" + name + "” is no longer among your records. Undo brings its figures back for this part.")
 }
 
 func (e *recordEditor) tell(text string) {

@@ -9,6 +9,8 @@ type kind[T any] struct {
 	fields []field[T]
 	orders []order
 	also   func(*T) []error
+	// stated are the keys of the figures that names of records state.
+	stated []string
 	// The rest reach into the record.
 	id, name func(*T) *string
 	sources  func(*T) *[]Source
@@ -34,6 +36,7 @@ func materialKind() kind[Material] {
 			{"debinding.smallest_wall_mm", "debinding.largest_wall_mm"},
 		},
 		also:     checkMaterial,
+		stated:   []string{"shrinkage", "layer_height_mm"},
 		id:       func(m *Material) *string { return &m.ID },
 		name:     func(m *Material) *string { return &m.Name },
 		sources:  func(m *Material) *[]Source { return &m.Sources },
@@ -45,6 +48,7 @@ func printerKind() kind[Printer] {
 	return kind[Printer]{
 		folder:  "printer",
 		fields:  printerFields(),
+		stated:  []string{"plate_mm", "height_mm", "nozzle_mm"},
 		id:      func(p *Printer) *string { return &p.ID },
 		name:    func(p *Printer) *string { return &p.Name },
 		sources: func(p *Printer) *[]Source { return &p.Sources },
@@ -55,6 +59,7 @@ func furnaceKind() kind[Furnace] {
 	return kind[Furnace]{
 		folder:  "furnace",
 		fields:  furnaceFields(),
+		stated:  []string{"setter_mm", "height_mm"},
 		orders:  []order{{"friction_low", "friction"}, {"friction", "friction_high"}},
 		id:      func(f *Furnace) *string { return &f.ID },
 		name:    func(f *Furnace) *string { return &f.Name },

@@ -20,8 +20,39 @@ var errNoFolder = errors.New("there is no folder for the user's own records; set
 // or not at all; from then on Get and List give it. A figure that differs from
 // the one before loses the old source, since it no longer speaks of it, and gets
 // the tag S, unless the caller has given it a new source itself. A figure put
-// back to the built-in value gets the built-in source again.
+// back to the built-in value gets the built-in source again. A record that bears the
+// name of one with other figures gets a name of its own, true to its figures.
 func (s *Shelf[T]) Save(r T) error {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	r = s.kind.clone(r)
+	s.retag(*s.kind.id(&r), &r)
+	*s.kind.name(&r) = s.ownName(&r)
+	return s.keep(r)
+}
+
+// SaveAs keeps r as one more record of the user's own, beside the one that it was
+// made from; name may be empty. It gives the record as it is kept, with its new ID.
+func (s *Shelf[T]) SaveAs(r T, name string) (T, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	r = s.kind.clone(r)
+	from := *s.kind.id(&r)
+	s.retag(from, &r)
+	if name == "" {
+		name = *s.kind.name(&r)
+		if before, ok := s.get(from); ok && name == *s.kind.name(&before) {
+			name = s.kind.follow(name, &before, &r)
+		}
+		name = marked(name, ownWord)
+	}
+	*s.kind.id(&r) = s.freeID(name)
+	*s.kind.name(&r) = s.free(name, *s.kind.id(&r))
+	return s.kind.clone(r), s.keep(r)
+}
+
+// keep writes a record; the shelf is locked by the caller.
+func (s *Shelf[T]) keep(r T) error {
 	if s.dir == "" {
 		return errNoFolder
 	}
@@ -32,10 +63,6 @@ func (s *Shelf[T]) Save(r T) error {
 	if err := errors.Join(s.kind.check(&r)...); err != nil {
 		return fmt.Errorf("the %s record is not saved: %w", s.kind.folder, err)
 	}
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	r = s.kind.clone(r)
-	s.retag(id, &r)
 	file := filepath.Join(s.dir, id+".toml")
 	if u, ok := s.user[id]; ok {
 		file = u.file

@@ -43,6 +43,7 @@ func openShelf[T any](k kind[T], builtin fs.FS, user string) *Shelf[T] {
 		s.each(os.DirFS(s.dir), ".", func(id, file string, r T) {
 			s.user[id] = userRecord[T]{r, filepath.Join(s.dir, file)}
 		})
+		s.nameOld()
 	}
 	return s
 }
@@ -127,10 +128,7 @@ func (s *Shelf[T]) Problems() error { return errors.Join(s.problems...) }
 func (s *Shelf[T]) List() []T {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
-	all := maps.Clone(s.builtin)
-	for id, u := range s.user {
-		all[id] = u.record
-	}
+	all := s.all()
 	out := make([]T, 0, len(all))
 	for _, r := range all {
 		out = append(out, s.kind.clone(r))
@@ -139,6 +137,15 @@ func (s *Shelf[T]) List() []T {
 		return cmp.Or(cmp.Compare(*s.kind.name(&a), *s.kind.name(&b)), cmp.Compare(*s.kind.id(&a), *s.kind.id(&b)))
 	})
 	return out
+}
+
+// all gives the records in force by ID; the shelf is locked by the caller.
+func (s *Shelf[T]) all() map[string]T {
+	all := maps.Clone(s.builtin)
+	for id, u := range s.user {
+		all[id] = u.record
+	}
+	return all
 }
 
 // Get gives the record of that ID (cases are not told apart). The error names
@@ -183,6 +190,12 @@ func (s *Shelf[T]) Load(file string) (T, error) {
 	}
 	*s.kind.id(&r), _ = recordID(filepath.Base(file))
 	return r, nil
+}
+
+// Builtin tells whether there is a built-in record of that ID, in force or not.
+func (s *Shelf[T]) Builtin(id string) bool {
+	_, ok := s.builtin[strings.ToLower(id)]
+	return ok
 }
 
 // Edited tells whether the record of that ID is the user's own.
