@@ -55,8 +55,8 @@ func needTools(t *testing.T) {
 	}
 }
 
-// newScreen starts a virtual display on the first free number.
-func newScreen(t *testing.T) *screen {
+// newScreen starts a virtual display on the first free number, with further options.
+func newScreen(t *testing.T, options ...string) *screen {
 	t.Helper()
 	read, write, err := os.Pipe()
 	if err != nil {
@@ -65,7 +65,7 @@ func newScreen(t *testing.T) *screen {
 	size := fmt.Sprintf("%dx%dx24", screenWidth, screenHeight)
 	// -noreset: otherwise the display starts anew whenever its last client goes,
 	// and a program that opens it just then is refused.
-	server := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", size, "-nolisten", "tcp", "-noreset")
+	server := exec.Command("Xvfb", append([]string{"-displayfd", "3", "-screen", "0", size, "-nolisten", "tcp", "-noreset"}, options...)...)
 	server.ExtraFiles = []*os.File{write}
 	if err := server.Start(); err != nil {
 		t.Fatal(err)
@@ -218,6 +218,26 @@ var (
 // A person opens a part from the command line, waits for the advice, picks the
 // second candidate by keyboard, turns the part with the mouse, and leaves with
 // the mesh and the sheet.
+// Where the display has no OpenGL, or one that is too old, the program ends with one
+// line and does not live on without a window.
+func TestNoOpenGLIsOneLine(t *testing.T) {
+	needTools(t)
+	for name, s := range map[string]*screen{"none": newScreen(t, "-extension", "GLX"), "version 1.0": newScreen(t)} {
+		if name != "none" {
+			t.Setenv("MESA_GL_VERSION_OVERRIDE", "1.0")
+		}
+		s.start()
+		select {
+		case err := <-s.exited:
+			if code := s.program.ProcessState.ExitCode(); code != 1 || strings.Count(s.errors.String(), "\n") != 1 || !strings.Contains(s.errors.String(), "OpenGL") {
+				t.Errorf("%s: it ends with code %d (%v) and says %q", name, code, err, s.errors)
+			}
+		case <-time.After(time.Minute):
+			t.Fatalf("%s: it lives on, and has said %q", name, s.errors)
+		}
+	}
+}
+
 func TestRealWindow(t *testing.T) {
 	if testing.Short() {
 		t.Skip("short")

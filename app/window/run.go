@@ -10,6 +10,8 @@ package window
 import (
 	"errors"
 	"fmt"
+	"io"
+	"log"
 	"os"
 	"runtime"
 	"strings"
@@ -45,10 +47,41 @@ func Run(o Options) (err error) {
 	if err != nil {
 		return err
 	}
+	if err := shown(w.win.Show); err != nil {
+		return err
+	}
 	w.keepJobs()
 	w.begin(o.Path)
-	w.win.ShowAndRun()
+	a.Run()
 	return w.end()
+}
+
+// shown shows a window and reports why it cannot be shown: the toolkit only logs that,
+// and would go on without a window.
+func shown(show func()) error {
+	var said strings.Builder
+	was := log.Writer()
+	log.SetOutput(&said)
+	show()
+	log.SetOutput(was)
+	cause, failed := creationFault(said.String())
+	if failed {
+		return fmt.Errorf("no window can be opened, since this display has no OpenGL 2.1 (%s); install a graphics driver, or use \"advise\" to work without a window", cause)
+	}
+	_, _ = io.WriteString(was, said.String())
+	return nil
+}
+
+// creationFault finds in what the toolkit logged whether and why a window could not be
+// made.
+func creationFault(said string) (cause string, failed bool) {
+	for line := range strings.Lines(said) {
+		failed = failed || strings.Contains(line, "window creation error")
+		if _, c, ok := strings.Cut(line, "Cause: "); ok && cause == "" {
+			cause = strings.TrimSpace(c)
+		}
+	}
+	return cause, failed
 }
 
 // keepJobs has jobs saved by themselves in the user's folder, and offers what was

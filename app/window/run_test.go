@@ -2,6 +2,7 @@ package window
 
 import (
 	"errors"
+	"log"
 	"strings"
 	"testing"
 )
@@ -34,4 +35,22 @@ func TestOtherFaultsAreNotHidden(t *testing.T) {
 		}
 	}()
 	_, _ = tryWindow(func() *mainWindow { panic("index out of range") })
+}
+
+// The toolkit only logs that it has no window, and goes on.
+func TestAWindowThatCannotBeMadeIsAnError(t *testing.T) {
+	var through strings.Builder
+	was := log.Writer()
+	log.SetOutput(&through)
+	defer log.SetOutput(was)
+	err := shown(func() {
+		log.Println("Fyne error:  window creation error")
+		log.Println("  Cause: APIUnavailable: GLX: GLX extension not found")
+	})
+	if err == nil || !strings.Contains(err.Error(), "GLX extension not found") || strings.Contains(err.Error(), "\n") || through.String() != "" {
+		t.Errorf("it says %v, and logs %q", err, through.String())
+	}
+	if err := shown(func() { log.Println("a remark") }); err != nil || !strings.Contains(through.String(), "a remark") {
+		t.Errorf("for a window that is made it says %v, and logs %q", err, through.String())
+	}
 }
