@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"kilnpoise/app/fault"
 	"kilnpoise/app/headless"
 	"kilnpoise/app/window"
 )
@@ -44,7 +45,7 @@ func rootCommand() *cobra.Command {
 		SilenceUsage:  true,
 		RunE: func(_ *cobra.Command, args []string) error {
 			signal.Reset(stopSignals()...) // the window ends at once: its job is kept as it goes
-			o := window.Options{Version: version}
+			o := window.Options{Version: version, Faults: fault.Desk{Folder: fault.Folder(), Version: version}}
 			if len(args) == 1 {
 				o.Path = args[0]
 			}

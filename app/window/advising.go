@@ -52,16 +52,15 @@ func (w *mainWindow) advise() {
 			w.progressed(p)
 		}
 	})
-	go func() {
-		var advice *orient.Advice
-		var err error
+	var advice *orient.Advice
+	w.background("working out the advice", func() (err error) {
 		if last != nil {
 			advice, err = w.engine.Revise(ctx, last, brief, report)
 		} else {
 			advice, err = w.engine.Advise(ctx, part, brief, report)
 		}
-		w.post(func() { w.advised(ticket, advice, err) })
-	}()
+		return err
+	}, func(err error) { w.advised(ticket, advice, err) })
 }
 
 // reporter passes progress on to the UI goroutine, not too often.
@@ -177,17 +176,18 @@ func (w *mainWindow) drawThumbs() {
 	desk, palette := w.desk, picturePalette() // a copy: what it points to never changes
 	scale := w.win.Canvas().Scale()
 	width, height := int(thumbWidth*scale), int(thumbHeight*scale)
-	go func() {
+	w.background("drawing the pictures of the cards", func() error {
 		for i := range missing {
 			c := &missing[i]
 			detail := w.thumbDetail(ctx, &desk, c)
 			if detail == nil || ctx.Err() != nil {
-				return
+				break
 			}
 			img := render.Thumbnail(ctx, detail, width, height, palette)
 			w.post(func() { w.thumbDrawn(ticket, c.Pose, img) })
 		}
-	}()
+		return nil
+	}, w.tellFault)
 }
 
 // thumbDetail gives what the picture needs: with overhang where there is advice.

@@ -13,6 +13,7 @@ import (
 	"fyne.io/fyne/v2/test"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/fault"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
@@ -56,15 +57,9 @@ func newBench(t *testing.T, e engine, width, height float32) *bench {
 	t.Helper()
 	a := test.NewTempApp(t)
 	records := process.OpenLibrary(assets.Records(), t.TempDir())
-	w := newWindow(a, e, records, Options{Version: "test"})
+	w := newWindow(a, e, records, Options{Version: "test", Faults: fault.Desk{Folder: t.TempDir(), Version: "test"}})
 	q := &queue{}
-	w.post = func(f func()) {
-		q.post(func() {
-			if w.ctx.Err() == nil {
-				f()
-			}
-		})
-	}
+	w.deliver = q.post
 	t.Cleanup(w.cancel)
 	w.win.Resize(fyne.NewSize(width, height))
 	w.win.Show()

@@ -118,17 +118,20 @@ func (w *mainWindow) showBesides(c *orient.Candidate) {
 	ctx, ticket := w.detailing.begin(w.ctx)
 	advice, wanted := w.desk.advice, [2]orient.Candidate{*c, other}
 	known := [2]stagedCandidate{left, right}
-	go func() {
-		err := stageMissing(ctx, w.engine, advice, wanted, &known)
-		w.post(func() {
-			if !w.detailing.done(ticket) || err != nil {
-				return
-			}
-			w.scenes.add(known[0])
-			w.scenes.add(known[1])
-			w.pair(&wanted[0], &wanted[1], known[0], known[1])
-		})
-	}()
+	w.background("making two candidates ready for the views", func() error {
+		return stageMissing(ctx, w.engine, advice, wanted, &known)
+	}, func(err error) {
+		if !w.detailing.done(ticket) {
+			return
+		}
+		if err != nil {
+			w.tellFault(err)
+			return
+		}
+		w.scenes.add(known[0])
+		w.scenes.add(known[1])
+		w.pair(&wanted[0], &wanted[1], known[0], known[1])
+	})
 }
 
 // stageMissing makes those ready that are not; it is worker's work.

@@ -123,8 +123,8 @@ func (b *bookWindow) drawCharts() {
 		widths[k] = c.Size().Width
 	}
 	_, ticket := b.charting.begin(b.main.ctx)
-	go func() {
-		var drawn [3]*render.Chart
+	var drawn [3]*render.Chart
+	b.main.background("drawing the charts of firings", func() error {
 		for k := range drawn {
 			if !fit.shrink.Axes[k].Known || widths[k] < 40 {
 				continue
@@ -134,15 +134,16 @@ func (b *bookWindow) drawCharts() {
 				drawn[k] = c
 			}
 		}
-		b.post(func() {
-			if !b.charting.done(ticket) {
-				return
-			}
-			for k, c := range b.results.charts {
-				c.Set(drawn[k])
-			}
-		})
-	}()
+		return nil
+	}, func(err error) {
+		b.main.tellFault(err)
+		if !b.charting.done(ticket) || err != nil {
+			return
+		}
+		for k, c := range b.results.charts {
+			c.Set(drawn[k])
+		}
+	})
 }
 
 // pickReading opens the firing of a reading that is clicked in the chart of an axis.

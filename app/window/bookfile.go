@@ -61,9 +61,9 @@ const longestEnd = 8 * time.Second
 func (f *bookFile) end() {
 	done := make(chan struct{})
 	go func() {
+		defer close(done)
 		f.writes.Wait()
 		f.close()
-		close(done)
 	}()
 	select {
 	case <-done:

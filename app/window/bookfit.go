@@ -82,17 +82,19 @@ func (b *bookWindow) refit() {
 	firings := b.firings
 	record, err := b.main.records.Materials.Get(b.material)
 	b.results.SetBusy(len(firings) > 0)
-	go func() {
-		fit := fitBook(ctx, firings, record, err == nil)
-		b.post(func() {
-			if !b.fitting.done(ticket) || fit == nil {
-				return
-			}
-			b.fit = fit
-			b.results.Set(fit)
-			b.drawCharts()
-		})
-	}()
+	var fit *bookFit
+	b.main.background("working out what follows from the firings", func() error {
+		fit = fitBook(ctx, firings, record, err == nil)
+		return nil
+	}, func(err error) {
+		b.main.tellFault(err)
+		if !b.fitting.done(ticket) || fit == nil {
+			return
+		}
+		b.fit = fit
+		b.results.Set(fit)
+		b.drawCharts()
+	})
 }
 
 // firingOf gives the number of the firing that an outlier belongs to; 0 where it is

@@ -140,17 +140,18 @@ func (b *bookWindow) move(doing string, work func(context.Context, *book.Book) e
 	}
 	ctx, ticket := b.moving.begin(b.main.ctx)
 	b.list.SetBusy(doing)
-	go func() {
-		notes, err := b.file.do(ctx, work)
-		b.post(func() {
-			b.moving.done(ticket)
-			b.list.SetBusy("")
-			b.tellNotes(notes)
-			if err != nil {
-				b.failed(err)
-				return
-			}
-			done()
-		})
-	}()
+	var notes []string
+	b.main.background("moving a table of firings", func() (err error) {
+		notes, err = b.file.do(ctx, work)
+		return err
+	}, func(err error) {
+		b.moving.done(ticket)
+		b.list.SetBusy("")
+		b.tellNotes(notes)
+		if err != nil {
+			b.failed(err)
+			return
+		}
+		done()
+	})
 }

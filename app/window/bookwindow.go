@@ -55,7 +55,7 @@ func newBookWindow(w *mainWindow) *bookWindow {
 	b.win.SetContent(b.page)
 	b.win.SetPadded(false)
 	b.win.Resize(fyne.NewSize(bookWidth, bookHeight))
-	b.win.SetCloseIntercept(b.hide)
+	b.win.SetCloseIntercept(b.main.safe(b.hide))
 	b.makeKeys()
 	w.app.Settings().AddListener(func(fyne.Settings) { b.post(b.recolour) })
 	return b
@@ -78,18 +78,20 @@ func (b *bookWindow) connect() {
 		c.OnPick = func(point int) { b.pickReading(k, point) }
 	}
 	b.taking.OnBack = b.endTaking
+	b.board.attempt = b.main.board.attempt
+	b.main.guard(b.list, b.list.rows, b.form, b.results, b.taking)
 }
 
 // makeKeys sets the shortcuts of the window. They stand on its canvas and not on a
 // menu, since some systems have one menu for all windows of a program.
 func (b *bookWindow) makeKeys() {
 	c := b.win.Canvas()
-	c.SetOnTypedKey(b.plainKey)
+	c.SetOnTypedKey(func(e *fyne.KeyEvent) { b.main.attempt(asked, func() { b.plainKey(e) }) })
 	for _, s := range []struct {
 		key fyne.KeyName
 		do  func()
 	}{{fyne.KeyW, b.hide}, {fyne.KeyN, b.enterNew}, {fyne.KeyS, b.keepForm}, {fyne.KeyE, func() { b.askExport(false) }}, {fyne.KeyI, b.askImport}, {fyne.KeyJ, b.main.win.RequestFocus}} {
-		c.AddShortcut(&desktop.CustomShortcut{KeyName: s.key, Modifier: fyne.KeyModifierShortcutDefault}, func(fyne.Shortcut) { s.do() })
+		c.AddShortcut(&desktop.CustomShortcut{KeyName: s.key, Modifier: fyne.KeyModifierShortcutDefault}, func(fyne.Shortcut) { b.main.attempt(asked, s.do) })
 	}
 }
 
@@ -148,7 +150,7 @@ func (b *bookWindow) hide() {
 	}
 	b.win.Hide()
 	b.main.win.RequestFocus()
-	go b.file.close()
+	go b.main.attemptAway("closing the firing book", b.file.close)
 }
 
 // mayEnd reports whether the program may end without losing what is being entered

@@ -37,26 +37,27 @@ func (b *bookWindow) reload() {
 	b.fitting.stop()
 	b.list.SetBusy("Reading the book …")
 	material, furnace := b.material, b.furnace
-	go func() {
-		var seen bookSight
-		notes, err := b.file.do(ctx, func(ctx context.Context, in *book.Book) (err error) {
+	var seen bookSight
+	var notes []string
+	b.main.background("reading the firing book", func() (err error) {
+		notes, err = b.file.do(ctx, func(ctx context.Context, in *book.Book) (err error) {
 			seen, err = readSight(ctx, in, material, furnace)
 			return err
 		})
-		b.post(func() {
-			b.tellNotes(notes)
-			if !b.reading.done(ticket) {
-				return
-			}
-			b.list.SetBusy("")
-			if err != nil {
-				b.failed(err, noticeAction{"Try again", b.reload})
-				return
-			}
-			b.board.Clear("trouble")
-			b.show(seen)
-		})
-	}()
+		return err
+	}, func(err error) {
+		b.tellNotes(notes)
+		if !b.reading.done(ticket) {
+			return
+		}
+		b.list.SetBusy("")
+		if err != nil {
+			b.failed(err, noticeAction{"Try again", b.reload})
+			return
+		}
+		b.board.Clear("trouble")
+		b.show(seen)
+	})
 }
 
 // tellNotes says what opening the book did beyond opening it.
@@ -111,19 +112,20 @@ func (b *bookWindow) write(doing string, work func(context.Context, *book.Book) 
 	b.list.SetBusy(doing)
 	b.file.writes.Add(1)
 	ctx := context.WithoutCancel(b.main.ctx)
-	go func() {
+	var notes []string
+	b.main.background("writing the firing book", func() (err error) {
 		defer b.file.writes.Done()
-		notes, err := b.file.do(ctx, work)
-		b.post(func() {
-			b.writing--
-			b.list.SetBusy("")
-			b.tellNotes(notes)
-			if err == nil {
-				b.board.Clear("trouble")
-			}
-			done(err)
-		})
-	}()
+		notes, err = b.file.do(ctx, work)
+		return err
+	}, func(err error) {
+		b.writing--
+		b.list.SetBusy("")
+		b.tellNotes(notes)
+		if err == nil {
+			b.board.Clear("trouble")
+		}
+		done(err)
+	})
 }
 
 // busy reports whether anything is being done in the background.

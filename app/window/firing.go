@@ -18,10 +18,11 @@ func (w *mainWindow) fire() {
 			w.head.SetBusy(p.Stage, p.Fraction)
 		}
 	})
-	go func() {
-		fired, err := w.engine.Fire(ctx, advice, report)
-		w.post(func() { w.fired(ticket, fired, err) })
-	}()
+	var fired *orient.Advice
+	w.background("solving the furnace", func() (err error) {
+		fired, err = w.engine.Fire(ctx, advice, report)
+		return err
+	}, func(err error) { w.fired(ticket, fired, err) })
 }
 
 // fired takes the advice with the furnace solved. Where it could not be solved

@@ -35,6 +35,8 @@ type shownFrame struct {
 // is something to see however slow the part.
 type framer struct {
 	show func(shownFrame)
+	// attempt does the drawing, which may fail by a fault of the program.
+	attempt func(draw func())
 
 	mu      sync.Mutex
 	next    *frameRequest
@@ -49,10 +51,10 @@ type framer struct {
 // next ones are drawn at half size: two screen refreshes at 60 Hz.
 const frameBudget = 33 * time.Millisecond
 
-// newFramer starts the goroutine, which ends with ctx. show is called on that
-// goroutine.
-func newFramer(ctx context.Context, show func(shownFrame)) *framer {
-	f := &framer{show: show, wake: make(chan struct{}, 1), stopped: ctx}
+// newFramer starts the goroutine, which ends with ctx. show and attempt are called on
+// that goroutine.
+func newFramer(ctx context.Context, show func(shownFrame), attempt func(draw func())) *framer {
+	f := &framer{show: show, attempt: attempt, wake: make(chan struct{}, 1), stopped: ctx}
 	go f.run()
 	return f
 }
@@ -100,9 +102,11 @@ func (f *framer) drawNext() bool {
 	}
 	f.mu.Unlock()
 
-	if s, ok := f.draw(ctx, *r); ok {
-		f.show(s)
-	}
+	f.attempt(func() {
+		if s, ok := f.draw(ctx, *r); ok {
+			f.show(s)
+		}
+	})
 	return true
 }
 

@@ -55,7 +55,7 @@ func (g *gallery) waitFor(t *testing.T, what string, ok func([]shownFrame) bool)
 
 func TestNewestCameraWins(t *testing.T) {
 	var g gallery
-	f := newFramer(t.Context(), g.add)
+	f := newFramer(t.Context(), g.add, func(draw func()) { draw() })
 	scene := ball(100)
 	const asked = 100
 	for i := range asked {
@@ -74,7 +74,7 @@ func TestNewestCameraWins(t *testing.T) {
 
 func TestStaleStillIsGivenUp(t *testing.T) {
 	var g gallery
-	f := newFramer(t.Context(), g.add)
+	f := newFramer(t.Context(), g.add, func(draw func()) { draw() })
 	shot := render.Shot{Camera: render.DefaultCamera(), Width: 700, Height: 500, Density: 1}
 	f.Ask(frameRequest{scene: ball(160), shot: shot})
 	small := shot
@@ -103,7 +103,7 @@ func TestSlowPicturesAreHalved(t *testing.T) {
 func TestFramerEndsWithItsContext(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	var g gallery
-	f := newFramer(ctx, g.add)
+	f := newFramer(ctx, g.add, func(draw func()) { draw() })
 	cancel()
 	f.Ask(frameRequest{scene: ball(12), shot: render.Shot{Width: 10, Height: 10}})
 	time.Sleep(20 * time.Millisecond)

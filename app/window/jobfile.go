@@ -69,30 +69,28 @@ func (w *mainWindow) readJob(name string, read func(context.Context) (openedJob,
 	w.board.Clear(noticeJob)
 	w.head.SetBusy("reading "+name, 0)
 	w.setTitle("opening")
-	go func() {
-		var o openedJob
-		err := w.errands.settled(ctx) // the job may still be on its way to the disk
-		if err == nil {
-			o, err = read(ctx)
+	var o openedJob
+	w.background("reading the job", func() (err error) {
+		if err = w.errands.settled(ctx); err != nil { // the job may still be on its way to the disk
+			return err
 		}
-		if err == nil {
-			err = o.make(ctx)
+		if o, err = read(ctx); err != nil {
+			return err
 		}
-		if err != nil {
-			o.release()
+		return o.make(ctx)
+	}, func(err error) {
+		current := w.opening.done(ticket)
+		if err != nil || !current {
+			w.errand("letting the job file go", o.release)
 		}
-		w.post(func() {
-			if !w.opening.done(ticket) {
-				w.errands.do(o.release)
-				return
-			}
-			if err != nil {
-				refuse(err)
-				return
-			}
+		switch {
+		case !current:
+		case err != nil:
+			refuse(err)
+		default:
 			w.layJob(&o)
-		})
-	}()
+		}
+	})
 }
 
 // release lets others have the file that was claimed for the job.
@@ -261,7 +259,7 @@ func (w *mainWindow) release() {
 	claim, last := k.claim, k.saving
 	k.claim, k.origin, k.saving = nil, job.Origin{}, nil
 	w.savingJob.leave()
-	w.errands.do(func() {
+	w.errand("letting the job file go", func() {
 		if last != nil && last.claim != claim {
 			_ = last.claim.Release() // it ends with the program anyhow
 		}
@@ -312,7 +310,7 @@ func sameOutcome(was, now orient.Report) bool {
 // offerLeftovers has it looked up what was not saved when the program last ended, and
 // offers it.
 func (w *mainWindow) offerLeftovers(folder string) {
-	w.errands.do(func() {
+	w.errand("looking after the autosave", func() {
 		left, err := job.Leftovers(folder)
 		w.post(func() {
 			if err == nil {
@@ -341,7 +339,7 @@ func (w *mainWindow) offer(folder string, left []job.Leftover) {
 
 // discard removes what was not saved for good, and offers what else there is.
 func (w *mainWindow) discard(folder string, l job.Leftover) {
-	w.errands.do(func() { _ = l.Discard() }) // another window may have taken it
+	w.errand("looking after the autosave", func() { _ = l.Discard() }) // another window may have taken it
 	w.offerLeftovers(folder)
 }
 
@@ -368,7 +366,7 @@ func (w *mainWindow) takeOver(l job.Leftover) {
 	if keeper == nil {
 		return // better offered once more than lost
 	}
-	w.errands.do(func() {
+	w.errand("looking after the autosave", func() {
 		if keeper.Flush() == nil {
 			_ = l.Discard()
 		}

@@ -133,7 +133,7 @@ func (w *mainWindow) endKeeper() {
 	if keeper == nil {
 		return
 	}
-	w.errands.do(func() {
+	w.errand("ending the autosave", func() {
 		if last.saved(now) {
 			keeper.Forget()
 		}

@@ -226,19 +226,18 @@ func (w *mainWindow) handOut(c handChoice, doing string, then func(context.Conte
 	w.prefs.store.SetString(prefFolder, o.Folder)
 	w.hand.SetBusy(doing)
 	ctx, ticket := w.handing.begin(w.ctx)
-	go func() {
-		out, err := w.engine.Write(ctx, o)
-		said := ""
-		if err == nil {
+	var out handed
+	var said string
+	w.background("writing the files", func() (err error) {
+		if out, err = w.engine.Write(ctx, o); err == nil {
 			said, err = then(ctx, out)
 		}
-		w.post(func() {
-			if !w.handing.done(ticket) {
-				return
-			}
+		return err
+	}, func(err error) {
+		if w.handing.done(ticket) {
 			w.handedOut(out, said, err)
-		})
-	}()
+		}
+	})
 }
 
 // handedOut tells what was written and what went wrong.

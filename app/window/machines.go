@@ -56,8 +56,9 @@ type machines struct {
 // bothMachines is the value of machines.whole when neither has all the space.
 const bothMachines render.Machine = -1
 
-// newMachines makes the pane; its workers end with ctx and hand over through post.
-func newMachines(ctx context.Context, post func(func())) *machines {
+// newMachines makes the pane; its workers end with ctx, attempt to draw, and hand over
+// through post.
+func newMachines(ctx context.Context, post func(func()), attempt func(draw func())) *machines {
 	m := &machines{post: post, camera: render.DefaultCamera(), overlays: defaultOverlays(), whole: bothMachines}
 	titles := machineTitles()
 	for i := range m.views {
@@ -68,7 +69,7 @@ func newMachines(ctx context.Context, post func(func())) *machines {
 		m.legends[i] = newFlow(4, 0)
 		m.framers[i] = newFramer(ctx, func(s shownFrame) {
 			post(func() { m.shown(machine, s) })
-		})
+		}, attempt)
 	}
 	for k := range m.toggles {
 		t := newLegendToggle()

@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/fault"
 	"kilnpoise/app/job"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
@@ -25,7 +26,9 @@ type mainWindow struct {
 
 	ctx    context.Context
 	cancel context.CancelFunc
-	post   func(func())
+	// deliver has something done on the UI goroutine; post is to be used.
+	deliver func(func())
+	faults  fault.Desk
 
 	desk   desk
 	scenes sceneShelf
@@ -69,19 +72,13 @@ type mainWindow struct {
 // newWindow builds the window without opening a part.
 func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainWindow {
 	w := &mainWindow{
-		app: a, engine: e, records: records, version: o.Version, prefs: prefs{a.Preferences()},
+		app: a, engine: e, records: records, version: o.Version, faults: o.Faults, prefs: prefs{a.Preferences()},
 		thumbs: map[orient.Pose]*image.RGBA{},
 	}
 	w.trade = usualTrade()
 	w.keeping.history = job.NewHistory(job.Job{})
 	w.ctx, w.cancel = context.WithCancel(context.Background())
-	w.post = func(f func()) {
-		fyne.Do(func() {
-			if w.ctx.Err() == nil {
-				f()
-			}
-		})
-	}
+	w.deliver = fyne.Do
 	w.look = newLook(w.prefs.mode())
 	a.Settings().SetTheme(w.look)
 	w.win = a.NewWindow("Kilnpoise")
@@ -92,11 +89,11 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 	w.win.SetPadded(false)
 	w.win.Resize(w.prefs.windowSize())
 	w.win.SetMaster()
-	w.win.SetCloseIntercept(w.close)
-	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) { w.dropped(uris) })
-	w.win.Canvas().SetOnTypedKey(w.plainKey)
-	w.win.Canvas().AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { w.undo() })
-	w.win.Canvas().AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { w.redo() })
+	w.win.SetCloseIntercept(w.safe(w.close))
+	w.win.SetOnDropped(func(_ fyne.Position, uris []fyne.URI) { w.attempt(asked, func() { w.dropped(uris) }) })
+	w.win.Canvas().SetOnTypedKey(func(e *fyne.KeyEvent) { w.attempt(asked, func() { w.plainKey(e) }) })
+	w.win.Canvas().AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { w.attempt(asked, w.undo) })
+	w.win.Canvas().AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { w.attempt(asked, w.redo) })
 	a.Lifecycle().SetOnStopped(w.cancel) // however the program ends
 	w.watchLook()
 	w.takeBrief()
@@ -107,7 +104,7 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 func (w *mainWindow) makeParts() {
 	w.head = newHead()
 	w.board = newNoticeBoard()
-	w.machines = newMachines(w.ctx, func(f func()) { w.post(f) })
+	w.machines = newMachines(w.ctx, w.post, func(draw func()) { w.attemptAway("drawing the machines", draw) })
 	w.shelf = newShelf()
 	w.title = newShelfTitle()
 	w.why = newWhyPanel()
@@ -142,6 +139,9 @@ func (w *mainWindow) connect() {
 	w.brief.OnDone, w.brief.OnCoupon, w.brief.OnMarks = w.toggleBrief, w.openCoupon, w.beginMarking
 	w.connectMarks(w.brief.marks)
 	w.brief.coupon.OnFit, w.brief.coupon.OnKeep, w.brief.coupon.OnPart = w.fitCoupon, w.keepCoupon, w.openCouponPart
+	w.board.attempt = func(do func()) { w.attempt(asked, do) }
+	w.guard(w.head, w.machines, w.shelf, w.title, w.why, w.why.trade, w.why.trade.chart, w.why.sphere, w.why.sphere.chart,
+		w.hand, w.brief, w.brief.marks, w.brief.coupon)
 }
 
 // connectMarks ties the panel of marks to the marking.
@@ -175,8 +175,9 @@ func (w *mainWindow) close() {
 func (w *mainWindow) end() error {
 	w.endSitting()
 	w.cancel()
+	err := w.errands.end(longestErrands)
 	w.firings.end()
-	return w.errands.end(longestErrands)
+	return err
 }
 
 // watchLook draws anew when the system changes between light and dark.

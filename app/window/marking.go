@@ -55,15 +55,17 @@ func (w *mainWindow) readySurface() {
 	}
 	m := w.desk.part.Mesh
 	_, ticket := w.surfacing.begin(w.ctx)
-	go func() {
-		s := mark.NewSurface(m)
-		w.post(func() {
-			if w.surfacing.done(ticket) && w.desk.part != nil && w.desk.part.Mesh == m {
-				w.desk.surface = s
-				w.showMarking()
-			}
-		})
-	}()
+	var s *mark.Surface
+	w.background("making the part ready for marks", func() error {
+		s = mark.NewSurface(m)
+		return nil
+	}, func(err error) {
+		w.tellFault(err)
+		if w.surfacing.done(ticket) && err == nil && w.desk.part != nil && w.desk.part.Mesh == m {
+			w.desk.surface = s
+			w.showMarking()
+		}
+	})
 }
 
 // endMarking leaves the marks; what is not kept is dropped.
@@ -72,6 +74,7 @@ func (w *mainWindow) endMarking() {
 		return
 	}
 	w.marking.on = false
+	w.win.Canvas().Unfocus() // an entry of the marks would go on taking the keys
 	w.clearMark()
 	w.machines.SetPicking(false)
 	w.brief.ShowBrief()

@@ -194,6 +194,7 @@ func TestMarksOutliveAChangedFile(t *testing.T) {
 
 func TestEscapeLeavesMarking(t *testing.T) {
 	b := marked(t, "tee.stl", tee())
+	b.until("the focus to move", func() bool { return b.win.Canvas().Focused() != nil })
 	b.escape()
 	if b.marking.on || b.machines.Picking() || b.brief.Inside() {
 		t.Error("Esc does not leave the marks")

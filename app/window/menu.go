@@ -27,6 +27,9 @@ type menuBar struct {
 func (w *mainWindow) makeMenu() {
 	w.menu = &menuBar{modes: map[lightMode]*fyne.MenuItem{}, wholes: map[render.Machine]*fyne.MenuItem{}}
 	w.menu.main = fyne.NewMainMenu(w.partMenu(), w.jobMenu(), w.candidateMenu(), w.viewMenu(), w.handMenu(), w.helpMenu())
+	for _, m := range w.menu.main.Items {
+		w.guardMenu(m)
+	}
 	w.refreshMenu()
 	w.win.SetMainMenu(w.menu.main)
 }
@@ -208,7 +211,7 @@ func (w *mainWindow) recentItems() []*fyne.MenuItem {
 	var out []*fyne.MenuItem
 	for _, path := range w.prefs.recent() {
 		label := filepath.Base(path) + "  (" + filepath.Dir(path) + ")"
-		out = append(out, fyne.NewMenuItem(label, func() { w.openPath(path) }))
+		out = append(out, fyne.NewMenuItem(label, w.safe(func() { w.openPath(path) })))
 	}
 	return out
 }

@@ -35,11 +35,15 @@ type noticeChoice struct {
 type noticeBoard struct {
 	// OnChanged is called when the height may have changed.
 	OnChanged func()
-	box       *fyne.Container
-	notices   []notice
+	// attempt does what an action stands for.
+	attempt func(do func())
+	box     *fyne.Container
+	notices []notice
 }
 
-func newNoticeBoard() *noticeBoard { return &noticeBoard{box: newPile(4)} }
+func newNoticeBoard() *noticeBoard {
+	return &noticeBoard{box: newPile(4), attempt: func(do func()) { do() }}
+}
 
 // Put shows n in place of any notice of the same key.
 func (b *noticeBoard) Put(n notice) {
@@ -96,7 +100,7 @@ func (b *noticeBoard) strip(n notice) fyne.CanvasObject {
 	for _, a := range n.actions {
 		buttons.Add(widget.NewButton(a.label, func() {
 			b.Clear(n.key)
-			a.do()
+			b.attempt(a.do)
 		}))
 	}
 	dismiss := widget.NewButton("Dismiss", func() { b.Clear(n.key) })
@@ -118,7 +122,7 @@ func (b *noticeBoard) choice(n notice) fyne.CanvasObject {
 			return
 		}
 		b.Clear(n.key)
-		n.choices.take(i)
+		b.attempt(func() { n.choices.take(i) })
 	}
 	return list
 }

@@ -24,6 +24,7 @@ const (
 	noticeMarks    = "marks"
 	noticeJob      = "job"
 	noticeLeftover = "leftover"
+	noticeFault    = "fault"
 )
 
 // partExtensions are the files that can be opened: parts and jobs.
@@ -49,10 +50,12 @@ func (w *mainWindow) open(from source) {
 	w.board.Clear(noticeItems)
 	w.head.SetBusy("reading "+from.name(), 0)
 	w.setTitle("opening")
-	go func() {
-		file, content, err := w.engine.Open(ctx, from)
-		w.post(func() { w.opened(ticket, from, file, content, err) })
-	}()
+	var file *mesh.File
+	var content *job.Content
+	w.background("reading the part", func() (err error) {
+		file, content, err = w.engine.Open(ctx, from)
+		return err
+	}, func(err error) { w.opened(ticket, from, file, content, err) })
 }
 
 // name gives what to call a source before it is read.
@@ -135,27 +138,27 @@ func (w *mainWindow) makePart(from source, file *mesh.File, content *job.Content
 	ctx, ticket := w.opening.begin(w.ctx)
 	w.head.SetBusy("checking "+from.name(), 0)
 	marked := from.same(w.desk.from) && !w.desk.kept.Empty()
-	go func() {
-		part, err := w.engine.Part(ctx, file, item)
-		var facts partFacts
-		if err == nil {
-			facts = factsOf(part)
-			facts.suggested = file.SuggestedUnit
-			if marked {
-				facts.surface = mark.NewSurface(part.Mesh)
-			}
+	var part *mesh.Part
+	var facts partFacts
+	w.background("checking the part", func() (err error) {
+		if part, err = w.engine.Part(ctx, file, item); err != nil {
+			return err
 		}
-		w.post(func() {
-			if !w.opening.done(ticket) {
-				return
-			}
-			if err != nil {
-				w.openFailed(from, err)
-				return
-			}
+		facts = factsOf(part)
+		facts.suggested = file.SuggestedUnit
+		if marked {
+			facts.surface = mark.NewSurface(part.Mesh)
+		}
+		return nil
+	}, func(err error) {
+		switch {
+		case !w.opening.done(ticket):
+		case err != nil:
+			w.openFailed(from, err)
+		default:
 			w.lay(from, part, facts, content, item)
-		})
-	}()
+		}
+	})
 }
 
 // lay puts a new part on the desk and begins to work on it. The same file, changed,

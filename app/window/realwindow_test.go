@@ -215,9 +215,6 @@ var (
 	sideColumn = image.Rect(830, 150, 1240, 720)
 )
 
-// A person opens a part from the command line, waits for the advice, picks the
-// second candidate by keyboard, turns the part with the mouse, and leaves with
-// the mesh and the sheet.
 // Where the display has no OpenGL, or one that is too old, the program ends with one
 // line and does not live on without a window.
 func TestNoOpenGLIsOneLine(t *testing.T) {
@@ -238,6 +235,9 @@ func TestNoOpenGLIsOneLine(t *testing.T) {
 	}
 }
 
+// A person opens a part from the command line, waits for the advice, picks the
+// second candidate by keyboard, turns the part with the mouse, and leaves with
+// the mesh and the sheet.
 func TestRealWindow(t *testing.T) {
 	if testing.Short() {
 		t.Skip("short")

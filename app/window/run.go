@@ -20,6 +20,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/app"
 
+	"kilnpoise/app/fault"
 	"kilnpoise/app/job"
 	"kilnpoise/assets"
 )
@@ -33,6 +34,8 @@ type Options struct {
 	Path string
 	// Version is shown under Help.
 	Version string
+	// Faults is where faults of the program are reported.
+	Faults fault.Desk
 }
 
 // Run opens the window and returns when it is closed. It must be called on the
@@ -52,8 +55,11 @@ func Run(o Options) (err error) {
 	}
 	w.keepJobs()
 	w.begin(o.Path)
-	a.Run()
-	return w.end()
+	err = o.Faults.Catch("the window", func() error {
+		a.Run()
+		return nil
+	})
+	return errors.Join(err, w.end())
 }
 
 // shown shows a window and reports why it cannot be shown: the toolkit only logs that,
@@ -98,7 +104,7 @@ func (w *mainWindow) keepJobs() {
 // keepJobsIn is keepJobs in a folder of one's own.
 func (w *mainWindow) keepJobsIn(folder string) {
 	w.offerLeftovers(folder)
-	w.keeping.keeper = job.NewKeeper(folder, job.KeeperOptions{Report: func(_ time.Time, err error) {
+	w.keeping.keeper = job.NewKeeper(folder, job.KeeperOptions{Guard: func(work func() error) error { return w.faults.Catch("keeping the job", work) }, Report: func(_ time.Time, err error) {
 		if err != nil {
 			w.post(func() { w.jobNotSaved(err) })
 		}

@@ -42,12 +42,15 @@ func (w *mainWindow) save(doing string, write func(context.Context, job.Job) (*j
 	ctx, ticket := w.savingJob.begin(context.WithoutCancel(w.ctx))
 	w.title.SetHint(doing)
 	name := w.desk.part.Name
-	w.errands.do(func() {
-		claim, err := write(ctx, j)
+	w.errand("saving the job", func() {
 		var origin job.Origin
-		if err == nil {
-			s.claim, origin = claim, claim.Origin()
-		}
+		err := w.faults.Catch("saving the job", func() error {
+			claim, err := write(ctx, j)
+			if err == nil {
+				s.claim, origin = claim, claim.Origin()
+			}
+			return err
+		})
 		told := w.errands.failed(err)
 		w.post(func() {
 			told()
@@ -68,7 +71,7 @@ func (w *mainWindow) save(doing string, write func(context.Context, job.Job) (*j
 func (w *mainWindow) jobSaved(s *saving, j job.Job, origin job.Origin) {
 	k := &w.keeping
 	if was := k.claim; was != s.claim {
-		w.errands.do(func() { _ = was.Release() })
+		w.errand("letting the job file go", func() { _ = was.Release() })
 	}
 	k.claim, k.origin, k.carried.Created = s.claim, origin, j.Created
 	if reflect.DeepEqual(k.history.Now(), s.state) { // else it was changed meanwhile

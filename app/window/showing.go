@@ -129,10 +129,11 @@ func (w *mainWindow) showMachines() {
 	}
 	ctx, ticket := w.detailing.begin(w.ctx)
 	advice, chosen := w.desk.advice, *c
-	go func() {
-		staged, err := stage(ctx, w.engine, advice, &chosen)
-		w.post(func() { w.staged(ticket, staged, err) })
-	}()
+	var staged stagedCandidate
+	w.background("making the candidate ready for the views", func() (err error) {
+		staged, err = stage(ctx, w.engine, advice, &chosen)
+		return err
+	}, func(err error) { w.staged(ticket, staged, err) })
 }
 
 // staged takes a candidate that was made ready for the machines.

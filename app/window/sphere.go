@@ -3,6 +3,7 @@ package window
 import (
 	"context"
 	"fmt"
+	"image"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -33,20 +34,21 @@ func (w *mainWindow) mapSphere() {
 		return
 	}
 	ctx, ticket := w.mapping.begin(w.ctx)
-	go func() {
+	var drawn *render.DirectionMap
+	w.background("measuring the whole sphere", func() error {
 		points, err := w.engine.Map(ctx, a, sphereDirections)
-		var drawn *render.DirectionMap
 		if err == nil {
 			drawn = render.NewDirectionMap(points)
 		}
-		w.post(func() {
-			if !w.mapping.done(ticket) || err != nil || w.desk.part != a.Part {
-				return
-			}
-			w.sphere.of, w.sphere.drawn, w.sphere.picked = a, drawn, r3.Vec{}
-			w.showWhy()
-		})
-	}()
+		return err
+	}, func(err error) {
+		w.tellFault(err)
+		if !w.mapping.done(ticket) || err != nil || w.desk.part != a.Part {
+			return
+		}
+		w.sphere.of, w.sphere.drawn, w.sphere.picked = a, drawn, r3.Vec{}
+		w.showWhy()
+	})
 }
 
 // Map measures n directions of the whole sphere.
@@ -72,14 +74,16 @@ func (w *mainWindow) showSphere() {
 	}
 	shot, drawn := s.shot, s.drawn
 	_, ticket := w.sphering.begin(w.ctx)
-	go func() {
-		img := drawn.Frame(shot)
-		w.post(func() {
-			if w.sphering.done(ticket) {
-				w.why.sphere.chart.SetPicture(img)
-			}
-		})
-	}()
+	var img *image.RGBA
+	w.background("drawing the map of all directions", func() error {
+		img = drawn.Frame(shot)
+		return nil
+	}, func(err error) {
+		w.tellFault(err)
+		if w.sphering.done(ticket) && err == nil {
+			w.why.sphere.chart.SetPicture(img)
+		}
+	})
 }
 
 // takeSphereMeasure colours the map by another measure.

@@ -126,10 +126,11 @@ func (w *mainWindow) planChosen() {
 	pose := c.Pose
 	ctx, ticket := w.planning.begin(w.ctx)
 	w.head.SetBusy("planning its supports", 0)
-	go func() {
-		planned, err := w.engine.Plan(ctx, a, pose)
-		w.post(func() { w.planned(ticket, a, planned, err) })
-	}()
+	var planned *orient.Advice
+	w.background("planning the supports", func() (err error) {
+		planned, err = w.engine.Plan(ctx, a, pose)
+		return err
+	}, func(err error) { w.planned(ticket, a, planned, err) })
 }
 
 // busy reports whether the advice is still being worked out.
@@ -143,6 +144,7 @@ func (w *mainWindow) planned(ticket int, from, a *orient.Advice, err error) {
 		return
 	}
 	w.showIdle()
+	w.tellFault(err)
 	if err != nil || w.desk.advice != from {
 		return
 	}

@@ -95,15 +95,17 @@ func (w *mainWindow) drawChart() {
 	palette.Background = opaque(themed(colorRaised))
 	scale := w.win.Canvas().Scale()
 	_, ticket := w.charting.begin(w.ctx)
-	go func() {
-		drawn, err := render.DrawTradeOff(points, axes, int(chartWidth*scale), int(chartHeight*scale), float64(scale), palette)
-		w.post(func() {
-			if w.charting.done(ticket) && err == nil {
-				w.trade.drawn = drawn
-				w.why.trade.chart.SetPicture(drawn.Image)
-			}
-		})
-	}()
+	var drawn *render.Chart
+	w.background("drawing the trade-off", func() (err error) {
+		drawn, err = render.DrawTradeOff(points, axes, int(chartWidth*scale), int(chartHeight*scale), float64(scale), palette)
+		return err
+	}, func(err error) {
+		w.tellFault(err)
+		if w.charting.done(ticket) && err == nil {
+			w.trade.drawn = drawn
+			w.why.trade.chart.SetPicture(drawn.Image)
+		}
+	})
 }
 
 // takeTrade sets two other measures against each other.
