@@ -57,6 +57,7 @@ type RegionRecord struct {
 	OutOfReachAt  *[3]float64  `json:"out_of_reach_at_mm,omitempty"`
 	Access        string       `json:"access"`
 	CutFrom       [3]float64   `json:"cut_from"`
+	CutFromShare  float64      `json:"cut_from_share"`
 	WayInMM       float64      `json:"way_in_mm,omitempty"`
 	NeedMM        float64      `json:"cutter_length_needed_mm,omitempty"`
 }
@@ -107,7 +108,7 @@ func (t *Item) record() RegionRecord {
 		VolumeMM3: r.VolumeMM3, OnPartMM3: r.OnPartMM3, ContactMM2: r.ContactMM2(), ScarBelowMM2: r.ScarBelowMM2,
 		LedgeMM: r.LedgeMM, HeldMM: r.HeldMM, FreeMM: r.FreeMM,
 		Bridged: r.Bridge.Holds, SpanMM: r.Bridge.SpanMM, SpanDirection: [2]float64{r.Bridge.Direction.X, r.Bridge.Direction.Y},
-		MassG: t.MassG, TimeS: t.TimeS, ReachShare: a.Share, OutOfReachMM3: a.OutOfReachMM3,
+		MassG: t.MassG, TimeS: t.TimeS, ReachShare: a.Share, CutFromShare: a.FromShare, OutOfReachMM3: a.OutOfReachMM3,
 		Access: a.Worst.Key(), CutFrom: triple(a.From), WayInMM: a.WayInMM, NeedMM: a.NeedMM,
 	}
 	if t.SagKnown {

@@ -1,0 +1,203 @@
+package handover_test
+
+import (
+	"context"
+	"encoding/json"
+	"math"
+	"os"
+	"os/exec"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"kilnpoise/app/handover"
+	"kilnpoise/assets"
+	"kilnpoise/mesh"
+	"kilnpoise/mesh/meshtest"
+	"kilnpoise/orient"
+	"kilnpoise/orient/orienttest"
+	"kilnpoise/orient/process"
+	"kilnpoise/render"
+)
+
+// toldParts differ in what there is to tell: supports, another pose in the
+// furnace, a misfit, a thick wall, a closed cavity.
+func toldParts() map[string]*mesh.Mesh {
+	return map[string]*mesh.Mesh{
+		"spool":          meshtest.Ring(meshtest.Loop{{6, 0}, {18, 0}, {18, 5}, {10, 5}, {10, 31}, {18, 31}, {18, 36}, {6, 36}}, 32),
+		"stemmed flange": meshtest.Lathe([][2]float64{{0, 0}, {4.5, 0}, {4.5, 24}, {20, 24}, {20, 30}, {0, 30}}, 32),
+		"long plate":     meshtest.Block(180, 60, 8),
+		"closed box":     meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 36, 36, 36)}, meshtest.At(8, 8, 8, 20, 20, 20)),
+		"ribbed tray":    meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 60, 40, 4), meshtest.At(0, 0, 4, 60, 4, 10), meshtest.At(20, 10, 4, 20, 20, 14)}),
+	}
+}
+
+// tellingAdvice advises, fires and plans, as the command line does.
+func tellingAdvice(t *testing.T, name string, m *mesh.Mesh) *orient.Advice {
+	t.Helper()
+	ctx := context.Background()
+	library := process.OpenLibrary(assets.Records(), "")
+	b := orient.Brief{Candidates: 3}
+	var err error
+	if b.Material, err = library.Materials.Get(assets.DefaultMaterial); err != nil {
+		t.Fatal(err)
+	}
+	if b.Printer, err = library.Printers.Get(assets.DefaultPrinter); err != nil {
+		t.Fatal(err)
+	}
+	if b.Furnace, err = library.Furnaces.Get(assets.DefaultFurnace); err != nil {
+		t.Fatal(err)
+	}
+	whole, health, err := mesh.Mend(ctx, m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := orient.Advise(ctx, &mesh.Part{Name: name, File: name + ".stl", Mesh: whole, Health: health}, b, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a, err = a.Fire(ctx, orient.FiringOptions{Elements: 3000}, nil); err != nil {
+		t.Fatal(err)
+	}
+	if a, err = a.PlanSupports(ctx, nil); err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
+
+// From one advice, every number that stands in two places is the same: the sheet,
+// for the first choice and for another one, repeats advice.json.
+func TestSheetRepeatsTheAdvice(t *testing.T) {
+	for name, m := range toldParts() {
+		if testing.Short() && name != "spool" {
+			continue
+		}
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			a := tellingAdvice(t, name, m)
+			for _, i := range []int{0, len(a.Candidates) - 1} {
+				sheetRepeats(t, a, &a.Candidates[i])
+			}
+		})
+	}
+}
+
+func sheetRepeats(t *testing.T, a *orient.Advice, chosen *orient.Candidate) {
+	t.Helper()
+	o := handover.Order{Advice: a, Candidate: chosen, Folder: t.TempDir(), Name: "told"}
+	path, err := o.WriteSheet(context.Background(), render.A4, time.Date(2026, 3, 14, 9, 0, 0, 0, time.UTC), "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := pdfText(t, path)
+	known, err := orienttest.FiguresOf(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	known.Allow("burns in air from 4 to 75 %")
+	for _, line := range strings.Split(limitHeight().ReplaceAllString(text, ""), "\n") {
+		for _, cell := range cells(line) {
+			if strange := known.Strange(cell); len(strange) > 0 {
+				t.Errorf("no. %d: the sheet says %q, and %q is not in advice.json", chosen.Rank, cell, strange)
+			}
+		}
+	}
+	tableRepeats(t, a, chosen, text)
+}
+
+// limitHeight is said in the advice on a slender part alone.
+func limitHeight() *regexp.Regexp { return regexp.MustCompile(`the limit height is \d+.mm`) }
+
+// tableLines tells where in advice.json the lines of the sheet's table come from,
+// and by how much they are multiplied.
+func tableLines() map[string]struct {
+	key string
+	by  float64
+} {
+	return map[string]struct {
+		key string
+		by  float64
+	}{
+		"Overhang area": {"overhang_area_mm2", 1}, "Support volume, envelope": {"support_volume_mm3", 1},
+		"standing on the part": {"support_on_part_mm3", 1}, "out of reach": {"out_of_reach_support_mm3", 1},
+		"Support contact": {"support_contact_mm2", 1}, "Support mass (estimate)": {"support_mass_g", 1},
+		"Height, green": {"height_mm", 1}, "Layers": {"layers", 1}, "Print time (estimate)": {"print_time_s", 1.0 / 3600},
+		"Step height, layer steps alone": {"step_height_mm", 1}, "Dimension spread (estimate)": {"dimension_spread_mm", 1},
+		"Footprint": {"footprint_mm2", 1}, "Tip angle": {"tip_angle_deg", 1}, "Setter travel": {"setter_travel_mm", 1},
+		"Gravity sag (estimate)": {"sag_mm", 1},
+	}
+}
+
+// tableRepeats compares the table with advice.json, column by column.
+func tableRepeats(t *testing.T, a *orient.Advice, chosen *orient.Candidate, text string) {
+	t.Helper()
+	for label, from := range tableLines() {
+		line := regexp.MustCompile(`(?m)^\s*` + regexp.QuoteMeta(label) + `\s{2,}(.*)$`).FindStringSubmatch(text)
+		if line == nil {
+			t.Errorf("the sheet has no line %q", label)
+			continue
+		}
+		shown := cells(line[1])
+		columns := render.SheetCandidates(a, chosen)
+		if len(shown) < len(columns) {
+			t.Errorf("%s: %q has fewer than %d columns", label, shown, len(columns))
+			continue
+		}
+		for i, cell := range shown[len(shown)-len(columns):] {
+			if c := columns[i]; !(from.key == "sag_mm" && c.Measures.SagCollapses) && !repeats(cell, measureOf(t, c, from.key)*from.by) {
+				t.Errorf("%s of no. %d: the sheet says %s, advice.json %g", label, c.Rank, cell, measureOf(t, c, from.key)*from.by)
+			}
+		}
+	}
+}
+
+// repeats reports whether a number on paper is v to the decimals shown.
+func repeats(cell string, v float64) bool {
+	plain := strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "").Replace(cell)
+	shown, err := strconv.ParseFloat(plain, 64)
+	_, decimals, _ := strings.Cut(plain, ".")
+	return err == nil && math.Abs(shown-v) <= 0.5*math.Pow10(-len(decimals))*(1+1e-6)+1e-12
+}
+
+// measureOf reads a measure of a candidate as advice.json has it.
+func measureOf(t *testing.T, c *orient.Candidate, key string) float64 {
+	t.Helper()
+	text, err := json.Marshal(c.Measures)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all map[string]any
+	if err := json.Unmarshal(text, &all); err != nil {
+		t.Fatal(err)
+	}
+	v, ok := all[key].(float64)
+	if !ok {
+		t.Fatalf("advice.json has no %s", key)
+	}
+	return v
+}
+
+// cells divides a line where columns part.
+func cells(line string) []string {
+	return regexp.MustCompile(`\s{2,}`).Split(strings.TrimSpace(line), -1)
+}
+
+// pdfText gives the text of a sheet, its columns side by side. Where the tool for
+// it is not installed it skips, unless KILNPOISE_REQUIRE_ALL says that nothing may
+// be left out.
+func pdfText(t *testing.T, path string) string {
+	t.Helper()
+	if _, err := exec.LookPath("pdftotext"); err != nil {
+		if os.Getenv("KILNPOISE_REQUIRE_ALL") != "" {
+			t.Fatal("pdftotext is not installed (package poppler-utils)")
+		}
+		t.Skip("pdftotext is not installed (package poppler-utils)")
+	}
+	out, err := exec.Command("pdftotext", "-layout", path, "-").CombinedOutput()
+	if err != nil {
+		t.Fatalf("pdftotext: %v: %s", err, out)
+	}
+	return string(out)
+}

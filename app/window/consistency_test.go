@@ -1,0 +1,164 @@
+package window
+
+import (
+	"context"
+	"encoding/json"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"kilnpoise/assets"
+	"kilnpoise/mesh"
+	"kilnpoise/mesh/meshtest"
+	"kilnpoise/orient"
+	"kilnpoise/orient/orienttest"
+	"kilnpoise/orient/process"
+)
+
+// From one advice, every number that stands in two places is the same: the table,
+// the cards, the verdict and the reasons on the screen repeat advice.json.
+func TestWindowRepeatsTheAdvice(t *testing.T) {
+	parts := map[string]*mesh.Mesh{
+		"spool": meshtest.Ring(meshtest.Loop{{6, 0}, {18, 0}, {18, 5}, {10, 5}, {10, 31}, {18, 31}, {18, 36}, {6, 36}}, 32),
+		"table": meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 30, 60, 50, 5), meshtest.At(0, 0, 0, 6, 6, 30), meshtest.At(54, 0, 0, 6, 6, 30),
+			meshtest.At(0, 44, 0, 6, 6, 30), meshtest.At(54, 44, 0, 6, 6, 30)}),
+	}
+	for name, m := range parts {
+		if testing.Short() && name != "table" {
+			continue
+		}
+		t.Run(name, func(t *testing.T) {
+			a := firedAdvice(t, name, m)
+			known, err := orienttest.FiguresOf(a)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i := range a.Candidates {
+				c := &a.Candidates[i]
+				linesRepeat(t, c, a.AsLoaded())
+				for _, said := range wordsOn(c, a.AsLoaded()) {
+					if strange := known.Strange(said); len(strange) > 0 {
+						t.Errorf("no. %d: the window says %q, and %q is not in advice.json", c.Rank, said, strange)
+					}
+				}
+			}
+		})
+	}
+}
+
+// wordsOn gives what the window says of a candidate.
+func wordsOn(c, asLoaded *orient.Candidate) []string {
+	words := []string{verdictSentence(c, asLoaded), sagText(c)}
+	for _, f := range faceOf(c).facts {
+		words = append(words, f[1])
+	}
+	for _, r := range slices.Concat(c.Reasons, c.FurnaceAdvice) {
+		if !strings.Contains(r, "the limit height") { // which stands in that sentence alone
+			words = append(words, typeset(r))
+		}
+	}
+	return words
+}
+
+// lineKeys tells where in advice.json the lines of the table come from, and what
+// one of their units is there; a line of two numbers has two keys.
+func lineKeys() map[string]struct {
+	keys []string
+	by   float64
+} {
+	type from = struct {
+		keys []string
+		by   float64
+	}
+	return map[string]from{
+		"support": {[]string{"support_volume_mm3"}, 1000}, "on the part": {[]string{"support_on_part_mm3"}, 1000},
+		"out of reach": {[]string{"out_of_reach_support_mm3"}, 1000}, "contact": {[]string{"support_contact_mm2"}, 100},
+		"overhang": {[]string{"overhang_area_mm2"}, 100}, "layer steps": {[]string{"step_height_mm"}, 1},
+		"scar, keep clean": {[]string{"marked_scar_mm2"}, 100}, "steps, smooth": {[]string{"marked_step_height_mm"}, 1},
+		"height": {[]string{"height_mm"}, 1}, "layers": {[]string{"layers"}, 1}, "footprint": {[]string{"footprint_mm2"}, 100},
+		"sag (est.)": {[]string{"sag_low_mm", "sag_high_mm"}, 1}, "shape error": {[]string{"sag_shape_error_mm"}, 1},
+		"grid error (est.)": {[]string{"sag_grid_error_mm"}, 1}, "tip angle": {[]string{"tip_angle_deg"}, 1},
+		"size spread": {[]string{"dimension_spread_mm"}, 1}, "setter travel": {[]string{"setter_travel_mm"}, 1},
+		"lean grows (est.)": {[]string{"lean_growth"}, 1}, "foot widens (est.)": {[]string{"elephant_foot_mm"}, 1},
+		"debinding (est.)": {[]string{"debinding_low_h", "debinding_high_h"}, 1},
+	}
+}
+
+// linesRepeat compares the table with advice.json, line by line.
+func linesRepeat(t *testing.T, c, asLoaded *orient.Candidate) {
+	t.Helper()
+	measures := measuresAsWritten(t, c)
+	for _, line := range tableLines(c, []comparison{{"as loaded", asLoaded}}) {
+		if line.group || line.label == "print time (est.)" { // a clock; the card has it in words
+			continue
+		}
+		from, ok := lineKeys()[line.label]
+		if !ok {
+			t.Errorf("where in advice.json does the line %q come from?", line.label)
+			continue
+		}
+		if line.this == "collapses" || line.this == dash {
+			continue
+		}
+		numbers := strings.Split(line.this, "–")
+		for i, n := range numbers {
+			want := measures[from.keys[len(from.keys)-len(numbers)+i]] / from.by
+			plain := strings.NewReplacer(nbsp, "", " ", "", "\u202f", "").Replace(n)
+			shown, err := strconv.ParseFloat(plain, 64)
+			_, decimals, _ := strings.Cut(plain, ".")
+			if err != nil || math.Abs(shown-want) > 0.5*math.Pow10(-len(decimals))*(1+1e-6)+1e-12 {
+				t.Errorf("no. %d: the line %q says %q, advice.json %g", c.Rank, line.label, line.this, want)
+			}
+		}
+	}
+}
+
+func measuresAsWritten(t *testing.T, c *orient.Candidate) map[string]float64 {
+	t.Helper()
+	text, err := json.Marshal(c.Measures)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all map[string]any
+	if err := json.Unmarshal(text, &all); err != nil {
+		t.Fatal(err)
+	}
+	out := map[string]float64{}
+	for k, v := range all {
+		if n, ok := v.(float64); ok {
+			out[k] = n
+		}
+	}
+	return out
+}
+
+// firedAdvice advises, fires and plans with the built-in records.
+func firedAdvice(t *testing.T, name string, m *mesh.Mesh) *orient.Advice {
+	t.Helper()
+	ctx := context.Background()
+	library := process.OpenLibrary(assets.Records(), "")
+	b := orient.Brief{Candidates: 3}
+	var err error
+	if b.Material, err = library.Materials.Get(assets.DefaultMaterial); err != nil {
+		t.Fatal(err)
+	}
+	if b.Printer, err = library.Printers.Get(assets.DefaultPrinter); err != nil {
+		t.Fatal(err)
+	}
+	if b.Furnace, err = library.Furnaces.Get(assets.DefaultFurnace); err != nil {
+		t.Fatal(err)
+	}
+	a, err := orient.Advise(ctx, &mesh.Part{Name: name, File: name + ".stl", Mesh: m, Health: mesh.Health{Watertight: true}}, b, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if a, err = a.Fire(ctx, orient.FiringOptions{Elements: 3000}, nil); err != nil {
+		t.Fatal(err)
+	}
+	if a, err = a.PlanSupports(ctx, nil); err != nil {
+		t.Fatal(err)
+	}
+	return a
+}
