@@ -346,12 +346,7 @@ func (a *Advice) sagOf(c *Candidate) (moved func(p r3.Vec) r3.Vec, collapses boo
 // displacement reads the field of a solution by place on the part: turn takes the
 // part frame to the furnace frame, where it was stood on the setter.
 func displacement(sag *furnace.Sag, turn mesh.Matrix, hull []r3.Vec) func(p r3.Vec) r3.Vec {
-	low, high := r3.Vec{X: math.Inf(1), Y: math.Inf(1), Z: math.Inf(1)}, r3.Vec{X: math.Inf(-1), Y: math.Inf(-1), Z: math.Inf(-1)}
-	for _, v := range hull {
-		v = turn.MulVec(v)
-		low = r3.Vec{X: min(low.X, v.X), Y: min(low.Y, v.Y), Z: min(low.Z, v.Z)}
-		high = r3.Vec{X: max(high.X, v.X), Y: max(high.Y, v.Y), Z: max(high.Z, v.Z)}
-	}
+	low, high := boundsOf(hull, turn)
 	shift := r3.Vec{X: -(low.X + high.X) / 2, Y: -(low.Y + high.Y) / 2, Z: -low.Z}
 	back := turn.Transpose()
 	return func(p r3.Vec) r3.Vec { return back.MulVec(sag.Field.At(r3.Add(turn.MulVec(p), shift))) }

@@ -65,7 +65,10 @@ type CandidateReport struct {
 	SinteredSizeMM Triple             `json:"sintered_size_mm"`
 	Measures       Measures           `json:"measures"`
 	Dimensions     []DimensionOutcome `json:"critical_dimensions,omitempty"`
-	Gates          []Gate             `json:"gates"`
+	// CheckSizes are what a caliper can take, Masses those of the part on its way.
+	CheckSizes []CheckSize `json:"check_sizes"`
+	Masses     Masses      `json:"masses"`
+	Gates      []Gate      `json:"gates"`
 	// FurnaceAdvice is on laying the part down as printed, RestingPose how to
 	// lay it down.
 	FurnaceAdvice []string      `json:"furnace_advice"`
@@ -95,7 +98,7 @@ type ElapsedReport struct {
 func NewReport(a *Advice) Report {
 	r := Report{Part: partReport(a.Part), Process: processReport(&a.Brief), Notes: orEmpty(a.Notes)}
 	for i := range a.Candidates {
-		r.Candidates = append(r.Candidates, candidateReport(&a.Candidates[i]))
+		r.Candidates = append(r.Candidates, candidateReport(a, &a.Candidates[i]))
 	}
 	r.Elapsed.Search, r.Elapsed.Furnace = a.Elapsed.Search.Seconds(), a.Elapsed.Furnace.Seconds()
 	r.Elapsed.Supports = a.Elapsed.Supports.Seconds()
@@ -143,7 +146,7 @@ func processReport(b *Brief) ProcessReport {
 	}
 }
 
-func candidateReport(c *Candidate) CandidateReport {
+func candidateReport(a *Advice, c *Candidate) CandidateReport {
 	terms := map[string]float64{}
 	for _, t := range c.Terms {
 		terms[t.Priority.Key()] = t.Value
@@ -158,7 +161,7 @@ func candidateReport(c *Candidate) CandidateReport {
 		Rank:        c.Rank, Origin: c.Origin, Name: c.Name, Up: triple(c.Pose.Up()), Rotation: c.Pose.Rotation,
 		GreenSizeMM: triple(c.GreenSize), SinteredSizeMM: triple(c.SinteredSize), Measures: c.Measures, Dimensions: c.Dimensions,
 		FurnaceAdvice: orEmpty(c.FurnaceAdvice), RestingPose: restingReport(c),
-		Gates: c.Gates, OnFront: c.OnFront, Cost: c.Cost, FirstShare: c.FirstShare, Terms: terms, Reasons: orEmpty(c.Reasons),
+		CheckSizes: a.CheckSizes(c), Masses: a.Masses(), Gates: c.Gates, OnFront: c.OnFront, Cost: c.Cost, FirstShare: c.FirstShare, Terms: terms, Reasons: orEmpty(c.Reasons),
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -27,6 +28,10 @@ type Study struct {
 	// own maps the part frame to the frame of the part's own principal axes,
 	// in which all is sampled, so that turning the file changes nothing.
 	own mesh.Matrix
+
+	// sizes are those for a caliper, found when first asked for.
+	sizesOnce sync.Once
+	sizes     []caliperSize
 }
 
 const (

@@ -11,10 +11,28 @@ import (
 // support plan best, the best one first; nil where there are none. A camera more is
 // only taken where it shows what the others do not.
 func (s *Scene) regionViews(ctx context.Context, most int) []Camera {
+	return s.bestViews(ctx, viewsAround(len(s.mesh.Facets)), most)
+}
+
+// sizeViews are the same for faces that look all ways: from above where that shows
+// as much.
+func (s *Scene) sizeViews(ctx context.Context, most int) []Camera {
+	var above, below []Camera
+	for _, c := range viewsAround(len(s.mesh.Facets)) {
+		if c.PitchDeg > 0 {
+			above = append(above, c)
+		} else {
+			below = append(below, c)
+		}
+	}
+	return s.bestViews(ctx, append(above, below...), most)
+}
+
+// bestViews chooses among the cameras.
+func (s *Scene) bestViews(ctx context.Context, all []Camera, most int) []Camera {
 	if len(s.regions) < 2 {
 		return nil
 	}
-	all := viewsAround(len(s.mesh.Facets))
 	shown := make([][]float64, len(all))
 	for i, c := range all {
 		if ctx.Err() != nil {

@@ -109,7 +109,7 @@ func TestFrameEndsWithItsContext(t *testing.T) {
 	if img := s.Frame(ctx, Shot{Width: 100, Height: 80}); img != nil {
 		t.Error("a picture came out of a context that has ended")
 	}
-	if p := DrawSheetPictures(ctx, &orient.Brief{}, detailOf(box(1, 1, 1)), nil, nil); p != nil {
+	if p := DrawSheetPictures(ctx, &orient.Brief{}, detailOf(box(1, 1, 1)), nil, nil, nil); p != nil {
 		t.Error("pictures came out of a context that has ended")
 	}
 }

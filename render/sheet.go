@@ -36,6 +36,9 @@ type Sheet struct {
 	MeshFile string
 	// Pictures are drawn beforehand, see DrawSheetPictures.
 	Pictures SheetPictures
+	// Sizes are those to check on the chosen candidate, Masses the target masses.
+	Sizes  []orient.CheckSize
+	Masses orient.Masses
 	// Notes are the user's own remarks.
 	Notes []string
 	// LeftOut tells of an item of the chosen candidate's support plan, by its place
@@ -57,6 +60,8 @@ type SheetPictures struct {
 	// candidate on the setter as printed and as it is to be laid down.
 	Regions []SheetView
 	Poses   [2]SheetPose
+	// Sizes show the numbered sizes to check.
+	Sizes []SheetView
 }
 
 // SheetView is a picture with the words for where it is seen from.
@@ -71,8 +76,9 @@ type SheetPose struct {
 	Legend []LegendEntry
 }
 
-// WriteSheet writes the sheet as PDF, fonts embedded: two pages, and a third where
-// there are supports to see to or another pose for the furnace. Nothing is written
+// WriteSheet writes the sheet as PDF, fonts embedded: two pages, a third where
+// there are supports to see to or another pose for the furnace, and a last one where
+// there is something to measure. Nothing is written
 // when it cannot be made. The same sheet gives the same bytes.
 func WriteSheet(w io.Writer, s Sheet) error {
 	if s.Advice == nil || s.Chosen == nil {
@@ -105,6 +111,9 @@ func (l *layout) pages() []func() (float64, error) {
 	out := []func() (float64, error){l.first, l.second}
 	if l.hasThird() {
 		out = append(out, l.third)
+	}
+	if l.hasMeasuring() {
+		out = append(out, l.measuring)
 	}
 	return out
 }

@@ -20,7 +20,8 @@ type station struct {
 }
 
 // stations gives the checks along the way, with the values of the candidate.
-func stations(c *orient.Candidate, atSinteredSize bool) []station {
+func (l *layout) stations() []station {
+	c := l.s.Chosen
 	g, s, m := c.GreenSize, c.SinteredSize, &c.Measures
 	size := func(x, y, z float64) string { return fmt.Sprintf("%.2f × %.2f × %.2f mm", x, y, z) }
 	standing := "Stands by itself, as pictured"
@@ -28,8 +29,20 @@ func stations(c *orient.Candidate, atSinteredSize bool) []station {
 		standing = "Laid down as pictured on page 3, not as printed"
 	}
 	scaling := "Nothing scaled twice: the mesh is at green size"
-	if atSinteredSize {
+	if l.s.AtSinteredSize {
 		scaling = "The three percentages typed, axis by axis"
+	}
+	green := item{"Green size " + size(g.X, g.Y, g.Z), []string{"X", "Y", "Z"}}
+	sintered := item{"Size " + size(s.X, s.Y, s.Z), []string{"X", "Y", "Z"}}
+	if n := len(l.s.Sizes); n > 0 {
+		green = item{text: fmt.Sprintf("Green sizes measured, 1 to %d on page %d", n, l.measuringPage())}
+		sintered = item{text: fmt.Sprintf("Sintered sizes measured, 1 to %d on page %d", n, l.measuringPage())}
+	}
+	debound, mass := "Mass after debinding; loss by the material's data sheet", "Mass"
+	if w := l.s.Masses; w.GreenG > 0 {
+		debound = fmt.Sprintf("Mass after debinding about %.1f to %.1f g, %.1f to %.1f %% lost (estimate; the material's data sheet decides)",
+			w.DeboundLowG, w.DeboundHighG, w.DebindingLossLowPercent, w.DebindingLossHighPercent)
+		mass = fmt.Sprintf("Mass about %.1f g, %.1f %% lost (estimate)", w.SinteredG, w.LossPercent)
 	}
 	return []station{
 		{"Before print", []item{
@@ -43,21 +56,21 @@ func stations(c *orient.Candidate, atSinteredSize bool) []station {
 		{"In the green state", []item{
 			{text: "Supports and raft off, contact faces dressed"},
 			{text: "No cracks, no gaps between walls, corners flat"},
-			{"Green size " + size(g.X, g.Y, g.Z), []string{"X", "Y", "Z"}},
+			green,
 			{fmt.Sprintf("Green mass about %.1f g (estimate)", m.GreenMassG), []string{"g"}},
 			{fmt.Sprintf("Thickest wall about %.1f mm", m.ThickestGreenWallMM), []string{"mm"}},
 		}},
 		{"Before the furnace", []item{
-			{"Mass after debinding; loss by the material's data sheet", []string{"g", "%"}},
+			{debound, []string{"g", "%"}},
 			{text: standing},
 			{text: "Setter flat and clean, raft or sand where planned"},
 			{fmt.Sprintf("Free way of %.2f mm at the ends of the footprint", travelOf(c)), nil},
 			{"Furnace, run number", []string{""}},
 		}},
 		{"After the furnace", []item{
-			{"Size " + size(s.X, s.Y, s.Z), []string{"X", "Y", "Z"}},
+			sintered,
 			{"Sag at the marked place", []string{"mm"}},
-			{"Mass", []string{"g"}},
+			{mass, []string{"g"}},
 			{text: "Values entered in the material record"},
 		}},
 	}
@@ -80,7 +93,7 @@ func (l *layout) footHigh() float64 {
 func (l *layout) checks(y float64) float64 {
 	y = l.heading(l.x0(), y, l.across(), "Checks", "tick, and write the measured value")
 	const between = 3.5
-	list := stations(l.s.Chosen, l.s.AtSinteredSize)
+	list := l.stations()
 	w := (l.across() - between*float64(len(list)-1)) / float64(len(list))
 	end := y
 	for i, s := range list {

@@ -18,9 +18,9 @@ const (
 
 // DrawSheetPictures draws what the sheet needs: the chosen candidate on both
 // machines, the regions of its support plan, how it is laid down where that is not
-// as printed (resting, of orient.Advice.RestingDetail, else nil), and a thumbnail of
-// it and of each of the others, by rank. Nil when ctx ends.
-func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen, resting *orient.Detail, others map[int]*orient.Detail) *SheetPictures {
+// as printed (resting, of orient.Advice.RestingDetail, else nil), the sizes to check,
+// and a thumbnail of it and of each of the others, by rank. Nil when ctx ends.
+func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen, resting *orient.Detail, sizes []orient.CheckSize, others map[int]*orient.Detail) *SheetPictures {
 	paper := PaperPalette()
 	plate, setter := NewScene(chosen, StageOf(b, OnPlate)), NewScene(chosen, StageOf(b, OnSetter))
 	shot := Shot{
@@ -35,6 +35,7 @@ func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen, resting *or
 	out.Setter = setter.Frame(ctx, shot)
 	out.addLegend(setter.Legend(shot.Overlays, paper))
 	out.addRegions(ctx, plate)
+	out.addSizes(ctx, b, chosen, sizes)
 	if resting != nil {
 		out.addResting(ctx, setter, NewScene(resting, StageOf(b, OnSetter)))
 	}
@@ -68,6 +69,32 @@ func (p *SheetPictures) addRegions(ctx context.Context, plate *Scene) {
 		if near, ok := plate.closeUp(ctx, shot); ok {
 			p.Regions = append(p.Regions, SheetView{Image: plate.Frame(ctx, near), Words: viewWords(shot.Camera) + ", closer"})
 		}
+	}
+}
+
+// addSizes draws the part with the faces of the sizes to check numbered, from where
+// they are seen best.
+func (p *SheetPictures) addSizes(ctx context.Context, b *orient.Brief, chosen *orient.Detail, sizes []orient.CheckSize) {
+	if len(sizes) == 0 {
+		return
+	}
+	numbered := *chosen
+	numbered.RegionOf = make([]int32, len(chosen.Green.Facets))
+	for i := range sizes {
+		for _, f := range sizes[i].Facets {
+			if int(f) < len(numbered.RegionOf) && numbered.RegionOf[f] == 0 {
+				numbered.RegionOf[f] = int32(i + 1)
+			}
+		}
+	}
+	paper := PaperPalette()
+	paper.Overhang = paper.Accent // the colour of the numbered faces, which hang over nothing
+	scene := NewScene(&numbered, StageOf(b, OnPlate))
+	shot := Shot{Width: sheetWide, Height: sheetHigh, Density: sheetDensity, Palette: paper, Samples: 2, Overlays: Overlays{Regions: true}}
+	for _, c := range scene.sizeViews(ctx, regionPictures) {
+		shot.Camera = c
+		shot.Camera, shot.MMPerPixel = scene.tight(shot)
+		p.Sizes = append(p.Sizes, SheetView{Image: scene.Frame(ctx, shot), Words: viewWords(c)})
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/furnace"
+	marks "kilnpoise/orient/mark"
 	"kilnpoise/orient/process"
 	"kilnpoise/orient/support"
 )
@@ -113,7 +114,7 @@ var samplePictures = sync.OnceValue(func() *SheetPictures {
 	for rank := 2; rank <= 5; rank++ {
 		others[rank] = detailOf(table())
 	}
-	return DrawSheetPictures(context.Background(), &b, detailOf(tube(48)), nil, others)
+	return DrawSheetPictures(context.Background(), &b, detailOf(tube(48)), nil, nil, others)
 })
 
 // addPlan gives the chosen candidate a support plan of so many regions, and
@@ -143,7 +144,7 @@ func addPlan(s *Sheet, regions int) {
 var planPictures = sync.OnceValue(func() *SheetPictures {
 	d := regionedTable()
 	d.Marked = markedTable().Marked
-	return DrawSheetPictures(context.Background(), &orient.Brief{Material: sampleMaterial()}, d, d, nil)
+	return DrawSheetPictures(context.Background(), &orient.Brief{Material: sampleMaterial()}, d, d, nil, nil)
 })
 
 // addResting lets the chosen candidate be laid down in another pose.
@@ -156,6 +157,27 @@ func addResting(s *Sheet) {
 		Chosen: 1, Reason: "Lay it on its side: as printed it collapses; laid down it sags about 0.03 mm (estimate).",
 	}
 	s.Pictures.Poses = planPictures().Poses
+}
+
+// addMeasuring gives so many tolerances and sizes to check, and masses.
+func addMeasuring(s *Sheet, tolerances, sizes int) {
+	for i := range tolerances {
+		d := orient.DimensionOutcome{
+			Name: fmt.Sprintf("seat %d", i+1), What: marks.Characteristics()[i%7], NominalMM: 42, ExpectedMM: 41.9, ExpectedLowMM: 41.6, ExpectedHighMM: 41.97,
+			SpreadMM: 0.1, ToleranceMM: 0.3, Rule: marks.MediumRule, Verdict: orient.InDoubt, SagKnown: true, Weightiest: orient.CauseShrinkage,
+		}
+		if d.What == marks.Angle {
+			d.NominalDeg, d.ExpectedDeg, d.ToleranceDeg = 60, 60.2, 0.5
+		}
+		s.Chosen.Dimensions = append(s.Chosen.Dimensions, d)
+	}
+	for i := range sizes {
+		s.Sizes = append(s.Sizes, orient.CheckSize{
+			Diameter: i%2 == 1, Inside: i%4 == 1, Along: orient.Triple{0, 0.6, 0.8}, GreenMM: 50.25 + float64(i), GreenHighMM: 50.25 + float64(i+i%2), SinteredMM: 42 + float64(i),
+		})
+	}
+	s.Masses = orient.Masses{GreenG: 98.6, DeboundLowG: 86.7, DeboundHighG: 87.9, DebindingLossLowPercent: 10.8, DebindingLossHighPercent: 12.1, SinteredG: 86.1, LossPercent: 12.7}
+	s.Pictures.Sizes = planPictures().Regions
 }
 
 // lengthen overfills every part of the sheet.

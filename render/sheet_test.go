@@ -124,6 +124,24 @@ func TestSheetTellsOfSupportsAndLayingDown(t *testing.T) {
 	}
 }
 
+// What is to be measured has a page of its own, the last.
+func TestSheetTellsWhatToMeasure(t *testing.T) {
+	s := sampleSheet(t, A4, false)
+	addMeasuring(&s, 7, 4)
+	path, _ := sheetFile(t, s)
+	text := plainText(run(t, "pdftotext", "-raw", path, "-"))
+	for _, want := range []string{
+		"Tolerances", "seat 1, distance", "seat 5, flatness", "seat 7, angle", "41.60 to 41.97", "± 0.30", "± 0.50°", "ISO 2768-1 m", "in doubt", "shrinkage spread",
+		"Sizes to check with a caliper", "across flats along (0.00, 0.60, 0.80)", "bore along", "outer diameter along", "51.25 to 52.25", "45.00",
+		"Masses to reach", "86.7 to 87.9", "10.8 to 12.1", "86.1 12.7", "page 3 of 3",
+		"Green sizes measured, 1 to 4 on page 3", "Sintered sizes measured", "Mass after debinding about 86.7 to 87.9 g", "Mass about 86.1 g, 12.7 % lost",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the sheet does not say %q", want)
+		}
+	}
+}
+
 // What the user takes says how firm it is, also when it is not the first.
 func TestSheetSaysHowFirmTheChoiceIs(t *testing.T) {
 	s := sampleSheet(t, A4, false)
@@ -201,6 +219,7 @@ func TestSheetStaysOnItsPages(t *testing.T) {
 		{"Letter", Letter, false, 215.9, 279.4, 0, false, 2}, {"Letter, long", Letter, true, 215.9, 279.4, 0, false, 2},
 		{"A4, laid down", A4, false, 210, 297, 0, true, 3}, {"Letter, a few regions, laid down", Letter, false, 215.9, 279.4, 4, true, 3},
 		{"Letter, long, 60 regions, laid down", Letter, true, 215.9, 279.4, 60, true, 3}, {"A4, 25 regions", A4, false, 210, 297, 25, false, 3},
+		{"A4, measured", A4, false, 210, 297, 0, false, 3}, {"Letter, long, laid down, much measured", Letter, true, 215.9, 279.4, 4, true, 4},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := sampleSheet(t, c.paper, c.long)
@@ -209,6 +228,12 @@ func TestSheetStaysOnItsPages(t *testing.T) {
 			}
 			if c.resting {
 				addResting(&s)
+			}
+			switch {
+			case strings.Contains(c.name, "much measured"):
+				addMeasuring(&s, 70, 12)
+			case strings.Contains(c.name, "measured"):
+				addMeasuring(&s, 7, 5)
 			}
 			boxes := boxesOf(t, s)
 			if len(boxes.Pages) != c.pages {

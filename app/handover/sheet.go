@@ -44,14 +44,15 @@ func (o Order) sheet(ctx context.Context) (*render.Sheet, error) {
 			return nil, err
 		}
 	}
-	pictures := render.DrawSheetPictures(ctx, &o.Advice.Brief, chosen, resting, others)
+	sizes := o.Advice.CheckSizes(o.Candidate)
+	pictures := render.DrawSheetPictures(ctx, &o.Advice.Brief, chosen, resting, sizes, others)
 	if pictures == nil {
 		return nil, ctx.Err()
 	}
 	return &render.Sheet{
 		Advice: o.Advice, Chosen: o.Candidate, AtSinteredSize: o.Size == Sintered,
 		PartFile: filepath.Base(o.Advice.Part.File), PartSHA256: o.Advice.Part.SHA256, Pictures: *pictures,
-		LeftOut: o.LeftOut, Notes: o.Notes,
+		LeftOut: o.LeftOut, Notes: o.Notes, Sizes: sizes, Masses: o.Advice.Masses(),
 	}, nil
 }
 

@@ -112,6 +112,15 @@ func middleOf(points []r3.Vec) r3.Vec {
 // opposite gives the points that lie over the outline of the others, seen along a
 // direction: there a caliper takes the distance. Where too few do, all.
 func opposite(points, others []r3.Vec, along r3.Vec) []r3.Vec {
+	const few = 4
+	if out := over(points, others, along); len(out) >= few {
+		return out
+	}
+	return points
+}
+
+// over gives the points that lie over the outline of the others.
+func over(points, others []r3.Vec, along r3.Vec) []r3.Vec {
 	u := mesh.Across(along)
 	v := r3.Cross(along, u)
 	seen := func(p r3.Vec) r2.Vec { return r2.Vec{X: r3.Dot(u, p), Y: r3.Dot(v, p)} }
@@ -125,10 +134,6 @@ func opposite(points, others []r3.Vec, along r3.Vec) []r3.Vec {
 		if inside(seen(p), outline) {
 			out = append(out, p)
 		}
-	}
-	const few = 4
-	if len(out) < few {
-		return points
 	}
 	return out
 }
