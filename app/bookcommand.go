@@ -42,12 +42,7 @@ type bookTask interface {
 func taskCommand(use, short string, task bookTask) *cobra.Command {
 	c := &cobra.Command{
 		Use: use, Short: short, Args: none,
-		PreRunE: func(*cobra.Command, []string) error {
-			if err := task.Validate(); err != nil {
-				return usageError{err}
-			}
-			return nil
-		},
+		PreRunE: func(c *cobra.Command, _ []string) error { return misused(c.Flags(), task.Validate) },
 		RunE: func(c *cobra.Command, _ []string) error {
 			return task.Run(c.Context(), time.Now(), c.OutOrStdout(), c.ErrOrStderr())
 		},
@@ -67,7 +62,7 @@ func bookFit() *cobra.Command {
 func bookList() *cobra.Command {
 	var b headless.Book
 	c := &cobra.Command{
-		Use: "list", Short: "List the firings", Args: none,
+		Use: "list", Short: "List the firings", Args: none, PreRunE: soundFlags,
 		RunE: func(c *cobra.Command, _ []string) error {
 			return b.List(c.Context(), c.OutOrStdout(), c.ErrOrStderr())
 		},
@@ -82,11 +77,13 @@ func bookExport() *cobra.Command {
 	var out string
 	c := &cobra.Command{
 		Use: "export --out FILE.csv", Short: "Write the firings as a table", Args: none,
-		PreRunE: func(*cobra.Command, []string) error {
-			if out == "" {
-				return usageError{errors.New("give the file with --out, or - for standard output")}
-			}
-			return nil
+		PreRunE: func(c *cobra.Command, _ []string) error {
+			return misused(c.Flags(), func() error {
+				if out == "" {
+					return errors.New("give the file with --out, or - for standard output")
+				}
+				return nil
+			})
 		},
 		RunE: func(c *cobra.Command, _ []string) error {
 			return b.Export(c.Context(), out, c.OutOrStdout(), c.ErrOrStderr())
@@ -101,7 +98,7 @@ func bookExport() *cobra.Command {
 func bookImport() *cobra.Command {
 	var b headless.Book
 	c := &cobra.Command{
-		Use: "import FILE.csv", Short: "Read firings from a table; those in the book already are passed over", Args: exactlyOne("table"),
+		Use: "import FILE.csv", Short: "Read firings from a table; those in the book already are passed over", Args: exactlyOne("table"), PreRunE: soundFlags,
 		RunE: func(c *cobra.Command, args []string) error {
 			return b.Import(c.Context(), args[0], c.OutOrStdout(), c.ErrOrStderr())
 		},
@@ -113,7 +110,7 @@ func bookImport() *cobra.Command {
 func bookRemove() *cobra.Command {
 	var b headless.Book
 	c := &cobra.Command{
-		Use: "remove NUMBER", Short: "Take a firing out of the book", Args: exactlyOne("number"),
+		Use: "remove NUMBER", Short: "Take a firing out of the book", Args: exactlyOne("number"), PreRunE: soundFlags,
 		RunE: func(c *cobra.Command, args []string) error {
 			id, err := strconv.ParseInt(args[0], 10, 64)
 			if err != nil {
@@ -124,6 +121,11 @@ func bookRemove() *cobra.Command {
 	}
 	b.AddFlags(c.Flags())
 	return c
+}
+
+// soundFlags checks the flags of a command that has no rules of its own.
+func soundFlags(c *cobra.Command, _ []string) error {
+	return misused(c.Flags(), func() error { return nil })
 }
 
 // none and exactlyOne are cobra's checks of the arguments as errors of usage.

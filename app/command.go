@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"kilnpoise/app/fault"
 	"kilnpoise/app/headless"
@@ -67,11 +68,8 @@ func adviseCommand() *cobra.Command {
 			"was kept with it, or of a built-in part, and writes\n" +
 			"advice.json, a picture of each candidate, the green mesh of the first and its sheet.",
 		Args: atMostOne,
-		PreRunE: func(*cobra.Command, []string) error {
-			if err := o.Validate(); err != nil {
-				return usageError{err}
-			}
-			return nil
+		PreRunE: func(c *cobra.Command, _ []string) error {
+			return misused(c.Flags(), o.Validate)
 		},
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) == 1 {
@@ -97,12 +95,7 @@ func calibrateCommand() *cobra.Command {
 			}
 			return nil
 		},
-		PreRunE: func(*cobra.Command, []string) error {
-			if err := cal.Validate(); err != nil {
-				return usageError{err}
-			}
-			return nil
-		},
+		PreRunE: func(c *cobra.Command, _ []string) error { return misused(c.Flags(), cal.Validate) },
 		RunE: func(c *cobra.Command, _ []string) error {
 			return headless.Calibrate(cal, time.Now(), c.OutOrStdout(), c.ErrOrStderr())
 		},
@@ -115,6 +108,31 @@ func calibrateCommand() *cobra.Command {
 func atMostOne(_ *cobra.Command, args []string) error {
 	if len(args) > 1 {
 		return usageError{fmt.Errorf("one part at a time: %d were named", len(args))}
+	}
+	if len(args) == 1 && args[0] == "" {
+		return usageError{errors.New("the name of the part is empty; leave it out for the built-in part")}
+	}
+	return nil
+}
+
+// misused gives what is wrong with the flags as an error of usage. A file or record
+// whose name is empty, such as from a variable of a script that is not set, must not
+// be taken for one that was left out.
+func misused(flags *pflag.FlagSet, validate func() error) error {
+	var empty error
+	flags.Visit(func(f *pflag.Flag) {
+		switch f.Name {
+		case "out", "book", "brief", "file", "part-file", "material", "printer", "furnace":
+			if f.Value.String() == "" {
+				empty = usageError{fmt.Errorf("--%s is empty; give a name, or leave it out", f.Name)}
+			}
+		}
+	})
+	if empty != nil {
+		return empty
+	}
+	if err := validate(); err != nil {
+		return usageError{err}
 	}
 	return nil
 }

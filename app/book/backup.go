@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -28,6 +29,34 @@ func (b *Book) backUp(ctx context.Context, version int) error {
 	}
 	b.notes = append(b.notes, fmt.Sprintf("the firing book had version %d and was brought up to version %d; a copy as it was is %s", version, currentVersion, target))
 	return nil
+}
+
+// MayWriteTo says why a table must not be written to the path out; nil where it may:
+// it would take the place of this book, by whatever name or link, or of another.
+func (b *Book) MayWriteTo(out string) error {
+	there, err := os.Stat(out)
+	if err != nil {
+		return nil // nothing there, or writing says what is wrong
+	}
+	if mine, err := os.Stat(b.path); err == nil && os.SameFile(mine, there) {
+		return fmt.Errorf("%s is the firing book itself; choose another file for the table", out)
+	}
+	if there.Mode().IsRegular() && isDatabase(out) {
+		return fmt.Errorf("%s is a firing book or another database; choose another file for the table", out)
+	}
+	return nil
+}
+
+// isDatabase reports whether a file begins as those of SQLite do.
+func isDatabase(path string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	head := make([]byte, len(magic))
+	_, err = io.ReadFull(f, head)
+	return err == nil && string(head) == magic
 }
 
 // CopyTo writes a copy of the book as it stands to the path target, while others

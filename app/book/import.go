@@ -11,10 +11,12 @@ import (
 	"strings"
 )
 
-// Bounds of what is read: a table by mistake does no harm.
+// Bounds of what is read: a table by mistake does no harm, and a large one does not
+// take more memory than four times its size and 500 MB.
 const (
-	largestTable = 64 << 20
-	mostLines    = 1_000_000
+	// LargestTable is in bytes.
+	LargestTable = 64 << 20
+	mostLines    = 200_000
 )
 
 // LineError says what is wrong in a table, and where.
@@ -43,12 +45,12 @@ func (e *LineError) Unwrap() error { return e.Err }
 // without that column each line is one of its own. What is not understood is a
 // *LineError; nothing is guessed.
 func ReadTable(r io.Reader) ([]Firing, error) {
-	data, err := io.ReadAll(io.LimitReader(r, largestTable+1))
+	data, err := io.ReadAll(io.LimitReader(r, LargestTable+1))
 	if err != nil {
 		return nil, fmt.Errorf("the table cannot be read: %w", err)
 	}
-	if len(data) > largestTable {
-		return nil, fmt.Errorf("the table is larger than %d MB; split it", largestTable>>20)
+	if len(data) > LargestTable {
+		return nil, fmt.Errorf("the table is larger than %d MB; split it", LargestTable>>20)
 	}
 	data = bytes.TrimPrefix(data, []byte("\ufeff"))
 	in := csv.NewReader(bytes.NewReader(data))

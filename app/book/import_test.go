@@ -68,7 +68,7 @@ func TestTablesThatAreRefused(t *testing.T) {
 	if _, err := ReadTable(strings.NewReader(head + good + "b,x,316l,1,1,1,1,,,,\n")); !errors.As(err, &at) || at.Line != 3 || at.Column != "date" {
 		t.Errorf("error %+v", at)
 	}
-	if _, err := ReadTable(strings.NewReader(strings.Repeat("a", largestTable+1))); err == nil || !strings.Contains(err.Error(), "larger than") {
+	if _, err := ReadTable(strings.NewReader(strings.Repeat("a", LargestTable+1))); err == nil || !strings.Contains(err.Error(), "larger than") {
 		t.Errorf("a table too large: %v", err)
 	}
 }

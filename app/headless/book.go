@@ -5,7 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
+	"path/filepath"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -14,6 +14,7 @@ import (
 
 	"kilnpoise/app/book"
 	"kilnpoise/mesh"
+	"kilnpoise/mesh/regular"
 )
 
 // Book says which firing book the commands about it use.
@@ -121,6 +122,9 @@ func (o *Book) Export(ctx context.Context, out string, stdout, stderr io.Writer)
 	if out == "-" {
 		return book.Export(stdout, firings)
 	}
+	if err := b.MayWriteTo(out); err != nil {
+		return err
+	}
 	if err := mesh.WriteFileWhole(out, func(w io.Writer) error { return book.Export(w, firings) }); err != nil {
 		return err
 	}
@@ -130,9 +134,9 @@ func (o *Book) Export(ctx context.Context, out string, stdout, stderr io.Writer)
 
 // Import reads a table into the book.
 func (o *Book) Import(ctx context.Context, path string, stdout, stderr io.Writer) error {
-	f, err := os.Open(path)
+	f, _, err := regular.Open(path, book.LargestTable)
 	if err != nil {
-		return fmt.Errorf("the table cannot be read: %w", err)
+		return fmt.Errorf("the table %s cannot be read: %w", filepath.Base(path), err)
 	}
 	defer f.Close()
 	b, err := o.open(ctx, &console{w: stderr})

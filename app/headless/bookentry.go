@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -16,6 +15,7 @@ import (
 
 	"kilnpoise/app/book"
 	"kilnpoise/assets"
+	"kilnpoise/mesh/regular"
 )
 
 // defaultErrorMM is the standard uncertainty of a calliper in careful hands
@@ -133,17 +133,20 @@ func (e *BookEntry) firing(today time.Time) (book.Firing, error) {
 	return f, nil
 }
 
+// largestPart is what is taken for the file of a part, in bytes.
+const largestPart = 2 << 30
+
 // partOf gives the name of a part and the hash of its file.
 func partOf(path string) (name, sum string, err error) {
-	f, err := os.Open(path)
+	base := filepath.Base(path)
+	f, _, err := regular.Open(path, largestPart)
 	if err != nil {
-		return "", "", fmt.Errorf("the part cannot be read: %w", err)
+		return "", "", fmt.Errorf("the part %s cannot be read: %w", base, err)
 	}
 	defer f.Close()
 	h := sha256.New()
 	if _, err := io.Copy(h, f); err != nil {
-		return "", "", fmt.Errorf("the part cannot be read: %w", err)
+		return "", "", fmt.Errorf("the part %s cannot be read: %w", base, err)
 	}
-	base := filepath.Base(path)
 	return strings.TrimSuffix(base, filepath.Ext(base)), hex.EncodeToString(h.Sum(nil)), nil
 }

@@ -1,18 +1,17 @@
 package headless
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
-	"strings"
 	"time"
 
 	"github.com/pelletier/go-toml/v2"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/tomlfile"
+	"kilnpoise/mesh/regular"
 )
 
 // firingFile is a firing as it is written in a TOML file.
@@ -59,18 +58,21 @@ type sagInFile struct {
 	SagMM       float64 `toml:"sag_mm"`
 }
 
+// largestFiring is far above any firing: ten thousand readings.
+const largestFiring = 8 << 20
+
 // readFiring reads a firing from a TOML file; a key it does not know is an error
 // with its line.
 func readFiring(path string) (book.Firing, error) {
 	var out book.Firing
-	data, err := os.ReadFile(path)
-	if err != nil {
-		return out, fmt.Errorf("the firing cannot be read: %w", err)
-	}
 	name := filepath.Base(path)
+	data, err := regular.Read(path, largestFiring)
+	if err != nil {
+		return out, fmt.Errorf("the firing %s cannot be read: %w", name, err)
+	}
 	var file firingFile
-	if err := decodeFiring(name, data, &file); err != nil {
-		return out, err
+	if err := tomlfile.Decode(data, &file, "the keys are the columns of book export"); err != nil {
+		return out, fmt.Errorf("%s: %w", name, err)
 	}
 	out = book.Firing{
 		Material: file.Material, Furnace: file.Furnace, Run: file.Run, Part: file.Part, PartSHA256: file.PartSHA256, Job: file.Job,
@@ -95,23 +97,6 @@ func readFiring(path string) (book.Firing, error) {
 		out.Sags = append(out.Sags, book.Sag{Hold: hold, SpanMM: s.SpanMM, ThicknessMM: s.ThicknessMM, SagMM: s.SagMM})
 	}
 	return out, nil
-}
-
-func decodeFiring(name string, data []byte, f *firingFile) error {
-	err := toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(f)
-	var strict *toml.StrictMissingError
-	var decode *toml.DecodeError
-	switch {
-	case errors.As(err, &strict) && len(strict.Errors) > 0:
-		row, _ := strict.Errors[0].Position()
-		return fmt.Errorf("%s, line %d: the key %s is not known; the keys are the columns of book export", name, row, strings.Join(strict.Errors[0].Key(), "."))
-	case errors.As(err, &decode):
-		row, _ := decode.Position()
-		return fmt.Errorf("%s, line %d: %w", name, row, err)
-	case err != nil:
-		return fmt.Errorf("%s: %w", name, err)
-	}
-	return nil
 }
 
 // dayOf takes a date with or without quotes.

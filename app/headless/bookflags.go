@@ -2,6 +2,7 @@ package headless
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -47,6 +48,9 @@ func (r *readingFlag) Set(s string) error {
 			return fmt.Errorf("%q: give millimetres above 0", fields[i+2])
 		}
 	}
+	if commaMeant(fields[2:]) || out.ErrorMM > mostUncertainty {
+		return fmt.Errorf("%q: %g mm is no uncertainty of a length; write decimals with a point, such as 59.52, since a comma parts the figures", s, out.ErrorMM)
+	}
 	if len(fields) == 6 {
 		if out.Across, err = book.ParseAcross(fields[5]); err != nil {
 			return err
@@ -54,6 +58,19 @@ func (r *readingFlag) Set(s string) error {
 	}
 	*r = append(*r, out)
 	return nil
+}
+
+// mostUncertainty is the largest standard uncertainty of a length that is taken for one,
+// mm: that of a tape. What is larger is most likely a length cut by a decimal comma
+// (judgement).
+const mostUncertainty = 0.5
+
+// commaMeant reports whether a figure looks like the decimals of the one before: nobody
+// writes 02 for 2.
+func commaMeant(figures []string) bool {
+	return slices.ContainsFunc(figures, func(s string) bool {
+		return len(s) > 1 && s[0] == '0' && s[1] >= '0' && s[1] <= '9'
+	})
 }
 
 // axisOrDirection reads X, Y, Z or three numbers with colons between.
@@ -67,10 +84,11 @@ func axisOrDirection(s string) (r3.Vec, error) {
 		return r3.Vec{Z: 1}, nil
 	}
 	v, err := triple(strings.ReplaceAll(s, ":", ","))
-	if err != nil || vector(v) == (r3.Vec{}) {
+	to, ok := direction(v)
+	if err != nil || !ok {
 		return r3.Vec{}, fmt.Errorf("%q: give a direction in the print frame as X, Y, Z or x:y:z, such as 1:0:1", s)
 	}
-	return vector(v), nil
+	return to, nil
 }
 
 // sagFlag reads --sag as calibrate reads its coupons.

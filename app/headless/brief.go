@@ -2,18 +2,16 @@ package headless
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
 
-	"github.com/pelletier/go-toml/v2"
-
+	"kilnpoise/app/tomlfile"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
+	"kilnpoise/mesh/regular"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 	"kilnpoise/orient/support"
@@ -51,14 +49,7 @@ const mostWeight = 5
 
 // brief puts the brief for a part together: that kept in a job, where there is one,
 // or the default records, then the brief file, then the flags.
-func (o *Options) brief(library *process.Library, m *mesh.Mesh, kept *orient.Brief) (orient.Brief, error) {
-	var file briefFile
-	if o.Brief != "" {
-		var err error
-		if file, err = readBrief(o.Brief); err != nil {
-			return orient.Brief{}, err
-		}
-	}
+func (o *Options) brief(library *process.Library, file *briefFile, m *mesh.Mesh, kept *orient.Brief) (orient.Brief, error) {
 	b := orient.Brief{Priorities: orient.DefaultPriorities()}
 	if kept != nil {
 		b = *kept
@@ -67,7 +58,7 @@ func (o *Options) brief(library *process.Library, m *mesh.Mesh, kept *orient.Bri
 	b.OnlyGiven = b.OnlyGiven || o.OnlyGiven
 	b.Seed = first(o.Seed, b.Seed)
 	b.Candidates = first(o.Candidates, file.Candidates, b.Candidates)
-	if err := o.takeRecords(&b, library, &file); err != nil {
+	if err := o.takeRecords(&b, library, file); err != nil {
 		return b, err
 	}
 	record := b.Material
@@ -152,30 +143,67 @@ func (f *briefFile) weigh(p *orient.Priorities) error {
 	return nil
 }
 
-// readBrief reads a brief file; a key it does not know is an error with its line.
+// largestBrief is far above any brief written by hand.
+const largestBrief = 1 << 20
+
+// readBrief reads and checks a brief file; a key it does not know is an error with its
+// line.
 func readBrief(path string) (briefFile, error) {
 	var f briefFile
-	data, err := os.ReadFile(path)
+	data, err := regular.Read(path, largestBrief)
 	if err != nil {
-		return f, fmt.Errorf("the brief cannot be read: %w", err)
+		return f, fmt.Errorf("the brief %s cannot be read: %w", filepath.Base(path), err)
 	}
-	return f, decodeBrief(filepath.Base(path), bytes.NewReader(data), &f)
+	name := filepath.Base(path)
+	if err := decodeBrief(name, bytes.NewReader(data), &f); err != nil {
+		return f, err
+	}
+	if err := f.check(); err != nil {
+		return f, fmt.Errorf("%s: %w", name, err)
+	}
+	return f, nil
 }
 
 func decodeBrief(name string, r io.Reader, f *briefFile) error {
-	err := toml.NewDecoder(r).DisallowUnknownFields().Decode(f)
-	var strict *toml.StrictMissingError
-	var decode *toml.DecodeError
-	switch {
-	case errors.As(err, &strict) && len(strict.Errors) > 0:
-		row, _ := strict.Errors[0].Position()
-		return fmt.Errorf("%s, line %d: the key %s is not known; see the README for those that are",
-			name, row, strings.Join(strict.Errors[0].Key(), "."))
-	case errors.As(err, &decode):
-		row, _ := decode.Position()
-		return fmt.Errorf("%s, line %d: %w", name, row, err)
-	case err != nil:
+	data, err := io.ReadAll(r)
+	if err == nil {
+		err = tomlfile.Decode(data, f, "see the README for those that are")
+	}
+	if err != nil {
 		return fmt.Errorf("%s: %w", name, err)
+	}
+	return nil
+}
+
+// check says what can be told to be wrong without the part.
+func (f *briefFile) check() error {
+	if f.Candidates < 0 || f.Candidates > mostCandidates {
+		return fmt.Errorf("candidates = %d: give 1 to %d", f.Candidates, mostCandidates)
+	}
+	if f.Cutter != nil {
+		if err := f.Cutter.check(); err != nil {
+			return err
+		}
+	}
+	if err := f.weigh(new(orient.Priorities)); err != nil {
+		return err
+	}
+	_, err := f.kept()
+	return err
+}
+
+// The sizes of a cutter that are taken, mm (judgement): slips, not unusual tools.
+const leastCutter, mostCutter = 0.1, 1000
+
+func (c *cutterEntry) check() error {
+	for _, v := range []struct {
+		key   string
+		value float64
+		least float64
+	}{{"diameter_mm", c.DiameterMM, leastCutter}, {"length_mm", c.LengthMM, leastCutter}, {"holder_mm", c.HolderMM, 0}} {
+		if !(v.value >= v.least && v.value <= mostCutter) {
+			return fmt.Errorf("cutter, %s = %g: give %g to %d mm", v.key, v.value, v.least, mostCutter)
+		}
 	}
 	return nil
 }

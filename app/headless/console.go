@@ -3,6 +3,9 @@ package headless
 import (
 	"fmt"
 	"io"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"kilnpoise/orient"
 )
@@ -14,8 +17,23 @@ type console struct {
 	lastTenth int
 }
 
+// line writes one line, whatever stands in what is told.
 func (c *console) line(format string, args ...any) {
-	fmt.Fprintf(c.w, format+"\n", args...)
+	fmt.Fprintln(c.w, PlainLine(fmt.Sprintf(format, args...)))
+}
+
+// PlainLine makes one line for a terminal of a text: line ends, escapes and marks that
+// turn the direction of writing could forge others.
+func PlainLine(text string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\n' || r == '\t':
+			return ' '
+		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == '\u2028', r == '\u2029':
+			return utf8.RuneError
+		}
+		return r
+	}, strings.ToValidUTF8(text, string(utf8.RuneError)))
 }
 
 func (c *console) notes(lines []string) {

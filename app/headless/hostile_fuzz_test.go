@@ -10,6 +10,7 @@ import (
 
 	"kilnpoise/assets"
 	"kilnpoise/mesh/meshtest"
+	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 )
 
@@ -41,14 +42,20 @@ func FuzzBrief(f *testing.F) {
 			t.Fatal(err)
 		}
 		o := Options{Brief: path}
-		b, err := o.brief(library, part, nil)
-		again, twice := o.brief(library, part, nil)
+		brief := func() (orient.Brief, error) {
+			file, err := readBrief(o.Brief)
+			if err != nil {
+				return orient.Brief{}, err
+			}
+			return o.brief(library, &file, part, nil)
+		}
+		b, err := brief()
+		again, twice := brief()
 		if err != nil {
 			if twice == nil || err.Error() != twice.Error() {
 				t.Errorf("error %v, and the second time %v", err, twice)
 			}
-			// Several faults of one record are several lines.
-			if text := err.Error(); text == "" || strings.ContainsRune(text, 0) {
+			if text := err.Error(); text == "" || strings.ContainsAny(text, "\x00\n") {
 				t.Errorf("error %q", text)
 			}
 			return
@@ -56,7 +63,7 @@ func FuzzBrief(f *testing.F) {
 		if err := b.Material.Validate(); err != nil {
 			t.Errorf("a brief with a material that is not valid: %v", err)
 		}
-		if b.Candidates < 0 {
+		if b.Candidates < 0 || b.Candidates > mostCandidates {
 			t.Errorf("%d candidates", b.Candidates)
 		}
 		for i, face := range b.Marks.Faces {

@@ -2,6 +2,7 @@ package headless
 
 import (
 	"context"
+	"fmt"
 	"path/filepath"
 	"strings"
 
@@ -37,8 +38,9 @@ func (o *Options) readJob(ctx context.Context, say *console) (*mesh.Part, *orien
 		return nil, nil, err
 	}
 	if err := j.Brief.Check(); err != nil {
-		return nil, nil, err
+		return nil, nil, oneLine(fmt.Errorf("%s: %w", filepath.Base(o.Part), err))
 	}
+	printableNames(&j.Brief.Marks)
 	var found mark.Marks
 	if !j.Brief.Marks.Empty() {
 		var lost []*mark.Lost

@@ -3,6 +3,7 @@ package headless
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -62,11 +63,25 @@ func (f *briefFile) marks(m *mesh.Mesh) (mark.Marks, error) {
 	if err != nil || kept.Empty() {
 		return mark.Marks{}, err
 	}
+	printableNames(&kept)
 	found, lost := kept.Find(mark.NewSurface(m))
 	if len(lost) > 0 {
 		return found, fmt.Errorf("the brief's %w", lost[0])
 	}
 	return found, nil
+}
+
+// printableNames makes the names of marks fit for the sheet and the terminal.
+func printableNames(k *mark.Kept) {
+	for i := range k.Faces {
+		k.Faces[i].Name = mesh.PrintableName(k.Faces[i].Name)
+	}
+	for i := range k.Dimensions {
+		k.Dimensions[i].Name = mesh.PrintableName(k.Dimensions[i].Name)
+	}
+	for i := range k.Loads {
+		k.Loads[i].Name = mesh.PrintableName(k.Loads[i].Name)
+	}
 }
 
 // kept gives the marks as the brief tells them.
@@ -84,11 +99,11 @@ func (f *briefFile) kept() (mark.Kept, error) {
 		return out, err
 	}
 	for i, e := range f.Loads {
-		along := vector(e.Along)
-		if along == (r3.Vec{}) {
+		along, ok := direction(e.Along)
+		if !ok {
 			return out, fmt.Errorf("load no. %d of the brief: along needs a direction", i+1)
 		}
-		out.Loads = append(out.Loads, mark.Load{Name: e.Name, Along: r3.Unit(along)})
+		out.Loads = append(out.Loads, mark.Load{Name: e.Name, Along: along})
 	}
 	return out, nil
 }
@@ -189,6 +204,19 @@ func placesOf(what mark.Characteristic, at ...[3]float64) []mark.Seed {
 		out = append(out, mark.Seed{At: vector(at[i]), WithinDeg: within})
 	}
 	return out
+}
+
+// direction gives a vector the length one, however long or short it is; false where it
+// points nowhere.
+func direction(v [3]float64) (r3.Vec, bool) {
+	largest := max(math.Abs(v[0]), math.Abs(v[1]), math.Abs(v[2]))
+	if !(largest > 0) || math.IsInf(largest, 0) {
+		return r3.Vec{}, false
+	}
+	for i := range v {
+		v[i] /= largest // else the square of a small one is zero, that of a large one infinite
+	}
+	return r3.Unit(vector(v)), true
 }
 
 func vector(v [3]float64) r3.Vec { return r3.Vec{X: v[0], Y: v[1], Z: v[2]} }

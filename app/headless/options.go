@@ -52,6 +52,9 @@ type Options struct {
 	// Bodies also builds the planned supports and setter blocks, Raft a raft below
 	// them, as objects of their own.
 	Bodies, Raft bool
+	// Force replaces files in Out that Kilnpoise did not write for this part, or that
+	// were changed since.
+	Force bool
 }
 
 // DefaultOut is the folder that files go to when none is named.
@@ -90,6 +93,7 @@ func (o *Options) AddFlags(f *pflag.FlagSet) {
 	f.BoolVar(&o.Letter, "letter", false, "print the sheet on US Letter instead of A4")
 	f.BoolVar(&o.Bodies, "bodies", false, "build the planned supports and setter blocks too, as objects of the 3MF and as STL")
 	f.BoolVar(&o.Raft, "raft", false, "build a raft below the part too")
+	f.BoolVar(&o.Force, "force", false, "replace files in the folder that were not written by Kilnpoise for this part or were changed since")
 	f.BoolVar(&o.SinteredSize, "sintered-size", false, "hand over the mesh at finished size, to be scaled by the next program")
 }
 
@@ -137,11 +141,11 @@ func (d *directionsFlag) Set(s string) error {
 	if err != nil {
 		return err
 	}
-	up := r3.Vec{X: v[0], Y: v[1], Z: v[2]}
-	if n := r3.Norm(up); n == 0 || math.IsInf(n, 0) {
+	up, ok := direction(v)
+	if !ok {
 		return errors.New("a direction must point somewhere")
 	}
-	*d = append(*d, r3.Unit(up))
+	*d = append(*d, up)
 	return nil
 }
 

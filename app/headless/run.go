@@ -5,8 +5,8 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"kilnpoise/app/handover"
@@ -14,52 +14,75 @@ import (
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
-	"kilnpoise/render"
 )
 
 // Run does the job: it reads the part, works out the advice and writes what was
 // asked for. The JSON goes to stdout where asked, progress and remarks to stderr.
-// Errors are one clear line.
+// Errors are one clear line. The files take their places together at the end: on an
+// error, or where ctx ends, the folder is as it was.
 func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 	begin := time.Now()
 	say := &console{w: stderr}
+	var file briefFile
+	if o.Brief != "" {
+		var err error
+		if file, err = readBrief(o.Brief); err != nil {
+			return err
+		}
+	}
 	part, kept, err := o.read(ctx, say)
 	if err != nil {
 		return err
 	}
 	readTime := time.Since(begin)
-	brief, err := o.brief(openLibrary(say), part.Mesh, kept)
+	brief, err := o.brief(openLibrary(say), &file, part.Mesh, kept)
+	if err != nil {
+		return oneLine(err)
+	}
+	out, err := o.outlet(part)
 	if err != nil {
 		return err
 	}
-	if err := o.makeOut(); err != nil {
-		return err
-	}
-	advice, err := orient.Advise(ctx, part, brief, say.progress)
+	defer out.drop()
+	advice, err := o.advise(ctx, part, brief, say)
 	if err != nil {
-		return err
-	}
-	if !o.NoFurnace {
-		if advice, err = advice.Fire(ctx, orient.FiringOptions{Elements: o.FurnaceGrid, Friction: o.Friction}, say.progress); err != nil {
-			return err
-		}
-	}
-	if advice, err = advice.PlanSupports(ctx, say.progress); err != nil {
 		return err
 	}
 	say.notes(advice.Notes)
 	drawing := time.Now()
-	if !o.NoFiles {
-		if err := o.writeFiles(ctx, advice, say); err != nil {
+	var findings []string
+	if !o.NoFiles && out.set != nil {
+		if findings, err = out.writeFiles(ctx, advice, say); err != nil {
 			return err
 		}
 	}
 	report := orient.NewReport(advice)
+	report.Part.Findings = append(report.Part.Findings, findings...)
 	report.Elapsed.Read = readTime.Seconds()
 	report.Elapsed.Pictures = time.Since(drawing).Seconds()
 	report.SetTotal(begin)
+	if err := out.finish(ctx, report); err != nil {
+		return err
+	}
 	say.verdict(advice)
-	return o.writeReport(report, stdout)
+	if o.JSON {
+		return report.Write(stdout)
+	}
+	return nil
+}
+
+// advise works out the advice with all that was asked for.
+func (o *Options) advise(ctx context.Context, part *mesh.Part, brief orient.Brief, say *console) (*orient.Advice, error) {
+	advice, err := orient.Advise(ctx, part, brief, say.progress)
+	if err != nil {
+		return nil, err
+	}
+	if !o.NoFurnace {
+		if advice, err = advice.Fire(ctx, orient.FiringOptions{Elements: o.FurnaceGrid, Friction: o.Friction}, say.progress); err != nil {
+			return nil, err
+		}
+	}
+	return advice.PlanSupports(ctx, say.progress)
 }
 
 // read reads the part, or the demo part; of a job also the brief, else nil.
@@ -111,93 +134,122 @@ func (o *Options) open(ctx context.Context) (*mesh.File, error) {
 	return mesh.Read(ctx, demo.File, bytes.NewReader(data), int64(len(data)), options)
 }
 
-// openLibrary opens the records and says what was wrong with the user's own.
+// openLibrary opens the records and says what was wrong with the user's own, a line
+// for each file.
 func openLibrary(say *console) *process.Library {
 	folder, err := process.UserFolder()
 	if err != nil {
 		folder = "" // no home folder, no records of one's own: the built-in ones do
 	}
 	library := process.OpenLibrary(assets.Records(), folder)
-	if err := library.Problems(); err != nil {
-		say.line("%v", err)
+	for _, problem := range separate(library.Problems()) {
+		say.line("%v", oneLine(problem))
 	}
 	return library
 }
 
-func (o *Options) makeOut() error {
-	if o.Out == "" {
-		return nil
+// separate gives the errors that were joined, one by one.
+func separate(err error) []error {
+	joined, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		if err == nil {
+			return nil
+		}
+		return []error{err}
 	}
-	if err := os.MkdirAll(o.Out, 0o755); err != nil {
-		return fmt.Errorf("the folder for the files cannot be made: %w", err)
+	var out []error
+	for _, e := range joined.Unwrap() {
+		out = append(out, separate(e)...)
 	}
-	return nil
+	return out
 }
 
-// writeFiles writes the pictures, the mesh of the first candidate and its sheet.
-func (o *Options) writeFiles(ctx context.Context, a *orient.Advice, say *console) error {
-	for i := range a.Candidates {
-		if err := o.writePicture(ctx, a, &a.Candidates[i]); err != nil {
-			return err
-		}
-		say.stage("drawing the candidates", float64(i+1)/float64(len(a.Candidates)))
+// outlet is the way out of a run: a set of files, or none.
+type outlet struct {
+	options *Options
+	set     *handover.Set
+	name    string
+}
+
+// outlet makes ready for what is to be written, and finds what would keep it from
+// being written before any work is done.
+func (o *Options) outlet(part *mesh.Part) (*outlet, error) {
+	out := &outlet{options: o, name: handover.FileName(part.Name)}
+	if o.Out == "" {
+		return out, nil
 	}
-	order := handover.Order{Advice: a, Candidate: &a.Candidates[0], Folder: o.Out, Name: a.Part.Name}
-	if o.SinteredSize {
-		order.Size = handover.Sintered
+	var err error
+	if out.set, err = handover.Begin(o.Out, out.name, o.inputs()...); err != nil {
+		return nil, err
 	}
-	if o.Bodies || o.Raft {
-		none := func(int) bool { return !o.Bodies }
-		bodies, err := a.Bodies(ctx, order.Candidate, o.Raft, none)
-		if err != nil {
-			return err
-		}
-		order.Bodies = bodies
-		if _, err := order.WriteBodies(); err != nil {
-			return err
-		}
+	look, err := out.set.Look(out.sure()...)
+	if err == nil && len(look.InTheWay) > 0 && !o.Force {
+		err = &handover.InTheWayError{Folder: o.Out, Files: look.InTheWay}
 	}
-	threeMF, err := order.Write3MF()
 	if err != nil {
+		out.drop()
+		return nil, err
+	}
+	return out, nil
+}
+
+// inputs are the files that were given to work on.
+func (o *Options) inputs() []string {
+	var out []string
+	for _, path := range []string{o.Part, o.Brief, o.Material, o.Printer, o.Furnace} {
+		if path != "" {
+			out = append(out, path)
+		}
+	}
+	return out
+}
+
+// sure are the files that are written whatever the advice is.
+func (out *outlet) sure() []string {
+	files := []string{adviceFile}
+	if out.options.NoFiles {
+		return files
+	}
+	size := "-green"
+	if out.options.SinteredSize {
+		size = "-turned"
+	}
+	return append(files, pictureFile(1), out.name+size+".3mf", out.name+size+".stl", out.name+"-sheet.pdf")
+}
+
+// finish puts all files in their places; advice.json is written before, so that what
+// cannot be told in it keeps the others from their places too.
+func (out *outlet) finish(ctx context.Context, r orient.Report) error {
+	if out.set == nil {
+		return ctx.Err()
+	}
+	if err := mesh.WriteFileWhole(filepath.Join(out.set.Stage(), adviceFile), r.Write); err != nil {
 		return err
 	}
-	if _, err := order.WriteSTL(); err != nil {
+	if err := ctx.Err(); err != nil {
 		return err
 	}
-	paper := render.A4
-	if o.Letter {
-		paper = render.Letter
-	}
-	_, err = order.WriteSheet(ctx, paper, time.Now(), threeMF)
+	_, err := out.set.Put(out.options.Force)
 	return err
 }
 
-// The size of the pictures of the candidates, pixels.
-const pictureWidth, pictureHeight = 960, 720
-
-// writePicture draws one candidate on the plate with its legend.
-func (o *Options) writePicture(ctx context.Context, a *orient.Advice, c *orient.Candidate) error {
-	detail, err := a.Detail(ctx, c)
-	if err != nil {
-		return err
+func (out *outlet) drop() {
+	if out.set != nil {
+		out.set.Drop()
 	}
-	picture, err := handover.Picture(ctx, detail, &a.Brief, pictureWidth, pictureHeight)
-	if err != nil {
-		return err
-	}
-	path := filepath.Join(o.Out, fmt.Sprintf("candidate-%02d.png", c.Rank))
-	return mesh.WriteFileWhole(path, picture.Write)
 }
 
-// writeReport writes advice.json and, where asked, the same to stdout.
-func (o *Options) writeReport(r orient.Report, stdout io.Writer) error {
-	if o.Out != "" {
-		if err := mesh.WriteFileWhole(filepath.Join(o.Out, "advice.json"), r.Write); err != nil {
-			return err
-		}
+// oneLine makes one line of an error that joins several, as those of a record do:
+// with semicolons between.
+func oneLine(err error) error {
+	if err == nil || !strings.Contains(err.Error(), "\n") {
+		return err
 	}
-	if o.JSON {
-		return r.Write(stdout)
-	}
-	return nil
+	return &joinedError{err}
 }
+
+type joinedError struct{ error }
+
+func (e *joinedError) Error() string { return strings.ReplaceAll(e.error.Error(), "\n", "; ") }
+
+func (e *joinedError) Unwrap() error { return e.error }

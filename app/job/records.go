@@ -7,6 +7,7 @@ import (
 
 	"github.com/pelletier/go-toml/v2"
 
+	"kilnpoise/app/tomlfile"
 	"kilnpoise/orient/process"
 )
 
@@ -32,17 +33,7 @@ func readRecord[T anyRecord](read source, name string) (T, error) {
 	if err != nil {
 		return r, err
 	}
-	err = toml.NewDecoder(bytes.NewReader(data)).DisallowUnknownFields().Decode(&r)
-	var decode *toml.DecodeError
-	var strict *toml.StrictMissingError
-	switch {
-	case errors.As(err, &strict) && len(strict.Errors) > 0:
-		row, _ := strict.Errors[0].Position()
-		return r, fmt.Errorf("holds a key that is not known in %s, line %d; take an earlier copy of the job", name, row)
-	case errors.As(err, &decode):
-		row, _ := decode.Position()
-		return r, fmt.Errorf("holds a fault in %s, line %d (%w); take an earlier copy of the job", name, row, err)
-	case err != nil:
+	if err := tomlfile.Decode(data, &r, "a record has no such key"); err != nil {
 		return r, fmt.Errorf("holds a fault in %s (%w); take an earlier copy of the job", name, err)
 	}
 	return r, nil

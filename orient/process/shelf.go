@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"maps"
 	"os"
@@ -90,16 +89,29 @@ func (s *Shelf[T]) readFile(fsys fs.FS, name string) (T, error) {
 	if s.dir != "" {
 		shown = filepath.Join(s.dir, name)
 	}
-	f, err := fsys.Open(name)
+	info, err := fs.Stat(fsys, name)
+	if err == nil {
+		err = checkFile(info) // before it is opened: a pipe would wait
+	}
 	if err != nil {
 		return none, &FileError{File: shown, Err: withoutPath(err)}
 	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, largestRecord+1))
+	data, err := fs.ReadFile(fsys, name)
 	if err != nil {
 		return none, &FileError{File: shown, Err: withoutPath(err)}
 	}
 	return s.kind.read(shown, data)
+}
+
+// checkFile refuses what is no file, and what is far too large for a record.
+func checkFile(info fs.FileInfo) error {
+	switch {
+	case !info.Mode().IsRegular():
+		return errors.New("it is no file but a folder, a pipe or a device")
+	case info.Size() > largestRecord:
+		return fmt.Errorf("the file is larger than a record can be (%d bytes); is it the right file?", largestRecord)
+	}
+	return nil
 }
 
 // withoutPath leaves out the path that the system puts before its reason, where
@@ -160,7 +172,7 @@ func (s *Shelf[T]) Get(id string) (T, error) {
 	ids = slices.AppendSeq(ids, maps.Keys(s.user))
 	slices.Sort(ids)
 	var none T
-	return none, fmt.Errorf("there is no %s record %q; there are: %s", s.kind.folder, id, strings.Join(slices.Compact(ids), ", "))
+	return none, fmt.Errorf("there is no %s record %.60q; there are: %s", s.kind.folder, id, strings.Join(slices.Compact(ids), ", "))
 }
 
 func (s *Shelf[T]) get(id string) (T, bool) {
@@ -175,12 +187,14 @@ func (s *Shelf[T]) get(id string) (T, bool) {
 // name of the file without .toml.
 func (s *Shelf[T]) Load(file string) (T, error) {
 	var none T
-	f, err := os.Open(file)
+	info, err := os.Stat(file)
+	if err == nil {
+		err = checkFile(info)
+	}
 	if err != nil {
 		return none, &FileError{File: file, Err: withoutPath(err)}
 	}
-	defer f.Close()
-	data, err := io.ReadAll(io.LimitReader(f, largestRecord+1))
+	data, err := os.ReadFile(file)
 	if err != nil {
 		return none, &FileError{File: file, Err: withoutPath(err)}
 	}
