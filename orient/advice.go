@@ -89,10 +89,17 @@ type Measures struct {
 	StepHeightMM      float64 `json:"step_height_mm"`
 	DimensionSpreadMM float64 `json:"dimension_spread_mm"`
 	SetterTravelMM    float64 `json:"setter_travel_mm"`
+	// HeldTipDeg is the tip angle while it is printed with its supports standing on a
+	// raft; 0 where no support reaches the plate. RaftMM3 is the volume of the raft
+	// that it then needs; 0 where it stands by itself.
+	HeldTipDeg float64 `json:"tip_angle_with_supports_deg"`
+	RaftMM3    float64 `json:"raft_volume_mm3"`
 	// LeanGrowth is the factor by which an initial lean grows by creep, at most
-	// 1000; DragStrain what friction on the setter pulls the foot out by;
+	// 1000, with the range from the low and high compliance; DragStrain what friction on the setter pulls the foot out by;
 	// ElephantFootMM by how much the base widens. All are estimates.
 	LeanGrowth     float64 `json:"lean_growth"`
+	LeanGrowthLow  float64 `json:"lean_growth_low"`
+	LeanGrowthHigh float64 `json:"lean_growth_high"`
 	DragStrain     float64 `json:"drag_strain"`
 	ElephantFootMM float64 `json:"elephant_foot_mm"`
 	SagMM          float64 `json:"sag_mm"`
@@ -128,8 +135,12 @@ type Measures struct {
 	ThickestGreenWallMM  float64 `json:"thickest_green_wall_mm"`
 	ThickestWallAtMM     Triple  `json:"thickest_wall_at_mm"`
 	ThickestWallAtCavity bool    `json:"thickest_wall_at_cavity"`
-	DebindingLowH        float64 `json:"debinding_low_h"`
-	DebindingHighH       float64 `json:"debinding_high_h"`
+	// ThinnestGreenWallMM is the thinnest wall or pin, and ThinnestWallAtMM its middle
+	// on the green part in the print frame; 0 where none was found.
+	ThinnestGreenWallMM float64 `json:"thinnest_green_wall_mm"`
+	ThinnestWallAtMM    Triple  `json:"thinnest_wall_at_mm"`
+	DebindingLowH       float64 `json:"debinding_low_h"`
+	DebindingHighH      float64 `json:"debinding_high_h"`
 }
 
 // Triple is a point or size as three numbers in JSON.
@@ -139,15 +150,6 @@ func triple(v r3.Vec) Triple { return Triple{v.X, v.Y, v.Z} }
 
 // Vec gives t as a vector.
 func (t Triple) Vec() r3.Vec { return r3.Vec{X: t[0], Y: t[1], Z: t[2]} }
-
-// Gate is a yes or no with its reason. A candidate that fails a gate is never
-// recommended above one that passes all.
-type Gate struct {
-	Name   string `json:"name"`
-	Passed bool   `json:"passed"`
-	// Reason is a sentence with the numbers that decided.
-	Reason string `json:"reason"`
-}
 
 // Candidate is one orientation with everything measured on it.
 type Candidate struct {
@@ -180,8 +182,8 @@ type Candidate struct {
 	// where Unsolved says why there is none.
 	Solved   *furnace.Sag
 	Unsolved string
-	// FurnaceAdvice says in sentences how to lay the part down as printed; empty
-	// where nothing is needed.
+	// FurnaceAdvice says in sentences what to do about how the part stands as printed;
+	// empty where nothing is needed.
 	FurnaceAdvice []string
 	// Plan is the support plan; nil before it was asked for. See Advice.Plan.
 	Plan *support.Plan
@@ -189,18 +191,27 @@ type Candidate struct {
 	// the print was looked at.
 	Resting *Resting
 
-	print fingerprint
+	print         fingerprint
+	plate, setter fitting // as printed
+	verdict       verdict
 }
 
 // Passes reports whether all gates are passed.
-func (c *Candidate) Passes() bool {
+func (c *Candidate) Passes() bool { return c.State() == Passed }
+
+// State is that of the gate that is furthest from being passed.
+func (c *Candidate) State() State {
+	worst := Passed
 	for _, g := range c.Gates {
-		if !g.Passed {
-			return false
+		if rankOf(g.State) > rankOf(worst) {
+			worst = g.State
 		}
 	}
-	return true
+	return worst
 }
+
+// Falls reports whether it topples over or collapses however it is laid down.
+func (c *Candidate) Falls() bool { return c.verdict.falls }
 
 // Term is one priority's share in the cost of a candidate.
 type Term struct {
@@ -222,8 +233,8 @@ type Advice struct {
 	Elapsed Elapsed
 
 	study *Study
-	pool  []Candidate            // the short list, ranked
-	fine  map[r3.Vec]reading     // full measures by build direction
+	known *known
+	sites []site                 // to lie on in the furnace, the best first
 	fired map[mesh.Matrix]firing // the solver's answers by rotation
 }
 

@@ -2,6 +2,7 @@ package orient
 
 import (
 	"context"
+	"maps"
 	"reflect"
 	"slices"
 	"time"
@@ -24,16 +25,30 @@ func Advise(ctx context.Context, part *mesh.Part, b Brief, report func(Progress)
 // Advise searches, measures and ranks for a brief. report, which may be nil, is
 // called on the caller's goroutine. When ctx ends the error is that of ctx.
 func (s *Study) Advise(ctx context.Context, b Brief, report func(Progress)) (*Advice, error) {
+	return s.adviseFrom(ctx, b, &known{}, report)
+}
+
+// known is what has been measured of a part for one process: nothing in it hangs on
+// the priorities. It is copied and added to, never changed.
+type known struct {
+	sites []site    // to lie on in the furnace, the best first, none solved
+	crowd []sampled // nil where nothing was searched
+	short map[shortKey]reading
+	fine  map[Pose]reading
+}
+
+// shortKey is one direction of the short list.
+type shortKey struct {
+	pose Pose
+	face *restingFace
+}
+
+// adviseFrom advises from what is known.
+func (s *Study) adviseFrom(ctx context.Context, b Brief, k *known, report func(Progress)) (*Advice, error) {
 	begin := time.Now()
 	run := s.newSearch(b, report)
-	var pool []Candidate
-	if !b.OnlyGiven {
-		var err error
-		if pool, err = run.run(ctx); err != nil {
-			return nil, err
-		}
-	}
-	a, err := run.settle(ctx, pool, map[r3.Vec]reading{})
+	run.known = known{sites: k.sites, crowd: k.crowd, short: maps.Clone(k.short), fine: maps.Clone(k.fine)}
+	a, err := run.advise(ctx)
 	if err != nil {
 		return nil, err
 	}
@@ -41,20 +56,17 @@ func (s *Study) Advise(ctx context.Context, b Brief, report func(Progress)) (*Ad
 	return a, nil
 }
 
-// Revise gives the advice for a changed brief, doing only what the change asks
-// for: new priorities re-rank what was measured; a new process record measures
-// again; the part's own levels of detail, hull and walls are kept always.
+// Revise gives the advice for a changed brief, the same as Advise would give, doing
+// only what the change asks for: where nothing but the priorities has changed, what was
+// measured and solved is ranked anew. Everything else is taken to matter to the
+// measures; the part's own levels of detail, hull and walls are kept always.
 func (a *Advice) Revise(ctx context.Context, b Brief, report func(Progress)) (*Advice, error) {
-	if !a.Brief.sameProcess(b) || a.Brief.OnlyGiven != b.OnlyGiven {
+	if !a.Brief.sameButPriorities(b) {
 		return a.study.Advise(ctx, b, report)
 	}
-	begin := time.Now()
-	run := a.study.newSearch(b, report)
-	pool := append([]Candidate(nil), a.pool...)
-	rank(pool, run.yard, run.brief)
-	out, err := run.settle(ctx, pool, a.fine)
-	if err != nil {
-		return nil, err
+	out, err := a.study.adviseFrom(ctx, b, a.known, report)
+	if err != nil || len(a.fired) == 0 {
+		return out, err
 	}
 	out.fired = a.fired
 	for i := range out.Candidates {
@@ -63,24 +75,26 @@ func (a *Advice) Revise(ctx context.Context, b Brief, report func(Progress)) (*A
 		}
 	}
 	out.order()
-	out.Elapsed.Search = time.Since(begin)
 	return out, nil
 }
 
-// sameProcess reports whether measures taken for one brief hold for the other.
-func (b Brief) sameProcess(o Brief) bool {
-	x, y := b.Material, o.Material
-	return x.Shrinkage == y.Shrinkage && x.ShrinkageSpread == y.ShrinkageSpread &&
-		x.OverhangLimitDeg == y.OverhangLimitDeg && x.LayerHeightMM == y.LayerHeightMM &&
-		x.LineWidthMM == y.LineWidthMM && x.GreenDensityGCM3 == y.GreenDensityGCM3 &&
-		x.FilamentDiameterMM == y.FilamentDiameterMM && x.SupportDensity == y.SupportDensity &&
-		x.Creep == y.Creep && x.Debinding == y.Debinding &&
-		b.Printer.SpeedMMS == o.Printer.SpeedMMS && b.Printer.TravelOverhead == o.Printer.TravelOverhead &&
-		b.Seed == o.Seed && reflect.DeepEqual(b.Marks, o.Marks) && slices.Equal(b.Directions, o.Directions)
+// sameButPriorities reports whether two briefs ask for the same measures.
+func (b Brief) sameButPriorities(o Brief) bool {
+	o.Priorities = b.Priorities
+	if b.Candidates <= 0 {
+		b.Candidates = DefaultCandidates
+	}
+	if o.Candidates <= 0 {
+		o.Candidates = DefaultCandidates
+	}
+	return reflect.DeepEqual(b, o)
 }
 
-// order ranks and explains the candidates as they are measured now.
+// order lays down, ranks and explains the candidates as they are measured now.
 func (a *Advice) order() {
+	for i := range a.Candidates {
+		a.study.layDown(&a.Brief, a.sites, &a.Candidates[i])
+	}
 	rank(a.Candidates, newYardstick(a.study.full, a.Brief), a.Brief)
 	firmness(a.Candidates)
 	explain(a)
@@ -91,13 +105,12 @@ func (a *Advice) order() {
 const spareFinalists = 2
 
 // settle measures the finalists on the full mesh, adds the as-loaded and the
-// given orientations, ranks all and writes the reasons. fine keeps readings by
-// build direction between revisions; a new map is made for the result.
-func (s *search) settle(ctx context.Context, pool []Candidate, known map[r3.Vec]reading) (*Advice, error) {
+// given orientations, ranks all and writes the reasons.
+func (s *search) settle(ctx context.Context, pool []Candidate) (*Advice, error) {
 	poses, origins := s.finalPoses(pool)
 	readings := make([]reading, len(poses))
 	err := each(ctx, s.study.full, s.brief, len(poses), func(g *gauge, i int) {
-		if r, ok := known[poses[i].Up()]; ok && r.pose == poses[i] {
+		if r, ok := s.known.fine[poses[i]]; ok {
 			readings[i] = r
 			return
 		}
@@ -106,16 +119,19 @@ func (s *search) settle(ctx context.Context, pool []Candidate, known map[r3.Vec]
 	if err != nil {
 		return nil, err
 	}
-	a := &Advice{Part: s.study.part, Brief: s.brief, study: s.study, pool: pool, fine: map[r3.Vec]reading{}}
-	for k, v := range known {
-		a.fine[k] = v
+	a := &Advice{Part: s.study.part, Brief: s.brief, study: s.study, known: &s.known, sites: s.known.sites}
+	if s.known.fine == nil {
+		s.known.fine = map[Pose]reading{}
 	}
 	for i, r := range readings {
-		a.fine[poses[i].Up()] = r
+		s.known.fine[r.pose] = r
 		a.Candidates = append(a.Candidates, s.candidate(r, origins[i]))
 	}
-	rank(a.Candidates, s.yard, s.brief)
-	a.Candidates = cut(s.mergeFound(a.Candidates), s.brief.Candidates)
+	a.Candidates = s.ranked(a.Candidates)
+	if err := s.polish(ctx, a); err != nil {
+		return nil, err
+	}
+	a.Candidates = listed(s.mergeFound(s.ranked(a.Candidates)), s.brief.Candidates)
 	a.order()
 	a.Notes = append(doubts(s.study.part), s.brief.Material.Warnings()...)
 	s.tell(stageFinal, 1, a.Candidates)
@@ -127,12 +143,11 @@ func (s *search) finalPoses(pool []Candidate) (poses []Pose, origins []Origin) {
 	add := func(p Pose, o Origin) {
 		poses, origins = append(poses, p), append(origins, o)
 	}
-	add(asLoadedPose(s.oversize), AsLoaded)
+	add(s.brief.turnToFit(asLoadedPose(s.oversize), s.study.full.hull), AsLoaded)
 	for _, up := range s.brief.Directions {
-		p, _ := poseFor(r3.Unit(up), s.study.full.hull, s.oversize)
-		add(p, Given)
+		add(s.brief.poseToFit(r3.Unit(up), s.study.full.hull, s.oversize), Given)
 	}
-	for _, c := range pool[:min(len(pool), s.brief.Candidates+spareFinalists)] {
+	for _, c := range listed(pool, s.brief.Candidates+spareFinalists) {
 		add(c.Pose, FromSearch)
 	}
 	return poses, origins
@@ -140,12 +155,26 @@ func (s *search) finalPoses(pool []Candidate) (poses []Pose, origins []Origin) {
 
 // candidate turns a reading into a candidate, not yet ranked.
 func (s *search) candidate(r reading, o Origin) Candidate {
+	linear := r.pose.linear()
+	plate, _ := s.brief.plateFit(s.study.full.hull, linear)
+	setter, _ := s.brief.setterFit(s.study.full.hull, linear)
 	return Candidate{
-		print:  s.study.fingerprint(r.pose.Up()),
+		print: s.study.fingerprint(r.pose.Up()), plate: plate, setter: setter,
 		Origin: o, Pose: r.pose, Name: nameFor(r.pose, s.study.box, s.study.fileBox),
 		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures,
 		Dimensions: r.dimensions, FurnaceAdvice: r.advice,
 	}
+}
+
+// ranked gives the candidates laid down and in their order, those of the search
+// without those that a better one stands for by symmetry.
+func (s *search) ranked(all []Candidate) []Candidate {
+	all = slices.Clone(all)
+	for i := range all {
+		s.study.layDown(&s.brief, s.known.sites, &all[i])
+	}
+	rank(all, s.yard, s.brief)
+	return s.mergeSymmetric(all)
 }
 
 // mergeFound drops what the search found where the as-loaded orientation or a
@@ -154,7 +183,7 @@ func (s *search) mergeFound(all []Candidate) []Candidate {
 	return slices.DeleteFunc(slices.Clone(all), func(c Candidate) bool {
 		return c.Origin == FromSearch && slices.ContainsFunc(all, func(o Candidate) bool {
 			return o.Origin != FromSearch && s.same(&c, &o) &&
-				o.Measures.asGoodAs(c.Measures) && o.severity() <= c.severity()
+				o.Measures.asGoodAs(c.Measures) && o.verdict.grade() <= c.verdict.grade()
 		})
 	})
 }
@@ -163,20 +192,4 @@ func (s *search) mergeFound(all []Candidate) []Candidate {
 // lies flat and one that does not.
 func (m Measures) asGoodAs(o Measures) bool {
 	return m.TipAngleDeg >= o.TipAngleDeg-0.5 && m.SupportVolumeMM3 <= o.SupportVolumeMM3*1.02+1
-}
-
-// cut keeps the best n of the search and all others, and numbers anew.
-func cut(all []Candidate, n int) []Candidate {
-	out := all[:0:0]
-	found := 0
-	for _, c := range all {
-		if c.Origin == FromSearch {
-			if found++; found > n {
-				continue
-			}
-		}
-		c.Rank = len(out) + 1
-		out = append(out, c)
-	}
-	return out
 }

@@ -14,6 +14,10 @@ type Brief struct {
 	Material process.Material
 	Printer  process.Printer
 	Furnace  process.Furnace
+	// OtherPrinters and OtherFurnaces are what else is at hand: one that fits is
+	// named where the chosen one does not.
+	OtherPrinters []process.Printer
+	OtherFurnaces []process.Furnace
 	// Priorities weigh what the user cares for; the zero value means the
 	// defaults of DefaultPriorities.
 	Priorities Priorities

@@ -4,8 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
+
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
 	"kilnpoise/orient/furnace"
@@ -20,32 +23,34 @@ type FiringOptions struct {
 	Friction float64
 }
 
-// Fire solves the sag of every candidate in the furnace, in the order of their
-// rank, and gives the advice ranked and explained anew. The beam estimate stays
-// where the solver has no answer, as for a part that tips over; the candidate's
-// Firing then says why. report, which may be nil, is called on the caller's
-// goroutine; its Leaders are the candidates so far. a itself is not changed.
+// Fire solves the sag of every candidate in the furnace, as printed in the order of
+// their rank and on the other flats that some are better laid down on, and gives the
+// advice ranked and explained anew. The beam estimate stays where the solver has no
+// answer; the candidate's Unsolved then says why. report, which may be nil, is called
+// on the caller's goroutine; its Leaders are the candidates so far. a itself is not
+// changed.
 func (a *Advice) Fire(ctx context.Context, o FiringOptions, report func(Progress)) (*Advice, error) {
 	begin := time.Now()
 	out := *a
 	out.Candidates = append([]Candidate(nil), a.Candidates...)
+	out.sites = append([]site(nil), a.known.sites...)
 	out.fired = map[mesh.Matrix]firing{}
 	for k, v := range a.fired {
 		out.fired[k] = v
 	}
-	run := firingRun{advice: &out, options: o, report: report, jobs: len(out.Candidates) + min(restedCandidates, len(out.Candidates))}
+	run := firingRun{advice: &out, options: o, report: report, jobs: len(out.Candidates) + min(solvedSites, len(out.sites))}
 	for i := range out.Candidates {
 		if err := run.solve(ctx, &out.Candidates[i]); err != nil {
 			return nil, err
 		}
 	}
 	out.order()
-	for i := range out.Candidates[:min(restedCandidates, len(out.Candidates))] {
-		if err := run.rest(ctx, &out.Candidates[i]); err != nil {
-			return nil, err
-		}
+	if err := run.solveSites(ctx); err != nil {
+		return nil, err
 	}
-	explain(&out)
+	out.order()
+	out.Candidates = listed(out.Candidates, out.Brief.Candidates)
+	out.order()
 	out.Elapsed.Furnace = time.Since(begin)
 	if report != nil {
 		report(Progress{Stage: "the furnace is solved", Fraction: 1, Leaders: out.Candidates})
@@ -87,18 +92,55 @@ func (r *firingRun) solve(ctx context.Context, c *Candidate) error {
 	return nil
 }
 
-// rest tries one of the first candidates on other faces, or takes what is known.
-func (r *firingRun) rest(ctx context.Context, c *Candidate) error {
-	tell := r.tell("laying down no. %d on other faces", c.Rank)
-	f := r.advice.fired[c.Pose.Rotation]
-	if f.resting == nil {
-		var err error
-		if f.resting, err = r.advice.rest(ctx, c, r.options.Friction, tell); err != nil {
+const (
+	// solvedSites is how many flats are solved besides the poses of the print.
+	solvedSites = 3
+	// restingElements is the grid for them: fine enough to tell a clear winner.
+	restingElements = 12_000
+)
+
+// solveSites solves the best flats where a candidate does not pass as it is printed;
+// the others are then no longer choices, since nothing but an estimate speaks for
+// them.
+func (r *firingRun) solveSites(ctx context.Context) error {
+	a := r.advice
+	wanted := slices.ContainsFunc(a.Candidates, func(c Candidate) bool {
+		lies := c.Measures.lyingAsPrinted(c.setter)
+		v := a.Brief.judgeLying(&lies)
+		return v.grade() > gradePasses
+	})
+	if !wanted {
+		return nil
+	}
+	a.sites = a.sites[:min(solvedSites, len(a.sites))]
+	for i := range a.sites {
+		if err := r.solveSite(ctx, &a.sites[i], r.tell("laying it down on another face, %d of %d", i+1, len(a.sites))); err != nil {
 			return err
 		}
-		r.advice.fired[c.Pose.Rotation] = f
 	}
-	f.apply(c)
+	return nil
+}
+
+// solveSite solves one flat, or takes what is known of a candidate that is printed on
+// it.
+func (r *firingRun) solveSite(ctx context.Context, t *site, tell func(string, float64)) error {
+	f, known := r.advice.fired[t.face.Lain]
+	if !known || f.options.Friction != r.options.Friction {
+		m := stood(r.advice.Part.Mesh.Transform(t.face.Lain, r3.Vec{}))
+		o := furnace.Options{Elements: restingElements, Friction: r.options.Friction, NoCheck: true, Progress: tell}
+		sag, err := furnace.Solve(ctx, m, r.advice.Brief.creep(), o)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		f = firing{options: r.options, sag: sag, trouble: err}
+	}
+	t.sag, t.trouble = f.sag, f.trouble
+	switch {
+	case t.sag != nil:
+		t.quick.takeSag(t.sag)
+	case errors.Is(f.trouble, furnace.ErrTips), errors.Is(f.trouble, furnace.ErrLoose):
+		t.quick.TipAngleDeg, t.face.Stand.TipAngleDeg = 0, 0
+	}
 	return nil
 }
 
@@ -106,8 +148,7 @@ func (r *firingRun) rest(ctx context.Context, c *Candidate) error {
 type firing struct {
 	options FiringOptions
 	sag     *furnace.Sag // nil where the solver has no answer
-	why     string       // why not
-	resting *Resting     // nil where no other face was tried
+	trouble error        // why not
 }
 
 // fire solves one candidate. Only a cancelled context is an error.
@@ -118,7 +159,7 @@ func (a *Advice) fire(ctx context.Context, c *Candidate, o FiringOptions, tell f
 	case ctx.Err() != nil:
 		return firing{}, ctx.Err()
 	case err != nil:
-		return firing{options: o, why: plainReason(err)}, nil
+		return firing{options: o, trouble: err}, nil
 	}
 	return firing{options: o, sag: sag}, nil
 }
@@ -138,8 +179,9 @@ func plainReason(err error) string {
 
 // apply takes the solved sag over into the measures.
 func (f firing) apply(c *Candidate) {
-	c.Solved, c.Unsolved, c.Resting = f.sag, f.why, f.resting
+	c.Solved, c.Unsolved = f.sag, ""
 	if f.sag == nil {
+		c.Unsolved = plainReason(f.trouble)
 		return
 	}
 	m := &c.Measures

@@ -8,36 +8,37 @@ const weightings = 4096
 
 // firmness sets FirstShare on each candidate: the share of all weightings of the
 // priorities, spread evenly over the simplex of non-negative weights that sum to
-// 1, for which it comes first among those whose failed gates weigh least.
+// 1, for which it comes first among those of the best grade, what is missed of the gates
+// counting as it does in the ranking.
 //
 // The simplex is covered by a Kronecker sequence with powers of the root of
 // x^(d+1) = x + 1 (the generalised golden ratio; from memory), whose sorted
 // coordinates cut the unit length into gaps: the gaps of uniform numbers are
 // uniform on the simplex (Devroye, Non-Uniform Random Variate Generation, ch. V).
 func firmness(all []Candidate) {
-	least := math.MaxInt
+	best := gradeFalls
 	for i := range all {
 		all[i].FirstShare = 0
-		least = min(least, all[i].severity())
+		best = min(best, all[i].verdict.grade())
 	}
 	wins := make([]int, len(all))
 	for n := range weightings {
 		w := simplexPoint(n)
-		best, lowest := -1, math.Inf(1)
+		first, lowest := -1, math.Inf(1)
 		for i := range all {
-			if all[i].severity() > least {
+			if all[i].verdict.grade() > best {
 				continue
 			}
-			var sum float64
+			sum := all[i].verdict.burden()
 			for p, t := range all[i].Terms {
 				sum += w[p] * t.Value
 			}
 			if sum < lowest {
-				best, lowest = i, sum
+				first, lowest = i, sum
 			}
 		}
-		if best >= 0 {
-			wins[best]++
+		if first >= 0 {
+			wins[first]++
 		}
 	}
 	for i, n := range wins {

@@ -62,7 +62,7 @@ func TestFirstShares(t *testing.T) {
 func TestFailingCandidatesAreNeverFirst(t *testing.T) {
 	good, cheap := Candidate{Terms: make([]Term, priorityCount)}, Candidate{Terms: make([]Term, priorityCount)}
 	good.Terms[LessSag].Value = 0.9
-	cheap.Gates = []Gate{{Name: GateStands}}
+	cheap.verdict.falls = true
 	all := []Candidate{cheap, good}
 	firmness(all)
 	if all[0].FirstShare != 0 || all[1].FirstShare != 1 {

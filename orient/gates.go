@@ -2,8 +2,12 @@ package orient
 
 import (
 	"fmt"
+	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/orient/furnace"
 )
 
 // The names of the gates, in the order in which they are shown.
@@ -11,152 +15,193 @@ const (
 	GatePrinter   = "fits the printer"
 	GateFurnace   = "fits the furnace"
 	GateStands    = "stands"
+	GateLean      = "lean within the allowed"
 	GateReach     = "no support out of reach"
 	GateDebinding = "walls within the debinding limit"
+	GateThin      = "no wall too thin"
 	GateSag       = "sag within the allowed"
 )
 
-// gatesFor judges one candidate. Gates stay in the order of the constants.
-func gatesFor(m *Measures, green r3.Vec, b *Brief) []Gate {
-	return []Gate{
-		fits(GatePrinter, "plate", green, b.Printer.PlateMM, b.Printer.HeightMM),
-		fits(GateFurnace, "setter", green, b.Furnace.SetterMM, b.Furnace.HeightMM),
-		stands(m, b.Material.SmallestTipDeg),
-		withinReach(m),
-		wallLimit(m, b.Material.Debinding.LargestWallMM),
-		sagLimit(m, b.Material.AllowedSagMM),
-	}
+// Gate is one question that decides, with its answer and the reason. A candidate that
+// fails a gate is never recommended above one that passes all.
+type Gate struct {
+	Name  string `json:"name"`
+	State State  `json:"state"`
+	// Passed is true for the state of that name alone.
+	Passed bool `json:"passed"`
+	// Miss is by how much the limit is missed: 0 where it is passed, 1 where by as much
+	// as the limit itself.
+	Miss float64 `json:"miss"`
+	// Reason is a sentence with the numbers that decided.
+	Reason string `json:"reason"`
 }
 
-// severityOf weighs a failed gate against other failed gates, for the order among
-// candidates none of which passes all (judgement): what cannot be printed or
-// fired at all, then what falls over, then what may still be talked about.
-func severityOf(gate string) int {
-	switch gate {
-	case GatePrinter, GateFurnace:
-		return 4
-	case GateReach:
-		return 3
-	case GateStands:
-		return 2
+// gates puts the verdict on a candidate into sentences, in the order of the constants.
+func (b *Brief) gates(c *Candidate, v *verdict) []Gate {
+	m, lies := &c.Measures, c.Lies()
+	reasons := [gateCount]struct{ name, reason string }{
+		gatePrinter:   {GatePrinter, fitReason(c.plate, c.GreenSize, "plate", plateOf(&b.Printer))},
+		gateFurnace:   {GateFurnace, fitReason(lies.setter, c.greenLying(), "setter", setterOf(&b.Furnace))},
+		gateStands:    {GateStands, standsReason(m, lies, b.Material.SmallestTipDeg)},
+		gateLean:      {GateLean, leanReason(lies, b.Material.AllowedLeanGrowth, v.gates[gateLean].state)},
+		gateReach:     {GateReach, reachReason(m)},
+		gateDebinding: {GateDebinding, thickReason(m, b.Material.Debinding.LargestWallMM)},
+		gateThin:      {GateThin, b.thinReason(m)},
+		gateSag:       {GateSag, sagReason(lies, b.Material.AllowedSagMM, v.gates[gateSag].state)},
+	}
+	out := make([]Gate, gateCount)
+	for i, r := range reasons {
+		g := v.gates[i]
+		out[i] = Gate{Name: r.name, State: g.state, Passed: g.state == Passed, Miss: min(g.miss, mostMiss), Reason: r.reason}
+	}
+	return out
+}
+
+// greenLying is the size of the box around the green part as it goes into the furnace.
+func (c *Candidate) greenLying() r3.Vec {
+	l := c.Lies()
+	if l.AsPrinted {
+		return c.GreenSize
+	}
+	return l.greenSize
+}
+
+// fitReason says how the green part goes onto a plate or setter.
+func fitReason(f fitting, size r3.Vec, what string, r room) string {
+	part := fmt.Sprintf("The green part, %.1f x %.1f x %.1f mm,", size.X, size.Y, size.Z)
+	area := fmt.Sprintf("the %s of %.0f x %.0f mm with %.0f mm above it", what, r.area[0], r.area[1], r.height)
+	switch {
+	case f.fits() && math.Abs(f.turn) > 1e-6:
+		return fmt.Sprintf("%s fits %s, turned by %.0f deg about Z.", part, area, f.turn*180/math.Pi)
+	case f.fits():
+		return fmt.Sprintf("%s fits %s.", part, area)
+	case f.record != "":
+		return fmt.Sprintf("%s does not fit %s at any turn about Z; it fits %s.", part, area, f.record)
 	default:
-		return 1
+		return fmt.Sprintf("%s does not fit %s at any turn about Z.", part, area)
 	}
 }
 
-// severity is what gatesFor's failed gates weigh, without making sentences.
-func severity(m *Measures, green r3.Vec, b *Brief) int {
-	n := 0
-	for _, gate := range [...]struct {
-		name   string
-		passed bool
-	}{
-		{GatePrinter, fitsInto(green, b.Printer.PlateMM, b.Printer.HeightMM)},
-		{GateFurnace, fitsInto(green, b.Furnace.SetterMM, b.Furnace.HeightMM)},
-		{GateStands, m.TipAngleDeg >= b.Material.SmallestTipDeg},
-		{GateReach, m.inReach()},
-		{GateDebinding, m.ThickestGreenWallMM <= b.Material.Debinding.LargestWallMM},
-		{GateSag, m.SagLowMM <= b.Material.AllowedSagMM},
-	} {
-		if !gate.passed {
-			n += severityOf(gate.name)
+// standsReason says how it stands while it is printed and in the furnace.
+func standsReason(m *Measures, lies *Lying, least float64) string {
+	asked := fmt.Sprintf("%.0f deg are asked for", least)
+	inPrint := ""
+	switch {
+	case m.TipAngleDeg >= least:
+	case m.HeldTipDeg >= least:
+		inPrint = fmt.Sprintf("While it is printed its supports on a raft hold it up to %.1f deg (by itself %.1f deg).", m.HeldTipDeg, m.TipAngleDeg)
+	case m.TipAngleDeg <= 0 && m.HeldTipDeg <= 0:
+		inPrint = fmt.Sprintf("Nothing holds it while it is printed: the centre of mass is not over its footprint of %.0f mm2 and its supports.", m.FootprintMM2)
+	default:
+		inPrint = fmt.Sprintf("While it is printed it tips at %.1f deg already; %s.", max(m.TipAngleDeg, m.HeldTipDeg), asked)
+	}
+	where := "In the furnace, laid on another face, it"
+	if lies.AsPrinted {
+		where = "In the furnace it"
+		if inPrint == "" {
+			where = "It"
 		}
 	}
-	return n
-}
-
-// trappedMM3 is how much support in a closed cavity is taken for rounding, and
-// crumbShare what share of all support may stay where the cutter leaves the corners.
-const (
-	trappedMM3 = 0.5
-	crumbShare = 0.01
-)
-
-// inReach reports whether no support is out of reach, but for crumbs that the
-// cutter leaves.
-func (m *Measures) inReach() bool {
-	if m.OutOfReachAtMM != (Triple{}) && m.OutOfReachMM3 <= crumbShare*m.SupportVolumeMM3 {
-		return true
-	}
-	return m.OutOfReachMM3 <= trappedMM3
-}
-
-// fitsInto reports whether the green part stands on the area, either way round.
-func fitsInto(green r3.Vec, area [2]float64, height float64) bool {
-	along := green.X <= area[0] && green.Y <= area[1]
-	across := green.X <= area[1] && green.Y <= area[0]
-	return green.Z <= height && (along || across)
-}
-
-func fits(name, what string, green r3.Vec, area [2]float64, height float64) Gate {
-	g := Gate{Name: name, Passed: fitsInto(green, area, height)}
-	verb := "fits"
-	if !g.Passed {
-		verb = "does not fit"
-	}
-	g.Reason = fmt.Sprintf("The green part, %.1f x %.1f x %.1f mm, %s the %s of %.0f x %.0f mm with %.0f mm above it.",
-		green.X, green.Y, green.Z, verb, what, area[0], area[1], height)
-	return g
-}
-
-func stands(m *Measures, least float64) Gate {
-	g := Gate{Name: GateStands, Passed: m.TipAngleDeg >= least}
 	switch {
-	case m.TipAngleDeg <= 0:
-		g.Reason = fmt.Sprintf("It does not stand by itself: the centre of mass is not over its footprint of %.0f mm2.", m.FootprintMM2)
-	case g.Passed:
-		g.Reason = fmt.Sprintf("It tips at %.1f deg; %.0f deg are asked for.", m.TipAngleDeg, least)
+	case lies.TipAngleDeg <= 0:
+		return strings.TrimSpace(inPrint + " " + where + " does not stand by itself.")
+	case lies.TipAngleDeg < least:
+		return strings.TrimSpace(inPrint + fmt.Sprintf(" %s tips at %.1f deg already; %s.", where, lies.TipAngleDeg, asked))
 	default:
-		g.Reason = fmt.Sprintf("It tips at %.1f deg already; %.0f deg are asked for.", m.TipAngleDeg, least)
+		return strings.TrimSpace(inPrint + fmt.Sprintf(" %s tips at %.1f deg; %s.", where, lies.TipAngleDeg, asked))
 	}
-	return g
 }
 
-func withinReach(m *Measures) Gate {
-	g := Gate{Name: GateReach, Passed: m.inReach()}
-	if g.Passed {
-		g.Reason = "No support stands in a closed cavity or beyond the cutter."
-		return g
+// leanReason says how a lean grows, with its range.
+func leanReason(l *Lying, allowed float64, s State) string {
+	if l.TipAngleDeg <= 0 {
+		return "What does not stand has no lean to speak of; see the gate on standing."
+	}
+	if l.Lean.High-1 < 0.005 {
+		return fmt.Sprintf("A lean does not grow by creep (estimate); %.0f %% are allowed.", 100*allowed)
+	}
+	grows := fmt.Sprintf("A small lean grows %s (%s to %s; creep-buckling estimate)",
+		furnace.GrowthWords(l.Lean.Growth), shortGrowth(l.Lean.Low), shortGrowth(l.Lean.High))
+	switch s {
+	case Failed:
+		return fmt.Sprintf("%s: even the low end is over the allowed %.0f %%.", grows, 100*allowed)
+	case Doubtful:
+		return fmt.Sprintf("%s: likely over the allowed %.0f %%, at the low end not.", grows, 100*allowed)
+	}
+	if l.Lean.High-1 > allowed {
+		return fmt.Sprintf("%s: likely within the allowed %.0f %%, at the high end not.", grows, 100*allowed)
+	}
+	return fmt.Sprintf("%s, within the allowed %.0f %%.", grows, 100*allowed)
+}
+
+// shortGrowth is the end of a range of growth.
+func shortGrowth(factor float64) string {
+	if !(factor < 10) {
+		return "more than tenfold"
+	}
+	return fmt.Sprintf("%.0f %%", 100*(factor-1))
+}
+
+func reachReason(m *Measures) string {
+	if m.inReach() {
+		return "No support stands in a closed cavity or beyond the cutter."
 	}
 	if at := m.OutOfReachAtMM; at != (Triple{}) {
-		g.Reason = fmt.Sprintf("The cutter does not get at %.0f mm3 of support, most of it about X %.0f, Y %.0f, Z %.0f on the green part.",
+		return fmt.Sprintf("The cutter does not get at %.0f mm3 of support, most of it about X %.0f, Y %.0f, Z %.0f on the green part.",
 			m.OutOfReachMM3, at[0], at[1], at[2])
-		return g
 	}
-	g.Reason = fmt.Sprintf("%.0f mm3 of support would stand in a closed cavity, where nothing can take it out.", m.OutOfReachMM3)
-	return g
+	return fmt.Sprintf("%.0f mm3 of support would stand in a closed cavity, where nothing can take it out.", m.OutOfReachMM3)
 }
 
-func wallLimit(m *Measures, most float64) Gate {
-	g := Gate{Name: GateDebinding, Passed: m.ThickestGreenWallMM <= most}
-	if g.Passed {
-		g.Reason = fmt.Sprintf("The thickest green wall, at most %.1f mm, is within the %.1f mm of the record.", m.ThickestGreenWallMM, most)
-		return g
+func thickReason(m *Measures, most float64) string {
+	if m.ThickestGreenWallMM <= most {
+		return fmt.Sprintf("The thickest green wall, %.1f mm, is within the %.1f mm of the record.", m.ThickestGreenWallMM, most)
 	}
-	g.Reason = fmt.Sprintf("The thickest green wall, up to %.1f mm, is over the %.1f mm of the record: hollow or rib the part.", m.ThickestGreenWallMM, most)
-	return g
+	return fmt.Sprintf("The thickest green wall, %.1f mm, is over the %.1f mm of the record: hollow or rib the part.", m.ThickestGreenWallMM, most)
 }
 
-// sagLimit fails only where even the low end of the range is too much: the
-// estimate is uncertain by more than a factor of ten.
-func sagLimit(m *Measures, most float64) Gate {
-	g := Gate{Name: GateSag, Passed: m.SagLowMM <= most}
-	span := fmt.Sprintf("Estimated sag %s", sagWords(m))
+func (b *Brief) thinReason(m *Measures) string {
+	limit := b.thinLimitMM()
+	what := fmt.Sprintf("%.1f mm of the record", limit)
+	if limit > b.Material.Debinding.SmallestWallMM {
+		what = fmt.Sprintf("%.1f mm of two lines of the nozzle", limit)
+	}
 	switch {
-	case !g.Passed:
-		g.Reason = fmt.Sprintf("%s: even the low end is over the allowed %.2f mm.", span, most)
-	case m.SagHighMM > most:
-		g.Reason = fmt.Sprintf("%s: may go over the allowed %.2f mm.", span, most)
-	default:
-		g.Reason = fmt.Sprintf("%s, within the allowed %.2f mm.", span, most)
+	case m.ThinnestGreenWallMM <= 0:
+		return "No thin wall was found."
+	case m.ThinnestGreenWallMM >= limit:
+		return fmt.Sprintf("The thinnest green wall, %.2f mm, is no thinner than the %s.", m.ThinnestGreenWallMM, what)
 	}
-	return g
+	at := m.ThinnestWallAtMM
+	return fmt.Sprintf("The thinnest green wall, %.2f mm about X %.0f, Y %.0f, Z %.0f on the green part, is under the %s: it will not print soundly; thicken it.",
+		m.ThinnestGreenWallMM, at[0], at[1], at[2], what)
+}
+
+// sagReason tells the sag with its range: the estimate is uncertain by more than a
+// factor of ten.
+func sagReason(l *Lying, most float64, s State) string {
+	if l.TipAngleDeg <= 0 {
+		return "What does not stand has no sag to speak of; see the gate on standing."
+	}
+	span := fmt.Sprintf("Estimated sag %s", sagWords(l))
+	switch {
+	case s == Failed:
+		return fmt.Sprintf("%s: even the low end is over the allowed %.2f mm.", span, most)
+	case s == Doubtful && l.SagMM > most:
+		return fmt.Sprintf("%s: likely over the allowed %.2f mm, at the low end not.", span, most)
+	case s == Doubtful:
+		return span + "."
+	case l.SagHighMM > most:
+		return fmt.Sprintf("%s: likely within the allowed %.2f mm, at the high end not.", span, most)
+	default:
+		return fmt.Sprintf("%s, within the allowed %.2f mm.", span, most)
+	}
 }
 
 // sagWords gives the sag as a range in words.
-func sagWords(m *Measures) string {
-	if m.SagCollapses {
-		return fmt.Sprintf("past a tenth of the %.0f mm span: it collapses", m.SagSpanMM)
+func sagWords(l *Lying) string {
+	if l.SagCollapses {
+		return fmt.Sprintf("past a tenth of the %.0f mm span: it collapses", l.SagSpanMM)
 	}
-	return fmt.Sprintf("%.2f mm (%.2f to %.2f mm)", m.SagMM, m.SagLowMM, m.SagHighMM)
+	return fmt.Sprintf("%.2f mm (%.2f to %.2f mm)", l.SagMM, l.SagLowMM, l.SagHighMM)
 }

@@ -42,7 +42,8 @@ type gauge struct {
 	columns mesh.Columns
 	beams   furnace.BeamReader
 	contact []r2.Vec
-	foot    []bool // facets of the preferred foot; nil when none is marked
+	hull    []r3.Vec // as the stance has it
+	foot    []bool   // facets of the preferred foot; nil when none is marked
 }
 
 func newGauge(s *subject, b Brief) *gauge {
@@ -77,6 +78,8 @@ func (g *gauge) readFace(p Pose, lines int, face *restingFace) reading {
 		g.contact = append(g.contact, r2.Vec{X: c.X, Y: c.Y})
 	}
 	g.standOn(&r, g.contact)
+	g.held(&r)
+	g.lean(&r)
 	return r
 }
 
@@ -108,6 +111,8 @@ func (g *gauge) reading(p Pose) reading {
 	r.finished = r3.Vec{X: size.X / p.Oversize.X, Y: size.Y / p.Oversize.Y, Z: size.Z / p.Oversize.Z}
 	g.printing(&r)
 	g.standing(&r)
+	g.held(&r)
+	g.lean(&r)
 	g.sagging(&r)
 	g.debinding(&r)
 	g.marks(&r)
@@ -161,13 +166,26 @@ func gridError(move, ratio float64) float64 {
 func (g *gauge) firing(r *reading) {
 	m := &r.measures
 	s := furnace.Standing(r.pose.Sintered(g.subject.mesh), g.brief.creep(), mesh.Matrix{}, g.brief.Furnace.Friction)
-	m.LeanGrowth, m.DragStrain, m.ElephantFootMM = most(s.LeanGrowth, 1000), most(s.DragStrain, 1), s.ElephantFootMM
-	s.TravelMM, s.TipAngleDeg = m.SetterTravelMM, m.TipAngleDeg
+	m.DragStrain, m.ElephantFootMM = bounded(s.DragStrain, 1), s.ElephantFootMM
+	s.TravelMM, s.TipAngleDeg, s.Lean = m.SetterTravelMM, m.TipAngleDeg, m.lean(s.Lean.LimitMM)
 	r.advice = s.Advice(g.brief.standLimits())
 }
 
-// most bounds a factor that grows beyond meaning; what cannot be told is as bad.
-func most(v, bound float64) float64 {
+// mostLean bounds the factor by which a lean grows.
+const mostLean = 1000
+
+// lean gives the measures of leaning as the furnace has them.
+func (m *Measures) lean(limitMM float64) furnace.Lean {
+	return furnace.Lean{Growth: m.LeanGrowth, Low: m.LeanGrowthLow, High: m.LeanGrowthHigh, LimitMM: limitMM}
+}
+
+func (m *Measures) takeLean(l furnace.Lean) {
+	m.LeanGrowth = bounded(l.Growth, mostLean)
+	m.LeanGrowthLow, m.LeanGrowthHigh = bounded(l.Low, mostLean), bounded(l.High, mostLean)
+}
+
+// bounded bounds a factor that grows beyond meaning; what cannot be told is as bad.
+func bounded(v, bound float64) float64 {
 	if !(v <= bound) {
 		return bound
 	}
@@ -229,9 +247,69 @@ func (g *gauge) standing(r *reading) { g.standOn(r, g.contactPoints()) }
 func (g *gauge) standOn(r *reading, contact []r2.Vec) {
 	outline := mesh.Outline(contact)
 	com := g.centerOfMass(r.pose)
-	r.measures.TipAngleDeg = furnace.TipAngleDeg(outline, com)
+	r.measures.TipAngleDeg = 0
+	if len(outline) > 2 || g.subject.exact { // only at full detail is a point known to be the end of a round
+		r.measures.TipAngleDeg = furnace.StandingDeg(g.standingHull(r.pose), outline, com)
+	}
 	s := g.brief.Material.Shrinkage
 	r.measures.SetterTravelMM = furnace.SetterTravelMM(outline, r2.Vec{X: s[0], Y: s[1]})
+}
+
+// standingHull gives the hull as the stance has it.
+func (g *gauge) standingHull(p Pose) []r3.Vec {
+	linear := p.linear()
+	g.hull = g.hull[:0]
+	for _, v := range g.subject.hull {
+		g.hull = append(g.hull, r3.Add(linear.MulVec(v), g.stance.Shift))
+	}
+	return g.hull
+}
+
+// held fills in how the part stands while it is printed with its supports, which then
+// share a raft with it, where it does not stand without.
+func (g *gauge) held(r *reading) {
+	m := &r.measures
+	m.HeldTipDeg, m.RaftMM3 = 0, 0
+	if m.TipAngleDeg >= g.brief.Material.SmallestTipDeg || m.SupportVolumeMM3 <= 0 {
+		return
+	}
+	feet := g.contactPoints()
+	dx, dy := g.columns.DX/2, g.columns.DY/2
+	g.stance.EachSupport(&g.columns, g.subject.closed, func(x, y, bottom, _ float64) {
+		if bottom <= support.BaseTolerance {
+			feet = append(feet, r2.Vec{X: x - dx, Y: y - dy}, r2.Vec{X: x + dx, Y: y + dy})
+		}
+	})
+	outline := mesh.Outline(feet)
+	m.HeldTipDeg = furnace.TipAngleDeg(outline, g.centerOfMass(r.pose))
+	if m.HeldTipDeg > 0 {
+		b := support.DefaultBodySettings()
+		m.RaftMM3 = b.RaftMM * grownArea(outline, b.RaftMarginMM)
+	}
+}
+
+// grownArea is the area of a convex outline grown by a margin all round (Steiner).
+func grownArea(outline []r2.Vec, margin float64) float64 {
+	var area, around float64
+	for i, p := range outline {
+		q := outline[(i+1)%len(outline)]
+		area += r2.Cross(p, q) / 2
+		around += r2.Norm(r2.Sub(q, p))
+	}
+	return area + around*margin + math.Pi*margin*margin
+}
+
+// lean fills in how a lean would grow, from the surface as the stance has it.
+func (g *gauge) lean(r *reading) {
+	m := &r.measures
+	m.LeanGrowth, m.LeanGrowthLow, m.LeanGrowthHigh = 1, 1, 1
+	if m.TipAngleDeg <= 0 {
+		return
+	}
+	o := r.pose.Oversize
+	finished := r3.Vec{X: 1 / o.X, Y: 1 / o.Y, Z: 1 / o.Z}
+	green := mesh.Mesh{Vertices: g.stance.Vertices, Facets: g.stance.Facets}
+	m.takeLean(furnace.LeanOf(&green, finished, g.greenVolume(), g.centerOfMass(r.pose).Z, g.brief.creep()))
 }
 
 // contactPoints gives the corners of the facets on the plate.

@@ -55,9 +55,10 @@ func newYardstick(s *subject, b Brief) yardstick {
 
 // values gives the terms, one for each priority, 0 (no cost) to 1. Where the user
 // has marked what matters, the marks decide in place of the part as a whole.
-func (y *yardstick) values(m *Measures, dimensions []DimensionOutcome) [priorityCount]float64 {
-	steel := m.SupportVolumeMM3*y.supportFill/y.greenVolume + (m.SupportContactMM2+scarWeight*m.MarkedScarMM2)/y.greenArea
-	sag := m.SagMM/y.allowedSag + offTheFoot*(1-m.FootShare)
+// The sag is that of the pose to be laid down in.
+func (y *yardstick) values(m *Measures, dimensions []DimensionOutcome, lies *Lying) [priorityCount]float64 {
+	steel := (m.SupportVolumeMM3*y.supportFill+m.RaftMM3)/y.greenVolume + (m.SupportContactMM2+scarWeight*m.MarkedScarMM2)/y.greenArea
+	sag := lies.SagMM/y.allowedSag + offTheFoot*(1-m.FootShare)
 	extra := max(m.PrintTimeS/y.bareTimeS-1, 0)
 	return [priorityCount]float64{
 		LessSupport:       saturate(steel, supportKnee),
@@ -114,16 +115,18 @@ func cost(values [priorityCount]float64, weights Priorities) float64 {
 	return sum
 }
 
-// rank judges, orders and numbers the candidates: those that pass all gates
-// first, then those whose failed gates weigh least; of each the Pareto set first,
-// then by cost. The order of equal ones
-// does not depend on the order given.
+// rank judges, orders and numbers the candidates: by grade first, so that what fails
+// never comes before what passes and what falls over comes last; among those that
+// pass the Pareto set first, then by cost; among others by what is missed and by how
+// much, and the cost. The order of equal ones does not depend on the order given.
 func rank(all []Candidate, y yardstick, b Brief) {
 	weights := b.Priorities.normalised()
 	for i := range all {
 		c := &all[i]
-		c.Gates = gatesFor(&c.Measures, c.GreenSize, &b)
-		values := y.values(&c.Measures, c.Dimensions)
+		lies := c.Lies()
+		c.verdict = b.judge(&c.Measures, c.plate, lies)
+		c.Gates = b.gates(c, &c.verdict)
+		values := y.values(&c.Measures, c.Dimensions, lies)
 		c.Terms = c.Terms[:0:0]
 		for p, v := range values {
 			c.Terms = append(c.Terms, Term{Priority: Priority(p), Value: v, Weight: weights[p]})
@@ -131,29 +134,28 @@ func rank(all []Candidate, y yardstick, b Brief) {
 		c.Cost = cost(values, weights)
 	}
 	markFront(all)
-	slices.SortStableFunc(all, func(a, b Candidate) int {
-		return cmp.Or(
-			cmp.Compare(a.severity(), b.severity()),
-			compareFront(&a, &b),
-			cmp.Compare(a.Cost, b.Cost),
-			compareVec(a.Pose.Up(), b.Pose.Up()),
-		)
-	})
+	slices.SortStableFunc(all, compareCandidates)
 	for i := range all {
 		all[i].Rank = i + 1
 	}
 }
 
-// severity adds up the gates not passed; 0 when all are.
-func (c *Candidate) severity() int {
-	n := 0
-	for _, g := range c.Gates {
-		if !g.Passed {
-			n += severityOf(g.Name)
-		}
+// compareCandidates puts the better one first.
+func compareCandidates(a, b Candidate) int {
+	front := 0
+	if a.verdict.grade() == gradePasses {
+		front = compareFront(&a, &b)
 	}
-	return n
+	return cmp.Or(
+		cmp.Compare(a.verdict.grade(), b.verdict.grade()),
+		front,
+		cmp.Compare(a.merit(), b.merit()),
+		compareVec(a.Pose.Up(), b.Pose.Up()),
+	)
 }
+
+// merit is what counts within a grade: what is missed, and the cost.
+func (c *Candidate) merit() float64 { return c.verdict.burden() + c.Cost }
 
 func compareFront(a, b *Candidate) int {
 	if a.OnFront == b.OnFront {
@@ -169,12 +171,13 @@ func compareVec(a, b r3.Vec) int {
 	return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.Z, b.Z))
 }
 
-// markFront finds the Pareto set among candidates whose failed gates weigh the same.
+// markFront finds the Pareto set: who no other one of the same grade or a better one
+// outdoes, what is missed of the gates being one more thing to be good in.
 func markFront(all []Candidate) {
 	for i := range all {
 		a := &all[i]
 		a.OnFront = !slices.ContainsFunc(all, func(b Candidate) bool {
-			return b.severity() <= a.severity() && dominates(b.Terms, a.Terms)
+			return b.verdict.grade() <= a.verdict.grade() && b.verdict.burden() <= a.verdict.burden()+frontSlack && dominates(b.Terms, a.Terms)
 		})
 	}
 }

@@ -10,7 +10,7 @@ import (
 // made makes a ranked-to-be candidate with the given measures.
 func made(x float64, m Measures) Candidate {
 	p, _ := poseFor(r3.Unit(r3.Vec{X: x, Z: 1}), []r3.Vec{{}, {X: 1}, {Y: 1}, {Z: 1}}, r3.Vec{X: 1, Y: 1, Z: 1})
-	m.FootShare, m.LoadStrength = 1, 1
+	m.FootShare, m.LoadStrength, m.ThinnestGreenWallMM = 1, 1, 3
 	return Candidate{Origin: FromSearch, Pose: p, Measures: m, GreenSize: r3.Vec{X: 10, Y: 10, Z: 10}}
 }
 
@@ -74,7 +74,8 @@ func TestTermsGrow(t *testing.T) {
 	y := testYard()
 	less := Measures{LoadStrength: 1, FootShare: 1, SupportVolumeMM3: 10, SupportContactMM2: 5, SagMM: 0.1, PrintTimeS: 1100, StepHeightMM: 0.01, DimensionSpreadMM: 0.05}
 	more := Measures{LoadStrength: 0.8, SupportVolumeMM3: 1e9, SupportContactMM2: 5e6, SagMM: 1e4, PrintTimeS: 1e9, StepHeightMM: 3, DimensionSpreadMM: 70}
-	a, b := y.values(&less, nil), y.values(&more, nil)
+	lying := func(m *Measures) *Lying { l := m.lyingAsPrinted(fitting{}); return &l }
+	a, b := y.values(&less, nil, lying(&less)), y.values(&more, nil, lying(&more))
 	for i := range a {
 		if !(a[i] >= 0 && a[i] < b[i] && b[i] <= 1) {
 			t.Errorf("%s: %g and %g, want 0 <= less < more <= 1", Priority(i), a[i], b[i])

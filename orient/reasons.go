@@ -51,12 +51,15 @@ func (a *Advice) Rival(c *Candidate) *Candidate {
 	return nil
 }
 
-// failingGates gives the reasons of the gates that c fails.
+// failingGates gives the reasons of the gates that c does not pass.
 func failingGates(c *Candidate) []string {
 	var out []string
 	for _, g := range c.Gates {
-		if !g.Passed {
+		switch g.State {
+		case Failed:
 			out = append(out, fmt.Sprintf("Fails the gate \"%s\": %s", g.Name, lowerFirst(g.Reason)))
+		case Doubtful:
+			out = append(out, fmt.Sprintf("In doubt at the gate \"%s\": %s", g.Name, lowerFirst(g.Reason)))
 		}
 	}
 	return out

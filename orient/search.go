@@ -43,6 +43,7 @@ type search struct {
 	weights   Priorities
 	report    func(Progress)
 	lastShare float64
+	known     known
 }
 
 func (s *Study) newSearch(b Brief, report func(Progress)) *search {
@@ -70,27 +71,50 @@ func (s *search) tell(stage int, share float64, leaders []Candidate) {
 
 // sampled is one direction with its rough reading.
 type sampled struct {
-	up       r3.Vec       // part frame
-	face     *restingFace // of the hull; nil for a free direction
-	stands   bool
-	severity int // of the failed gates
-	cost     float64
-	values   [priorityCount]float64
+	up     r3.Vec       // part frame
+	face   *restingFace // of the hull; nil for a free direction
+	stands bool
+	grade  grade
+	burden float64 // of the gates not passed
+	cost   float64
+	values [priorityCount]float64
 }
 
-// run finds the short list: the pool from which candidates are taken.
-func (s *search) run(ctx context.Context) ([]Candidate, error) {
-	crowd, err := s.crowd(ctx)
-	if err != nil {
-		return nil, err
+// advise searches, measures and ranks, but for what is known already.
+func (s *search) advise(ctx context.Context) (*Advice, error) {
+	if s.known.sites == nil {
+		var err error
+		if s.known.sites, err = s.study.sites(ctx, s.brief); err != nil {
+			return nil, err
+		}
 	}
-	short := s.shorten(crowd)
+	var pool []Candidate
+	if !s.brief.OnlyGiven {
+		var err error
+		if pool, err = s.pool(ctx); err != nil {
+			return nil, err
+		}
+	}
+	return s.settle(ctx, pool)
+}
+
+// pool finds the short list from which candidates are taken.
+func (s *search) pool(ctx context.Context) ([]Candidate, error) {
+	if s.known.crowd == nil {
+		var err error
+		if s.known.crowd, err = s.crowd(ctx); err != nil {
+			return nil, err
+		}
+	}
+	crowd := slices.Clone(s.known.crowd)
+	for i := range crowd {
+		crowd[i].cost = cost(crowd[i].values, s.weights)
+	}
 	refined, err := s.refine(ctx, crowd)
 	if err != nil {
 		return nil, err
 	}
-	short = distinct(append(short, refined...))
-	return s.shortList(ctx, short)
+	return s.shortList(ctx, distinct(append(s.shorten(crowd), refined...)))
 }
 
 // crowd measures all directions roughly.
@@ -128,11 +152,26 @@ func (s *search) directions() (ups []r3.Vec, faces int) {
 func (s *search) sample(g *gauge, up r3.Vec, face *restingFace, lines int) sampled {
 	pose, _ := poseFor(up, g.subject.hull, s.oversize)
 	r := g.readFace(pose, lines, face)
-	v := s.yard.values(&r.measures, r.dimensions)
+	verdict, lies := s.judgeReading(g, &r)
+	values := s.yard.values(&r.measures, r.dimensions, lies)
 	return sampled{
-		up: up, face: face, values: v, cost: cost(v, s.weights), severity: severity(&r.measures, r.greenSize, &s.brief),
+		up: up, face: face, values: values, cost: cost(values, s.weights), grade: verdict.grade(), burden: verdict.burden(),
 		stands: r.measures.TipAngleDeg >= s.brief.Material.SmallestTipDeg,
 	}
+}
+
+// judgeReading judges a rough reading: laid down as printed or on the best of the
+// sites, whose figures hardly hang on how it is printed.
+func (s *search) judgeReading(g *gauge, r *reading) (verdict, *Lying) {
+	linear := r.pose.linear()
+	setter, _ := s.brief.setterFit(g.subject.hull, linear)
+	lies := r.measures.lyingAsPrinted(setter)
+	if len(s.known.sites) > 0 {
+		laid := []Lying{lies, s.known.sites[0].quick}
+		lies = laid[s.brief.chooseLying(laid)]
+	}
+	plate, _ := s.brief.plateFit(g.subject.hull, linear)
+	return s.brief.judge(&r.measures, plate, &lies), &lies
 }
 
 // How many directions go on the short list from each point of view (judgement:
@@ -141,7 +180,7 @@ const (
 	shortBest     = 24 // the best by gates and cost
 	shortEach     = 4  // the best by each priority alone
 	shortFree     = 8  // the best whatever the gates
-	shortStable   = 8  // the largest faces that the part stands on
+	shortStable   = 24 // the steadiest ways to stand, by gates and cost
 	refineStarts  = 6
 	refineEffort  = 60
 	refineSpanDeg = 4
@@ -150,26 +189,23 @@ const (
 // shorten picks the directions worth a closer look.
 func (s *search) shorten(crowd []sampled) []sampled {
 	var short []sampled
-	take := func(n int, order func(a, b sampled) int) {
-		short = append(short, bestOf(crowd, n, order)...)
+	take := func(of []sampled, n int, order func(a, b sampled) int) {
+		short = append(short, bestOf(of, n, order)...)
 	}
-	take(shortBest, byMerit)
+	take(crowd, shortBest, byMerit)
 	for p := range AllPriorities() {
-		take(shortEach, func(a, b sampled) int {
-			return cmp.Or(cmp.Compare(a.severity, b.severity), cmp.Compare(a.values[p], b.values[p]), byMerit(a, b))
+		take(crowd, shortEach, func(a, b sampled) int {
+			return cmp.Or(cmp.Compare(a.grade, b.grade), cmp.Compare(a.values[p], b.values[p]), byMerit(a, b))
 		})
 	}
-	take(shortFree, byCost)
-	stable := 0
-	for _, d := range crowd { // faces come first, the largest first
-		if d.face == nil || stable == shortStable {
-			break
-		}
-		if d.stands {
-			short = append(short, d)
-			stable++
+	take(crowd, shortFree, byCost)
+	var standing []sampled
+	for _, d := range crowd {
+		if d.face != nil && d.stands {
+			standing = append(standing, d)
 		}
 	}
+	take(standing, shortStable, byMerit)
 	return distinct(short)
 }
 
@@ -177,7 +213,10 @@ func byCost(a, b sampled) int {
 	return cmp.Or(cmp.Compare(a.cost, b.cost), compareVec(a.up, b.up))
 }
 
-func byMerit(a, b sampled) int { return cmp.Or(cmp.Compare(a.severity, b.severity), byCost(a, b)) }
+// byMerit orders by grade first, then by what is missed and what it costs together.
+func byMerit(a, b sampled) int {
+	return cmp.Or(cmp.Compare(a.grade, b.grade), cmp.Compare(a.burden+a.cost, b.burden+b.cost), byCost(a, b))
+}
 
 // bestOf gives n directions in order, none near another.
 func bestOf(all []sampled, n int, order func(a, b sampled) int) []sampled {
@@ -232,16 +271,25 @@ func distinct(all []sampled) []sampled {
 
 // shortList measures the short list well and gives it as ranked candidates.
 func (s *search) shortList(ctx context.Context, short []sampled) ([]Candidate, error) {
-	pool := make([]Candidate, len(short))
+	pool, readings := make([]Candidate, len(short)), make([]reading, len(short))
 	err := each(ctx, s.study.middle, s.brief, len(short), func(g *gauge, i int) {
-		pose, _ := poseFor(short[i].up, g.subject.hull, s.oversize)
-		pool[i] = s.candidate(g.readFace(pose, shortListLines, short[i].face), FromSearch)
+		pose := s.brief.poseToFit(short[i].up, g.subject.hull, s.oversize)
+		r, ok := s.known.short[shortKey{pose, short[i].face}]
+		if !ok {
+			r = g.readFace(pose, shortListLines, short[i].face)
+		}
+		readings[i], pool[i] = r, s.candidate(r, FromSearch)
 	}, func(done int) { s.tell(stageShortList, float64(done)/float64(len(short)), nil) })
 	if err != nil {
 		return nil, err
 	}
-	rank(pool, s.yard, s.brief)
-	pool = s.mergeSymmetric(pool)
+	if s.known.short == nil {
+		s.known.short = map[shortKey]reading{}
+	}
+	for i, r := range readings {
+		s.known.short[shortKey{r.pose, short[i].face}] = r
+	}
+	pool = s.ranked(pool)
 	s.tell(stageShortList, 1, pool[:min(len(pool), s.brief.Candidates)])
 	return pool, nil
 }

@@ -15,10 +15,13 @@ type MapPoint struct {
 	// Measures are those of the crowd level: good to some per cent. Sag is the
 	// beam estimate.
 	Measures Measures
-	// Cost and Passes are as for candidates.
-	Cost   float64
-	Passes bool
+	// Cost is as for candidates, State that of the worst gate.
+	Cost  float64
+	State State
 }
+
+// Passes reports whether all gates are passed.
+func (p *MapPoint) Passes() bool { return p.State == Passed }
 
 // How roughly the map is measured: lines for each direction, and in how many
 // directions the hull is known, for the spin about Z. On the demo parts twice the
@@ -35,16 +38,20 @@ const (
 // be nil, is called on the caller's goroutine.
 func (s *Study) Map(ctx context.Context, b Brief, n int, report func(Progress)) ([]MapPoint, error) {
 	run := s.newSearch(b, nil)
+	var err error
+	if run.known.sites, err = s.sites(ctx, run.brief); err != nil {
+		return nil, err
+	}
 	back := s.own.Transpose()
 	pairs := (max(n, 0) + 1) / 2
 	ups := covering(2*pairs, b.Seed)[:pairs]
 	hull := s.extremes(s.crowd.hull, mapHull)
 	out := make([]MapPoint, 2*pairs)
 	tick := max(pairs/50, 1)
-	err := each(ctx, s.crowd, b, pairs, func(g *gauge, i int) {
+	err = each(ctx, s.crowd, b, pairs, func(g *gauge, i int) {
 		pose, _ := poseFor(back.MulVec(ups[i]), hull, run.oversize)
-		out[2*i] = run.mapPoint(g.read(pose, mapLines))
-		out[2*i+1] = run.mapPoint(g.readOver(pose.over()))
+		out[2*i] = run.mapPoint(g, g.read(pose, mapLines))
+		out[2*i+1] = run.mapPoint(g, g.readOver(pose.over()))
 	}, func(done int) {
 		if report != nil && done%tick == 0 {
 			report(Progress{Stage: "measuring the whole sphere", Fraction: float64(done) / float64(pairs)})
@@ -61,11 +68,12 @@ func (p Pose) over() Pose {
 }
 
 // mapPoint weighs a reading.
-func (s *search) mapPoint(r reading) MapPoint {
+func (s *search) mapPoint(g *gauge, r reading) MapPoint {
+	verdict, lies := s.judgeReading(g, &r)
 	return MapPoint{
 		Up: triple(r.pose.Up()), Measures: r.measures,
-		Cost:   cost(s.yard.values(&r.measures, r.dimensions), s.weights),
-		Passes: severity(&r.measures, r.greenSize, &s.brief) == 0,
+		Cost:  cost(s.yard.values(&r.measures, r.dimensions, lies), s.weights),
+		State: verdict.state(),
 	}
 }
 

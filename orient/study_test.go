@@ -160,6 +160,9 @@ func TestSearchAgainstBruteForce(t *testing.T) {
 			t.Fatal(err)
 		}
 		s := study.newSearch(testBrief(t), nil)
+		if s.known.sites, err = study.sites(context.Background(), testBrief(t)); err != nil {
+			t.Fatal(err)
+		}
 		a, err := study.Advise(context.Background(), testBrief(t), nil)
 		if err != nil {
 			t.Fatal(err)
@@ -174,12 +177,13 @@ func TestSearchAgainstBruteForce(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, d := range found {
-			if d.severity < best.severity() || d.severity == best.severity() && d.cost < best.Cost {
+			if d.grade < best.verdict.grade() || d.grade == best.verdict.grade() && d.burden+d.cost < best.merit() {
 				// The crowd's grid is rough: measure again as the finalists are.
 				pose, _ := poseFor(ups[i], study.full.hull, s.oversize)
 				r := newGauge(study.full, testBrief(t)).readFinely(pose)
-				if c := cost(s.yard.values(&r.measures, r.dimensions), s.weights); severity(&r.measures, r.greenSize, &s.brief) <= best.severity() && c < 0.99*best.Cost {
-					t.Fatalf("%s: direction %v costs %.4f, the best found %.4f", name, ups[i], c, best.Cost)
+				one := s.ranked([]Candidate{s.candidate(r, FromSearch)})[0]
+				if one.verdict.grade() <= best.verdict.grade() && one.merit() < 0.99*best.merit() {
+					t.Fatalf("%s: direction %v costs %.4f, the best found %.4f", name, ups[i], one.merit(), best.merit())
 				}
 			}
 		}

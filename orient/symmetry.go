@@ -32,12 +32,13 @@ func (s *Study) fingerprint(up r3.Vec) fingerprint {
 	return fingerprintOf(surface, s.full.solid.Centroid, up)
 }
 
-// mergeSymmetric drops candidates that a better one stands for, by symmetry. The
-// pool must be ranked.
+// mergeSymmetric drops candidates of the search that a better one of it stands for, by
+// symmetry. The pool must be ranked.
 func (s *search) mergeSymmetric(pool []Candidate) []Candidate {
 	var out []Candidate
 	for _, c := range pool {
-		if !slices.ContainsFunc(out, func(o Candidate) bool { return s.same(&c, &o) }) {
+		twin := func(o Candidate) bool { return o.Origin == FromSearch && s.same(&c, &o) }
+		if c.Origin != FromSearch || !slices.ContainsFunc(out, twin) {
 			out = append(out, c)
 		}
 	}
@@ -62,15 +63,8 @@ func (s *search) same(a, b *Candidate) bool {
 	return a.print.sameBy(b.print, tolerance*s.study.box.diagonal()) && similar(a, b)
 }
 
-// stands reports whether the gate of that name is passed.
-func (c *Candidate) stands() bool {
-	for _, g := range c.Gates {
-		if g.Name == GateStands {
-			return g.Passed
-		}
-	}
-	return false
-}
+// stands reports whether it stands by itself while it is printed.
+func (c *Candidate) stands() bool { return c.Measures.TipAngleDeg > 0 && c.Measures.RaftMM3 == 0 }
 
 // similar reports whether the costs agree too: a fingerprint alone could pair
 // directions of a part that is nearly symmetric.
@@ -80,5 +74,5 @@ func similar(a, b *Candidate) bool {
 			return false
 		}
 	}
-	return a.severity() == b.severity()
+	return a.verdict.grade() == b.verdict.grade()
 }

@@ -108,7 +108,7 @@ func (m *DirectionMap) At(measure Measure, up r3.Vec) (value float64, passes, ok
 		return math.NaN(), false, false
 	}
 	v, nearest := m.spheres().blend(r3.Unit(up), m.values(measure))
-	return v, m.points[nearest].Passes, true
+	return v, m.points[nearest].Passes(), true
 }
 
 // values gives the measure at every point.

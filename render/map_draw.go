@@ -59,7 +59,7 @@ func (f *mapFrame) block(index *sphereIndex, x0, y0, step int) {
 			}
 			if !known {
 				value, nearest := index.blend(v, f.values)
-				c, passes, known = f.s.Palette.Ramp.At(f.share(value)), f.m.points[nearest].Passes, true
+				c, passes, known = f.s.Palette.Ramp.At(f.share(value)), f.m.points[nearest].Passes(), true
 			}
 			p := f.img.Pix[y*f.img.Stride+4*x:][:4:4]
 			p[0], p[1], p[2] = c.R, c.G, c.B
@@ -164,7 +164,7 @@ func (m *DirectionMap) Legend(s MapShot) []LegendEntry {
 	scale := LegendEntry{Pattern: Scale, Ramp: s.Palette.Ramp, Text: s.Measure.Label(), Low: s.Measure.digits(best), High: s.Measure.digits(worst)}
 	fails := false
 	for i, v := range values {
-		fails = fails || !m.points[i].Passes
+		fails = fails || !m.points[i].Passes()
 		if math.IsInf(v, 1) {
 			scale.High = "collapses"
 		}

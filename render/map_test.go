@@ -23,7 +23,10 @@ func samplePointsOn(n int) []orient.MapPoint {
 		sin, cos := math.Sincos(float64(i) * math.Pi * (3 - math.Sqrt(5)))
 		r := math.Sqrt(1 - z*z)
 		up := r3.Vec{X: r * cos, Y: r * sin, Z: z}
-		out[i] = orient.MapPoint{Up: orient.Triple{up.X, up.Y, up.Z}, Cost: (1 - r3.Dot(up, axis)) / 2, Passes: up.X > -0.6}
+		out[i] = orient.MapPoint{Up: orient.Triple{up.X, up.Y, up.Z}, Cost: (1 - r3.Dot(up, axis)) / 2, State: orient.Failed}
+		if up.X > -0.6 {
+			out[i].State = orient.Passed
+		}
 		m := &out[i].Measures
 		m.SupportVolumeMM3, m.TipAngleDeg = 4200*(1-r3.Dot(up, axis)), 40*math.Abs(z)
 		m.SagMM, m.SagCollapses = 0.2+z*z, z < -0.8

@@ -8,19 +8,36 @@ import (
 	"kilnpoise/mesh"
 )
 
+// Lean is by what factor a small lean grows in the furnace by creep buckling: likely,
+// and at the low and high end of the compliance. LimitMM is the height at which the
+// part would buckle under its own weight. All are estimates for an even column that
+// carries the part's mass with the part's centre of mass on its weakest section.
+type Lean struct{ Growth, Low, High, LimitMM float64 }
+
+// LeanOf estimates the lean of a solid that stands in the frame of m on z = 0. The
+// surface m may be a coarser one, and of another size than when soft: scale takes
+// lengths in X, Y and Z to that; volume and middle are those of the solid as m has it,
+// the latter the height of its centre of mass.
+func LeanOf(m *mesh.Mesh, scale r3.Vec, volume, middle float64, c Creep) Lean {
+	limit := slenderLimit(m, scale, volume, middle, c)
+	grown := math.Pow(2*middle*scale.Z/limit, 3) // proportional to the compliance
+	at := func(compliance float64) float64 { return math.Exp(grown * compliance / c.CompliancePerPa) }
+	return Lean{Growth: at(c.CompliancePerPa), Low: at(c.LowPerPa), High: at(c.HighPerPa), LimitMM: limit}
+}
+
 // slenderLimit estimates the height at which the part would buckle by creep
 // under its own weight: Greenhill's column with the part's mass, its centre of
 // mass at half height, and the smallest of its sections' stiffnesses below that.
-func slenderLimit(m *mesh.Mesh, solid mesh.Solid, c Creep) float64 {
-	height := 2 * solid.Centroid.Z
-	volume := math.Abs(solid.Volume)
+func slenderLimit(m *mesh.Mesh, scale r3.Vec, volume, middle float64, c Creep) float64 {
+	height := 2 * middle
+	volume = math.Abs(volume)
 	if !(height > 0 && volume > 0) {
 		return math.Inf(1)
 	}
 	const slices = 8
 	weakest := math.Inf(1)
 	for k := range slices {
-		z := solid.Centroid.Z * (float64(k) + 0.5) / slices
+		z := middle * (float64(k) + 0.5) / slices
 		if s := cutAt(m, z); s.area > 0 {
 			weakest = min(weakest, s.least())
 		}
@@ -29,8 +46,9 @@ func slenderLimit(m *mesh.Mesh, solid mesh.Solid, c Creep) float64 {
 		return math.Inf(1)
 	}
 	// ColumnLimitMM takes the square of the radius of gyration, I / A, with A
-	// the section that makes up the mass.
-	return ColumnLimitMM(c, math.Sqrt(weakest*height/volume))
+	// the section that makes up the mass; it scales with the square of a length
+	// across the column.
+	return ColumnLimitMM(c, math.Sqrt(weakest*height/volume*scale.X*scale.Y))
 }
 
 // section holds the integrals over a level cut: area, first and second moments.

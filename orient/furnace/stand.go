@@ -29,11 +29,8 @@ type Stand struct {
 	// TipAngleDeg is the smallest tilt that tips the part over; 0 where it does
 	// not stand at all.
 	TipAngleDeg float64
-	// SlenderLimitMM is the height at which the part would buckle under its own
-	// weight by creep, LeanGrowth the factor by which an initial lean grows at
-	// its height. Both are estimates for an even column that carries the part's
-	// mass with the part's centre of mass on its weakest section.
-	SlenderLimitMM, LeanGrowth float64
+	// Lean is how a lean would grow.
+	Lean Lean
 	// TravelMM is how far the farthest corner of the footprint slides on the
 	// setter while the part shrinks.
 	TravelMM float64
@@ -67,8 +64,7 @@ func Standing(m *mesh.Mesh, c Creep, shrinkage mesh.Matrix, friction float64) St
 	s.FootprintMM2, s.Feet = footPatches(m)
 	s.RoundFoot = flatArea(m) < 0.5*s.FootprintMM2
 	s.TipAngleDeg = TipAngleDeg(s.Footprint, s.CenterOfMass)
-	s.SlenderLimitMM = slenderLimit(m, solid, c)
-	s.LeanGrowth = LeanGrowth(2*solid.Centroid.Z, s.SlenderLimitMM)
+	s.Lean = LeanOf(m, r3.Vec{X: 1, Y: 1, Z: 1}, solid.Volume, solid.Centroid.Z, c)
 	s.TravelMM = travel(s.Footprint, shrinkage)
 	lo, hi := extent(s.Footprint)
 	s.DragStrain = DragStrain(c, friction, max(hi.X-lo.X, hi.Y-lo.Y))

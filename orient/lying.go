@@ -1,0 +1,307 @@
+package orient
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+	"kilnpoise/orient/furnace"
+)
+
+// Lying is how a candidate lies in the furnace in one pose: the figures that the
+// gates on the furnace are judged by. Lean and sag are estimates.
+type Lying struct {
+	// AsPrinted is true for the pose of the print.
+	AsPrinted bool
+	// TipAngleDeg is the smaller one of those before and after the shrinkage.
+	TipAngleDeg float64
+	TravelMM    float64
+	Lean        furnace.Lean
+	// SagMM and the rest are as in Measures.
+	SagMM, SagLowMM, SagHighMM, SagSpanMM float64
+	SagCollapses                          bool
+	SagMethod                             string
+
+	setter    fitting
+	greenSize r3.Vec // of the box as it goes in; as printed it is the candidate's
+}
+
+// lyingAsPrinted gives the figures of the pose of the print.
+func (m *Measures) lyingAsPrinted(setter fitting) Lying {
+	return Lying{
+		AsPrinted: true, TipAngleDeg: m.TipAngleDeg, TravelMM: m.SetterTravelMM,
+		Lean:  m.lean(0),
+		SagMM: m.SagMM, SagLowMM: m.SagLowMM, SagHighMM: m.SagHighMM, SagSpanMM: m.SagSpanMM,
+		SagCollapses: m.SagCollapses, SagMethod: m.SagMethod, setter: setter,
+	}
+}
+
+// takeSag takes the solved sag over.
+func (l *Lying) takeSag(s *furnace.Sag) {
+	l.SagMM, l.SagLowMM, l.SagHighMM = s.MM, s.LowMM, s.HighMM
+	l.SagSpanMM, l.SagCollapses, l.SagMethod = s.SpanMM, s.Collapses, SagBySolver
+}
+
+// site is a flat of the part's hull that it can lie on in the furnace, measured at
+// finished size: however it was printed, sintered parts are alike.
+type site struct {
+	face furnace.Face
+	// quick holds the figures of lying there, with the setter judged for a part that
+	// grows alike along all axes.
+	quick   Lying
+	sag     *furnace.Sag // nil until solved
+	trouble error        // why it cannot be
+}
+
+const (
+	// atRestDeg is the tilt that a pose must bear to count as resting (judgement).
+	atRestDeg = 2
+	// triedSites is how many flats are measured, the steadiest first, and keptSites
+	// how many the candidates choose from.
+	triedSites = 16
+	keptSites  = 6
+)
+
+// sites finds the flats that a part can lie on in the furnace, the best first. The
+// candidates are those of Zwier and Wits, Procedia CIRP 55 (2016) 128.
+func (s *Study) sites(ctx context.Context, b Brief) ([]site, error) {
+	flats := s.steadyFlats()
+	out := make([]site, len(flats))
+	verdicts := make([]verdict, len(flats))
+	o := b.oversizeOf()
+	even := math.Cbrt(o.X * o.Y * o.Z)
+	err := each(ctx, s.middle, b, len(flats), func(g *gauge, i int) {
+		face, tip := flats[i].face, flats[i].tipDeg
+		pose := b.poseToFit(face.up, s.middle.hull, r3.Vec{X: even, Y: even, Z: even})
+		r := g.readFace(Pose{Rotation: pose.Rotation, Oversize: o}, shortListLines, face)
+		out[i].face = furnace.Face{Down: r3.Scale(-1, face.up), Corners: face.corners, Lain: pose.Rotation}
+		setter, _ := b.setterFit(s.middle.hull, pose.linear())
+		out[i].quick = r.measures.lyingAsPrinted(setter)
+		out[i].quick.AsPrinted, out[i].quick.TipAngleDeg = false, tip
+		verdicts[i] = b.judgeLying(&out[i].quick)
+	}, nil)
+	if err != nil {
+		return nil, err
+	}
+	order := make([]int, len(out))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(i, j int) int {
+		v, w := &verdicts[i], &verdicts[j]
+		return cmp.Or(cmp.Compare(v.grade(), w.grade()), cmp.Compare(v.burden(), w.burden()))
+	})
+	best := make([]site, min(len(order), keptSites))
+	for k := range best {
+		best[k] = out[order[k]]
+	}
+	return best, s.standOnSites(ctx, b, best)
+}
+
+// standOnSites measures how the whole part stands on each.
+func (s *Study) standOnSites(ctx context.Context, b Brief, sites []site) error {
+	return each(ctx, s.full, b, len(sites), func(_ *gauge, i int) {
+		t := &sites[i]
+		lain := stood(s.part.Mesh.Transform(t.face.Lain, r3.Vec{}))
+		t.face.Stand = furnace.Standing(lain, b.creep(), mesh.Matrix{}, b.Furnace.Friction)
+		t.face.Stand.TipAngleDeg = t.quick.TipAngleDeg
+		var m Measures
+		m.takeLean(t.face.Stand.Lean)
+		t.quick.Lean = m.lean(t.face.Stand.Lean.LimitMM)
+	}, nil)
+}
+
+// flat is a resting face with the tilt that it bears at finished size.
+type flat struct {
+	face   *restingFace
+	tipDeg float64
+}
+
+// steadyFlats gives the faces of the hull on which the part rests, the steadiest
+// first; a strip of a round underside is none.
+func (s *Study) steadyFlats() []flat {
+	var out []flat
+	for i := range s.faces {
+		f := &s.faces[i]
+		turn := mesh.RotationBetween(f.up, r3.Vec{Z: 1})
+		foot := make([]r2.Vec, len(f.corners))
+		low := math.Inf(1)
+		for k, v := range f.corners {
+			p := turn.MulVec(v)
+			foot[k], low = r2.Vec{X: p.X, Y: p.Y}, min(low, p.Z)
+		}
+		com := turn.MulVec(s.full.solid.Centroid)
+		com.Z -= low
+		outline := mesh.Outline(foot)
+		if furnace.TipAngleDeg(outline, com) < atRestDeg {
+			continue
+		}
+		hull := make([]r3.Vec, len(s.middle.hull))
+		for k, v := range s.middle.hull {
+			hull[k] = turn.MulVec(v)
+			hull[k].Z -= low
+		}
+		if tip := furnace.StandingDeg(hull, outline, com); tip >= atRestDeg {
+			out = append(out, flat{f, tip})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b flat) int { return cmp.Compare(b.tipDeg, a.tipDeg) })
+	return out[:min(len(out), triedSites)]
+}
+
+// Resting is how a candidate is laid down in the furnace.
+type Resting struct {
+	// Poses are those looked at, as printed first.
+	Poses []furnace.Pose
+	// Chosen is the one to take, Reason why, in a sentence.
+	Chosen int
+	Reason string
+
+	print furnace.Print
+	laid  []Lying // of the poses
+}
+
+// Pose gives the pose to take.
+func (r *Resting) Pose() *furnace.Pose { return &r.Poses[r.Chosen] }
+
+// Mesh gives the part at finished size as it lies in the pose to take, furnace
+// frame.
+func (r *Resting) Mesh() *mesh.Mesh { return r.print.Place(*r.Pose()) }
+
+// layDown looks at the candidate in the pose of the print and on every site, and
+// chooses.
+func (s *Study) layDown(b *Brief, sites []site, c *Candidate) {
+	shrink := b.Material.Shrinkage
+	p := furnace.Print{Part: s.part.Mesh, Rotation: c.Pose.Rotation, Shrinkage: r3.Vec{X: shrink[0], Y: shrink[1], Z: shrink[2]}}
+	m := &c.Measures
+	printed := furnace.Pose{
+		AsPrinted: true, Down: r3.Scale(-1, c.Pose.Up()), Turn: mesh.Identity(),
+		GreenTipDeg: m.TipAngleDeg, SinteredTipDeg: m.TipAngleDeg, Sag: c.Solved,
+	}
+	printed.Stand.TravelMM = m.SetterTravelMM
+	r := &Resting{print: p, Poses: []furnace.Pose{printed}, laid: []Lying{m.lyingAsPrinted(c.setter)}}
+	for i := range sites {
+		t := &sites[i]
+		if r3.Dot(t.face.Down, printed.Down) > sameFace {
+			continue
+		}
+		pose := p.On(&t.face, s.full.solid.Centroid)
+		pose.Sag, pose.Trouble = t.sag, t.trouble
+		l := t.quick
+		l.TipAngleDeg, l.TravelMM = pose.TipAngleDeg(), pose.Stand.TravelMM
+		l.setter, l.greenSize = b.setterFit(s.middle.hull, pose.Turn.Mul(p.Green()))
+		r.Poses, r.laid = append(r.Poses, pose), append(r.laid, l)
+	}
+	r.Chosen = b.chooseLying(r.laid)
+	r.Reason = b.layingReason(r)
+	c.Resting = r
+}
+
+// sameFace is the cosine from which two directions mean one face.
+const sameFace = 0.9999
+
+// Lies gives how the candidate lies in the furnace in the pose to take.
+func (c *Candidate) Lies() *Lying {
+	if c.Resting == nil || len(c.Resting.laid) == 0 {
+		l := c.Measures.lyingAsPrinted(c.setter)
+		return &l
+	}
+	return &c.Resting.laid[c.Resting.Chosen]
+}
+
+// clearlyLighter is by how much another pose has to weigh less than that of the print
+// to be worth taking the supports off a green part and laying it down by hand
+// (judgement).
+const clearlyLighter = 0.15
+
+// chooseLying recommends a pose: that of the print unless another passes where it
+// does not, or is clearly better.
+func (b *Brief) chooseLying(laid []Lying) int {
+	best := 0
+	printed := b.judgeLying(&laid[0])
+	lightest := printed
+	for i := range laid[1:] {
+		v := b.judgeLying(&laid[i+1])
+		switch {
+		case v.grade() > lightest.grade():
+			continue
+		case v.grade() == lightest.grade() && best == 0 && v.burden() > printed.burden()-clearlyLighter:
+			continue
+		case v.grade() == lightest.grade() && best > 0 && v.burden() >= lightest.burden():
+			continue
+		}
+		best, lightest = i+1, v
+	}
+	return best
+}
+
+// layingReason says why the pose was chosen, in a sentence with the numbers.
+func (b *Brief) layingReason(r *Resting) string {
+	chosen, printed := &r.laid[r.Chosen], b.judgeLying(&r.laid[0])
+	v := b.judgeLying(chosen)
+	if r.Chosen > 0 {
+		s := fmt.Sprintf("Take the supports off in the green state and lay it on another face: as printed %s; there %s.",
+			b.faultsOf(&r.laid[0], &printed), b.figuresOf(chosen))
+		if v.grade() > gradePasses {
+			s += fmt.Sprintf(" That is the best of %d poses, but %s.", len(r.laid), b.faultsOf(chosen, &v))
+		}
+		return s
+	}
+	switch {
+	case v.grade() == gradePasses:
+		return fmt.Sprintf("Fire it as printed: %s.", b.figuresOf(chosen))
+	case v.falls:
+		return fmt.Sprintf("As printed %s, and no other resting face is sound: prop it, or print it another way.", b.faultsOf(chosen, &v))
+	case len(r.laid) == 1:
+		return fmt.Sprintf("Fire it as printed, though %s: it has no other face to rest on.", b.faultsOf(chosen, &v))
+	default:
+		return fmt.Sprintf("Fire it as printed, though %s: no other resting face is clearly better.", b.faultsOf(chosen, &v))
+	}
+}
+
+// figuresOf gives the figures that decide on a pose.
+func (b *Brief) figuresOf(l *Lying) string {
+	tips := fmt.Sprintf("it tips at %.0f deg", l.TipAngleDeg)
+	if l.SagCollapses {
+		return tips + " and collapses (estimate)"
+	}
+	return fmt.Sprintf("%s and sags about %.2f mm (estimate)", tips, l.SagMM)
+}
+
+// faultsOf says what the furnace's gates have against a pose.
+func (b *Brief) faultsOf(l *Lying, v *verdict) string {
+	var faults []string
+	say := func(gate int, words string, args ...any) {
+		if v.gates[gate].state != Passed {
+			faults = append(faults, fmt.Sprintf(words, args...))
+		}
+	}
+	say(gateFurnace, "it does not fit the setter")
+	if l.TipAngleDeg <= 0 {
+		say(gateStands, "it topples over")
+		return joinWords(faults) // what falls over has no sag to talk of
+	}
+	say(gateStands, "it tips at %.1f deg already", l.TipAngleDeg)
+	say(gateLean, "a lean grows %s", furnace.GrowthWords(l.Lean.Growth))
+	if l.SagCollapses {
+		say(gateSag, "it collapses (estimate)")
+	} else {
+		say(gateSag, "it sags about %.2f mm (estimate)", l.SagMM)
+	}
+	return joinWords(faults)
+}
+
+// joinWords writes a list with "and" before the last.
+func joinWords(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}
