@@ -34,6 +34,9 @@ func (f fileFormat) read(ctx context.Context, r io.ReaderAt, size int64, room *r
 	return read3MF(ctx, r, size, room)
 }
 
+// byteOrderMark begins texts of some programs, as UTF-8.
+const byteOrderMark = "\xef\xbb\xbf"
+
 // detect tells the format by the content, and by the extension only where the
 // content leaves a doubt. The note says when the two disagree.
 func detect(name string, r io.ReaderAt, size int64) (fileFormat, []string, error) {
@@ -93,7 +96,7 @@ func byExtension(ext string, head []byte, size int64) fileFormat {
 
 // startsSolid reports whether the text begins as a text STL does.
 func startsSolid(head []byte) bool {
-	text := bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
+	text := bytes.TrimLeft(bytes.TrimPrefix(head, []byte(byteOrderMark)), " \t\r\n")
 	return len(text) >= 5 && strings.EqualFold(string(text[:5]), "solid")
 }
 
@@ -112,6 +115,7 @@ func isOBJ(head []byte) bool {
 	if bytes.ContainsRune(head, 0) {
 		return false
 	}
+	head = bytes.TrimPrefix(head, []byte(byteOrderMark))
 	for line := range bytes.FieldsFuncSeq(head, func(r rune) bool { return r == '\n' || r == '\r' }) {
 		switch key, rest, _ := strings.Cut(strings.TrimSpace(string(line)), " "); key {
 		case "v", "vn", "vt":

@@ -27,10 +27,13 @@ type objReader struct {
 	corners  []int32 // of all faces, one after the other
 	numbers  numberStyle
 	facets   int
-	short    int            // faces with fewer than three corners
-	shortAt  int            // line of the first
+	short    lineCount      // faces with fewer than three corners
+	crossed  lineCount      // faces that cross or touch themselves
+	bent     lineCount      // faces that are not flat
 	forward  int            // faces that name vertices which come later
 	skipped  map[string]int // shapes other than polygons, by keyword
+	unknown  lineCount      // lines that begin with a word that OBJ does not have
+	unended  bool           // the file ends within a line
 }
 
 // objFace is one polygon: its corners end at end, and it stands on line.
@@ -42,7 +45,13 @@ type objFace struct {
 func readOBJ(ctx context.Context, r io.ReaderAt, size int64, room *room) (content, error) {
 	o := &objReader{room: room, lines: bufio.NewScanner(io.NewSectionReader(r, 0, size)), skipped: map[string]int{}}
 	o.lines.Buffer(make([]byte, 1<<16), maxOBJLine)
-	o.lines.Split(splitAnyLine)
+	o.lines.Split(func(data []byte, atEOF bool) (int, []byte, error) {
+		advance, line, err := splitAnyLine(data, atEOF)
+		if advance > 0 {
+			o.unended = advance == len(line)
+		}
+		return advance, line, err
+	})
 	if err := o.read(); err != nil {
 		return content{}, err
 	}
@@ -76,6 +85,9 @@ func (o *objReader) read() error {
 		if !ok {
 			break
 		}
+		if bytes.IndexByte(line, 0) >= 0 {
+			return fmt.Errorf("line %d: holds a byte 0, so that it is no text; export the part again as OBJ or STL", o.line)
+		}
 		o.split(line)
 		if len(o.fields) == 0 {
 			continue
@@ -106,7 +118,11 @@ func (o *objReader) logicalLine() (line []byte, ok bool) {
 	var joined []byte
 	for o.lines.Scan() {
 		o.line++
-		line, _, _ = bytes.Cut(o.lines.Bytes(), []byte("#"))
+		line = o.lines.Bytes()
+		if o.line == 1 {
+			line = bytes.TrimPrefix(line, []byte(byteOrderMark))
+		}
+		line, _, _ = bytes.Cut(line, []byte("#"))
 		trimmed := bytes.TrimRight(line, " \t")
 		if !bytes.HasSuffix(trimmed, []byte(`\`)) || len(joined) > maxOBJLine {
 			if joined == nil {
@@ -127,8 +143,24 @@ func (o *objReader) statement(key string, args [][]byte) error {
 		return o.face(args)
 	case "p", "l", "curv", "curv2", "surf":
 		o.skipped[key]++
+	default:
+		o.unknown.add(!isOBJWord(key), o.line)
 	}
 	return nil
+}
+
+// isOBJWord tells the words that lines may begin with which have no bearing on the
+// polygons (from memory of the format's description, its appendix B1).
+func isOBJWord(word string) bool {
+	switch word {
+	case "vt", "vn", "vp", "g", "s", "o", "mg", // data, groups
+		"cstype", "deg", "bmat", "step", "parm", "trim", "hole", "scrv", "sp", "end", "con", // free forms
+		"bzp", "bsp", "cdc", "cdp", "res", // the same of old
+		"bevel", "c_interp", "d_interp", "lod", "usemtl", "mtllib", "maplib", "usemap", "shadow_obj", "trace_obj", "ctech", "stech",
+		"call", "csh":
+		return true
+	}
+	return false
 }
 
 // vertex reads x y z. What follows is a weight (x y z w, which matters to curves
@@ -155,9 +187,7 @@ func (o *objReader) vertex(args [][]byte) error {
 // the vertex read last. Numbers beyond the list may still come true later.
 func (o *objReader) face(args [][]byte) error {
 	if len(args) < 3 {
-		if o.short++; o.short == 1 {
-			o.shortAt = o.line
-		}
+		o.short.add(true, o.line)
 		return nil
 	}
 	if err := o.room.take(len(args) - 2); err != nil {
@@ -202,24 +232,45 @@ func (o *objReader) corner(word []byte) (int, error) {
 // mesh cuts the polygons into triangles, now that all vertices are known.
 func (o *objReader) mesh(ctx context.Context) (*Mesh, error) {
 	m := &Mesh{Vertices: o.vertices, Facets: make([][3]int32, 0, o.facets)}
+	cutter := polygonCutter{vertices: o.vertices, work: mostCutting}
+	wait := pause{ctx: ctx}
 	begin := 0
 	for _, face := range o.faces {
 		corners := o.corners[begin:face.end]
 		begin = face.end
-		if err := ctx.Err(); err != nil { // large polygons take their time
-			return nil, err
+		if wait.over() {
+			return nil, ctx.Err()
 		}
 		for _, v := range corners {
 			if int(v) >= len(o.vertices) {
 				return nil, fmt.Errorf("line %d: vertex %d, but the file has %d; export the part again", face.line, v+1, len(o.vertices))
 			}
 		}
-		if len(corners) > maxPolygon {
-			return nil, fmt.Errorf("line %d: a face with %d corners, more than %d; export the part as triangles", face.line, len(corners), maxPolygon)
+		facets, fault, err := cutter.cut(ctx, corners)
+		if err == errTangledPolygon {
+			return nil, fmt.Errorf("line %d: a face with %d corners has %w; export the part as triangles", face.line, len(corners), err)
 		}
-		m.Facets = append(m.Facets, cutPolygon(o.vertices, corners)...)
+		if err != nil {
+			return nil, err
+		}
+		o.crossed.add(fault.crossed, face.line)
+		o.bent.add(fault.bent, face.line)
+		m.Facets = append(m.Facets, facets...)
 	}
 	return m, nil
+}
+
+// lineCount counts things by line.
+type lineCount struct{ n, first int }
+
+// add counts one on a line where it is so.
+func (c *lineCount) add(so bool, line int) {
+	if !so {
+		return
+	}
+	if c.n++; c.n == 1 {
+		c.first = line
+	}
 }
 
 func (o *objReader) notes() []string {
@@ -227,8 +278,20 @@ func (o *objReader) notes() []string {
 	if o.forward > 0 {
 		notes = append(notes, fmt.Sprintf("%s came before their vertices and were read all the same.", count(o.forward, "face", "faces")))
 	}
-	if o.short > 0 {
-		notes = append(notes, fmt.Sprintf("%s with fewer than three corners passed over, the first on line %d.", count(o.short, "face", "faces"), o.shortAt))
+	if o.short.n > 0 {
+		notes = append(notes, fmt.Sprintf("%s with fewer than three corners passed over, the first on line %d.", count(o.short.n, "face", "faces"), o.short.first))
+	}
+	if o.crossed.n > 0 {
+		notes = append(notes, fmt.Sprintf("%s, the first on line %d; the triangles made of that may not be what was meant.", count(o.crossed.n, "face crosses or touches its own edges", "faces cross or touch their own edges"), o.crossed.first))
+	}
+	if o.bent.n > 0 {
+		notes = append(notes, fmt.Sprintf("%s, the first on line %d; where to bend was chosen.", count(o.bent.n, "face with more than three corners is not flat", "faces with more than three corners are not flat"), o.bent.first))
+	}
+	if o.unknown.n > 0 {
+		notes = append(notes, fmt.Sprintf("%s passed over, the first is line %d.", count(o.unknown.n, "line begins with a word that OBJ does not have and was", "lines begin with words that OBJ does not have and were"), o.unknown.first))
+	}
+	if o.unended {
+		notes = append(notes, fmt.Sprintf("The file ends within line %d, which may be cut off.", o.line))
 	}
 	if n := o.skipped["p"] + o.skipped["l"]; n > 0 {
 		notes = append(notes, fmt.Sprintf("%s passed over: they enclose nothing.", count(n, "line or point", "lines and points")))

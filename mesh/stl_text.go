@@ -42,7 +42,7 @@ func readSTLText(r io.ReaderAt, size int64, room *room) (content, error) {
 // solids reads the whole file: any number of solids, which become one mesh.
 func (t *stlText) solids() error {
 	word := t.words.next()
-	word = bytes.TrimPrefix(word, []byte("\xef\xbb\xbf"))
+	word = bytes.TrimPrefix(word, []byte(byteOrderMark))
 	for word != nil {
 		var err error
 		switch {
