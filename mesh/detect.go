@@ -27,7 +27,7 @@ func (f fileFormat) read(ctx context.Context, r io.ReaderAt, size int64, room *r
 	case formatSTLBinary:
 		return readSTLBinary(r, size, room)
 	case formatSTLText:
-		return readSTLText(r, size, room)
+		return readSTLText(ctx, r, size, room)
 	case formatOBJ:
 		return readOBJ(ctx, r, size, room)
 	}
@@ -73,6 +73,8 @@ func byContent(head []byte, size int64) fileFormat {
 		return formatSTLText
 	case isOBJ(head):
 		return formatOBJ
+	case holdsFacet(head):
+		return formatSTLText
 	}
 	return ""
 }
@@ -84,7 +86,7 @@ func byExtension(ext string, head []byte, size int64) fileFormat {
 		return format3MF
 	case ext == ".obj":
 		return formatOBJ
-	case ext == ".stl" && startsSolid(head) && !bytes.ContainsRune(head, 0):
+	case ext == ".stl" && !bytes.ContainsRune(head, 0):
 		return formatSTLText
 	case ext == ".stl":
 		return formatSTLBinary
@@ -108,6 +110,17 @@ func isSTLText(head []byte) bool {
 	}
 	lower := bytes.ToLower(head)
 	return bytes.Contains(lower, []byte("facet")) || bytes.Contains(lower, []byte("endsolid"))
+}
+
+// holdsFacet finds a facet of a text STL behind remarks, or outside any solid.
+func holdsFacet(head []byte) bool {
+	words := bytes.Fields(bytes.ToLower(head))
+	for i, word := range words {
+		if string(word) == "facet" && i+6 < len(words) && string(words[i+1]) == "normal" && string(words[i+5]) == "outer" && string(words[i+6]) == "loop" {
+			return !bytes.ContainsRune(head, 0)
+		}
+	}
+	return false
 }
 
 // isOBJ looks for a line that only an OBJ file has.

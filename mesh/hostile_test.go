@@ -45,7 +45,7 @@ func hostileFiles(t testing.TB) []hostile {
 	return []hostile{
 		{"empty.stl", nil, "empty"},
 		{"truncated.stl", cube[:len(cube)-20], "cut off"},
-		{"truncated text.stl", []byte(text[:len(text)/2]), "ends inside a facet"},
+		{"truncated text.stl", []byte(text[:len(text)/2]), "cut off after 6 whole facets"},
 		{"four billion facets.stl", counted(math.MaxUint32 - 1), "promises 4294967294 facets"},
 		{"unknown count.stl", counted(math.MaxUint32), ""},
 		{"not a number.stl", patched(84+12, math.NaN()), "not a number"},

@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -12,41 +13,84 @@ import (
 // stlText reads text STL. The library's own text reader wants lower-case
 // keywords, one per line, and tells no line; programs write neither so strictly.
 type stlText struct {
+	ctx     context.Context
 	words   *wordReader
 	sink    stlSink
 	numbers numberStyle
-	extra   int  // numbers beyond the third on a vertex line
-	open    bool // inside a solid
+	cutter  polygonCutter
+	corners []r3.Vec  // of the facet that is being read
+	begins  int       // the line on which it begins
+	whole   int       // facets read to their end
+	solids  int       // that have begun
+	open    bool      // inside a solid
+	unended int       // solids within which another begins
+	loose   lineCount // facets outside a solid
+	remarks lineCount // words before the first solid
+	extra   int       // numbers beyond the third on a vertex line
+	many    lineCount // facets of more than three corners
+	crossed lineCount // those that cross themselves
+	bent    lineCount // those that are not flat
 }
 
-func readSTLText(r io.ReaderAt, size int64, room *room) (content, error) {
-	t := &stlText{words: newWordReader(io.NewSectionReader(r, 0, size))}
+// maxCorners bounds the corners of one facet.
+const maxCorners = 1_000_000
+
+func readSTLText(ctx context.Context, r io.ReaderAt, size int64, room *room) (content, error) {
+	t := &stlText{ctx: ctx, words: newWordReader(io.NewSectionReader(r, 0, size)), cutter: polygonCutter{work: mostCutting}}
 	// A facet takes at least some 100 bytes of text; the soup grows as needed.
 	t.sink = stlSink{soup: newSoup(int(min(size/200, 1<<20))), room: room}
-	if err := t.solids(); err != nil {
+	if err := t.read(); err != nil {
 		return content{}, err
 	}
 	if len(t.sink.soup.facets) == 0 {
 		return content{}, errors.New("the file holds no triangles; export the part again")
 	}
-	notes := t.numbers.notes()
-	if t.extra > 0 {
-		notes = append(notes, fmt.Sprintf("%d numbers beyond the third on vertex lines were passed over.", t.extra))
-	}
-	if t.open {
-		notes = append(notes, "The file ends without endsolid; facets may be missing at its end.")
-	}
-	return t.sink.content(notes)
+	return t.sink.content(t.notes())
 }
 
-// solids reads the whole file: any number of solids, which become one mesh.
-func (t *stlText) solids() error {
-	word := t.words.next()
-	word = bytes.TrimPrefix(word, []byte(byteOrderMark))
-	for word != nil {
-		var err error
+// notes says in which ways the file is not as it should be.
+func (t *stlText) notes() []string {
+	notes := t.numbers.notes()
+	note := func(format string, args ...any) { notes = append(notes, fmt.Sprintf(format, args...)) }
+	if t.remarks.n > 0 {
+		note("%s before the first solid passed over, from line %d on.", count(t.remarks.n, "word", "words"), t.remarks.first)
+	}
+	if t.solids > 1 {
+		note("The file holds %d solids one after the other, which were read as one part.", t.solids)
+	}
+	if t.unended > 0 {
+		note("%s without an end before the next begins.", count(t.unended, "solid comes", "solids come"))
+	}
+	if t.loose.n > 0 {
+		note("%s outside a solid, the first on line %d, and were read all the same.", count(t.loose.n, "facet stands", "facets stand"), t.loose.first)
+	}
+	if t.many.n > 0 {
+		note("%s more than three corners, the first on line %d, and were cut into triangles.", count(t.many.n, "facet has", "facets have"), t.many.first)
+	}
+	if t.crossed.n > 0 {
+		note("%s, the first on line %d; the triangles made of that may not be what was meant.", count(t.crossed.n, "facet crosses or touches its own edges", "facets cross or touch their own edges"), t.crossed.first)
+	}
+	if t.bent.n > 0 {
+		note("%s, the first on line %d; where to bend was chosen.", count(t.bent.n, "facet with more than three corners is not flat", "facets with more than three corners are not flat"), t.bent.first)
+	}
+	if t.extra > 0 {
+		note("%d numbers beyond the third on vertex lines were passed over.", t.extra)
+	}
+	if t.open {
+		note("The file ends without endsolid after %s, on line %d; facets may be missing at its end.", count(t.whole, "facet", "facets"), t.words.line)
+	}
+	return notes
+}
+
+// read reads the whole file: any number of solids, which become one mesh.
+func (t *stlText) read() error {
+	word, err := t.skipRemarks()
+	for word != nil && err == nil {
 		switch {
 		case isWord(word, "solid"):
+			if t.solids++; t.open {
+				t.unended++
+			}
 			t.open = true
 			word, err = t.skipName()
 		case isWord(word, "endsolid"):
@@ -59,11 +103,26 @@ func (t *stlText) solids() error {
 		default:
 			err = t.unexpected(word, "a facet")
 		}
-		if err != nil {
-			return err
-		}
+	}
+	if err != nil {
+		return err
 	}
 	return t.readError()
+}
+
+// skipRemarks passes over what stands before the first solid, which begins a line,
+// or the first facet. It gives the word there.
+func (t *stlText) skipRemarks() ([]byte, error) {
+	word := bytes.TrimPrefix(t.words.next(), []byte(byteOrderMark))
+	for line := 0; word != nil; word = t.words.next() {
+		begins := t.words.line != line
+		line = t.words.line
+		if begins && (isWord(word, "solid") || isWord(word, "facet")) {
+			break
+		}
+		t.remarks.add(true, line)
+	}
+	return word, nil
 }
 
 // skipName passes over the name after solid or endsolid: the words on its line,
@@ -89,33 +148,74 @@ func (t *stlText) skipName() ([]byte, error) {
 
 // facet reads on after "facet normal" and gives the word after "endfacet".
 func (t *stlText) facet() ([]byte, error) {
+	t.begins = t.words.line
+	t.loose.add(!t.open, t.begins)
 	normal := t.normal()
 	for _, want := range []string{"outer", "loop", "vertex"} {
 		if err := t.expect(want); err != nil {
 			return nil, err
 		}
 	}
-	var corner [3]r3.Vec
-	for i := range corner {
-		after, err := t.corner(&corner[i])
-		if err != nil {
-			return nil, err
-		}
-		want := "vertex"
-		if i == 2 {
-			want = "endloop"
-		}
-		if !isWord(after, want) {
-			return nil, t.unexpected(after, want)
-		}
-	}
-	if t.sink.add(corner[0], corner[1], corner[2], normal); t.sink.full != nil {
-		return nil, t.fault("%w", t.sink.full)
+	if err := t.loop(); err != nil {
+		return nil, err
 	}
 	if err := t.expect("endfacet"); err != nil {
 		return nil, err
 	}
-	return t.words.next(), nil
+	t.whole++
+	return t.words.next(), t.take(normal)
+}
+
+// loop reads the corners of a facet from behind the first "vertex" to "endloop".
+func (t *stlText) loop() error {
+	t.corners = t.corners[:0]
+	for {
+		var v r3.Vec
+		after, err := t.corner(&v)
+		if err != nil {
+			return err
+		}
+		t.corners = append(t.corners, v)
+		switch n := len(t.corners); {
+		case n >= 3 && isWord(after, "endloop"):
+			return nil
+		case n < 3 && !isWord(after, "vertex"):
+			return t.unexpected(after, "vertex")
+		case !isWord(after, "vertex"):
+			return t.unexpected(after, "endloop")
+		case n > maxCorners:
+			return t.fault("a facet with more than %d corners", maxCorners)
+		}
+	}
+}
+
+// take adds the facet whose corners have been read, cut into triangles where it has
+// more than three.
+func (t *stlText) take(normal r3.Vec) error {
+	c := t.corners
+	if len(c) == 3 {
+		t.sink.add(c[0], c[1], c[2], normal)
+	} else {
+		numbers := make([]int32, len(c))
+		for i := range numbers {
+			numbers[i] = int32(i)
+		}
+		t.cutter.vertices = c
+		facets, fault, err := t.cutter.cut(t.ctx, numbers)
+		if err != nil {
+			return t.fault("a facet with %d corners has %w", len(c), err)
+		}
+		t.many.add(true, t.begins)
+		t.crossed.add(fault.crossed, t.begins)
+		t.bent.add(fault.bent, t.begins)
+		for _, f := range facets {
+			t.sink.add(c[f[0]], c[f[1]], c[f[2]], normal)
+		}
+	}
+	if t.sink.full != nil {
+		return t.fault("%w", t.sink.full)
+	}
+	return nil
 }
 
 // normal reads the stored normal, which decides nothing: one that is no number
@@ -165,7 +265,7 @@ func (t *stlText) unexpected(word []byte, want string) error {
 	if err := t.readError(); err != nil {
 		return err
 	}
-	return fmt.Errorf("line %d: the file ends inside a facet; copy or export it again", t.words.line)
+	return fmt.Errorf("line %d: the file is cut off after %s; copy or export it again", t.words.line, count(t.whole, "whole facet", "whole facets"))
 }
 
 func (t *stlText) fault(format string, args ...any) error {

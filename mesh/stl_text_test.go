@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"testing/iotest"
@@ -67,10 +68,15 @@ func TestSTLTextRefuses(t *testing.T) {
 		{"infinite", "solid a\n" + facetText("0 0 0", "1 0 1e999", "0 1 0"), "line 5: \"1e999\" is not a"},
 		{"not a number", "solid a\n" + facetText("0 0 0", "1 0 0", "0 NaN 0"), "line 6: \"NaN\" is not a finite number"},
 		{"two corners", "solid a\n" + facetText("0 0 0", "1 0 0"), "line 6: \"endloop\" where vertex should stand"},
-		{"four corners", "solid a\n" + facetText("0 0 0", "1 0 0", "0 1 0", "1 1 0"), "line 7: \"vertex\" where endloop should stand"},
+		{"two loops", "solid a\n" + strings.Replace(good, "endloop\n", "endloop\nouter loop\n", 1), "line 8: \"outer\" where endfacet should stand"},
+		{"hexadecimal without exponent", "solid a\n" + facetText("0x10 0 0", "1 0 0", "0 1 0"), "line 4: \"0x10\" is not a number"},
+		{"colours between facets", "solid a\n" + good + "color 1 0 0\n" + good, "line 9: \"color\" where a facet should stand"},
+		{"only remarks", "made for a pump\nin steel\n", "no triangles"},
 		{"two numbers", "solid a\n" + facetText("0 0", "1 0 0", "0 1 0"), "line 5: \"vertex\" is not a number"},
-		{"cut off in a facet", "solid a\n" + good + good[:40], "the file ends inside a facet"},
-		{"cut off in a corner", "solid a\nfacet normal 0 0 1 outer loop vertex 0 0", "the file ends inside a facet"},
+		{"cut off in a facet", "solid a\n" + good + good[:40], "line 11: the file is cut off after 1 whole facet;"},
+		{"cut off in endsolid", "solid a\n" + good + "endsol", "cut off after 1 whole facet;"},
+		{"cut off in a word", "solid a\n" + good + good + good[:len(good)-4], "cut off after 2 whole facets;"},
+		{"cut off in a corner", "solid a\nfacet normal 0 0 1 outer loop vertex 0 0", "cut off after 0 whole facets;"},
 		{"nothing", "solid a\nendsolid a\n", "no triangles"},
 		{"junk between facets", "solid a\n" + good + "gasket\n", "line 9: \"gasket\" where a facet should stand"},
 		{"endless word", "solid a\nfacet normal 0 0 1 outer loop vertex " + strings.Repeat("7", 1<<20), "not a"},
@@ -85,18 +91,33 @@ func TestSTLTextRefuses(t *testing.T) {
 	}
 }
 
-func TestSTLTextEnds(t *testing.T) {
+// TestSTLTextAsItComes reads what programs and people make of the format, and says so.
+func TestSTLTextAsItComes(t *testing.T) {
 	good := facetText("0 0 0", "1 0 0", "0 1 0")
+	square := facetText("0 0 0", "1 0 0", "1 1 0", "0 1 0")
 	tests := []struct {
 		name, text string
 		facets     int
-		note       bool
+		area       float64
+		notes      []string
 	}{
-		{"as it should", "solid a\n" + good + "endsolid a", 1, false},
-		{"without endsolid", "solid a\n" + good, 1, true},
-		{"two solids", "solid a\n" + good + "endsolid a\nsolid b\n" + good + "endsolid b\n", 2, false},
-		{"CR alone", strings.ReplaceAll("solid a\n"+good+good+"endsolid\n", "\n", "\r"), 2, false},
-		{"a name with keywords", "solid facet plate vertex\n" + good + "endsolid facet plate vertex\n", 1, false},
+		{"as it should", "solid a\n" + good + "endsolid a", 1, 0.5, nil},
+		{"without endsolid", "solid a\n" + good + good, 2, 1, []string{"ends without endsolid after 2 facets, on line 16; facets may be missing"}},
+		{"two solids", "solid a\n" + good + "endsolid a\nsolid b\n" + good + "endsolid b\n", 2, 1, []string{"holds 2 solids one after the other"}},
+		{"two solids of one name, no end between", "solid a\n" + good + "solid a\n" + good + "endsolid a\n", 2, 1, []string{"holds 2 solids", "1 solid comes without an end"}},
+		{"an empty solid beside", "solid a\nendsolid a\nsolid b\n" + good + "endsolid b\n", 1, 0.5, []string{"holds 2 solids"}},
+		{"CR alone", strings.ReplaceAll("solid a\n"+good+good+"endsolid\n", "\n", "\r"), 2, 1, nil},
+		{"a name with keywords", "solid facet plate vertex\n" + good + "endsolid facet plate vertex\n", 1, 0.5, nil},
+		{"a byte order mark", "\xef\xbb\xbfsolid a\n" + good + "endsolid a", 1, 0.5, nil},
+		{"remarks before the solid", "# pump rod guide\n; a solid part\n\nsolid a\n" + good + "endsolid a", 1, 0.5, []string{"8 words before the first solid passed over, from line 1 on"}},
+		{"facets outside a solid", good + "solid a\n" + good + "endsolid a\n" + good, 3, 1.5, []string{"2 facets stand outside a solid, the first on line 1,"}},
+		{"facets only", good + good, 2, 1, []string{"2 facets stand outside a solid"}},
+		{"four corners", "solid a\n" + good + square + "endsolid a", 3, 1.5, []string{"1 facet has more than three corners, the first on line 9"}},
+		{"five corners, hollow", "solid a\n" + facetText("0 0 0", "4 0 0", "1 1 0", "0 4 0", "-1 1 0") + "endsolid a", 3, 6, []string{"1 facet has more than three corners"}},
+		{"four corners that cross", "solid a\n" + facetText("0 0 0", "2 2 0", "2 0 0", "0 3 0") + "endsolid a", 2, -1, []string{"1 facet crosses or touches its own edges"}},
+		{"four corners that bend", "solid a\n" + facetText("0 0 0", "2 0 0", "2 2 1", "0 2 0") + "endsolid a", 2, -1, []string{"1 facet with more than three corners is not flat"}},
+		{"hexadecimal", "solid a\n" + facetText("0x0p+0 0 0", "0x1p0 0 0", "0 0X1.0P+0 -0x0.0p-3") + "endsolid a", 1, 0.5, nil},
+		{"hexadecimal with a fraction", "solid a\n" + facetText("0 0 0", "0x1.8p1 0 0", "0 0x.8p+1 0") + "endsolid a", 1, 1.5, nil},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -104,11 +125,25 @@ func TestSTLTextEnds(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if n := len(f.Items[0].Mesh.Facets); n != tt.facets || strings.Contains(strings.Join(f.Notes, ""), "without endsolid") != tt.note {
-				t.Errorf("%d facets, notes %q", n, f.Notes)
+			m := f.Items[0].Mesh
+			if n := len(m.Facets); n != tt.facets || tt.area >= 0 && !near(m.Area(), tt.area, 1e-12) {
+				t.Errorf("%d facets, area %v", n, m.Area())
+			}
+			notes := slices.DeleteFunc(f.Notes, func(s string) bool {
+				return strings.Contains(s, "no unit") || strings.Contains(s, "largest side") || strings.Contains(s, "stored normals")
+			})
+			all := strings.Join(notes, " ")
+			if (len(tt.notes) == 0) != (len(notes) == 0) {
+				t.Errorf("notes %q, want %q", notes, tt.notes)
+			}
+			for _, want := range tt.notes {
+				if !strings.Contains(all, want) {
+					t.Errorf("notes %q, want %q", notes, want)
+				}
 			}
 		})
 	}
+	t.Logf("%d files", len(tests))
 }
 
 // TestWordsAcrossBlocks has words and line ends fall on the seams between blocks.
