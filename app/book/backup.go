@@ -19,16 +19,32 @@ func globbed(path string) string {
 	return strings.NewReplacer("[", `[[]`, "*", `[*]`, "?", `[?]`).Replace(path)
 }
 
-// backUp puts a copy of the book as it is beside it, whole or not at all, checked,
-// before it is brought up to date.
-func (b *Book) backUp(ctx context.Context, version int) error {
-	stamp := time.Now().Format("20060102-150405.000")
-	target := fmt.Sprintf("%s-v%d-%s.db", b.stem(), version, stamp)
-	if err := b.copyTo(ctx, target); err != nil {
-		return fmt.Errorf("the firing book was not brought up to date, since no copy of it could be put beside it: %w", err)
+// renew brings an older book up to date, with a copy of it as it was put beside it. A
+// copy that was made for nothing goes again.
+func (b *Book) renew(ctx context.Context, version int) error {
+	target, err := b.backUp(ctx, version)
+	if err != nil {
+		return err
+	}
+	if err := b.upgrade(ctx); err != nil {
+		if now, e := b.version(context.WithoutCancel(ctx)); e == nil && now == version {
+			os.Remove(target)
+		}
+		return err
 	}
 	b.notes = append(b.notes, fmt.Sprintf("the firing book had version %d and was brought up to version %d; a copy as it was is %s", version, currentVersion, target))
 	return nil
+}
+
+// backUp puts a copy of the book as it is beside it, whole or not at all, checked, and
+// gives its path.
+func (b *Book) backUp(ctx context.Context, version int) (string, error) {
+	stamp := time.Now().Format("20060102-150405.000")
+	target := fmt.Sprintf("%s-v%d-%s.db", b.stem(), version, stamp)
+	if err := b.copyTo(ctx, target); err != nil {
+		return "", fmt.Errorf("the firing book was not brought up to date, since no copy of it could be put beside it: %w", err)
+	}
+	return target, nil
 }
 
 // MayWriteTo says why a table must not be written to the path out; nil where it may:

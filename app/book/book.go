@@ -130,23 +130,21 @@ func (b *Book) settle(ctx context.Context) error {
 		return err
 	}
 	if version > 0 {
-		if err := b.integrity(ctx); err != nil {
+		if err := b.integrity(ctx, version); err != nil {
 			return err
 		}
 	}
 	if version == currentVersion {
 		return nil
 	}
-	if version > 0 {
-		if err := b.backUp(ctx, version); err != nil {
-			return err
-		}
+	if version == 0 {
+		return b.upgrade(ctx)
 	}
-	return b.upgrade(ctx)
+	return b.renew(ctx, version)
 }
 
 // integrity looks through the whole file.
-func (b *Book) integrity(ctx context.Context) error {
+func (b *Book) integrity(ctx context.Context, version int) error {
 	var first string
 	if err := b.db.QueryRowContext(ctx, "PRAGMA integrity_check(1)").Scan(&first); err != nil {
 		return b.fault("checked", err)
@@ -161,7 +159,11 @@ func (b *Book) integrity(ctx context.Context) error {
 	if orphans > 0 {
 		return b.damaged(fmt.Sprintf("%d readings or sags belong to no firing", orphans))
 	}
-	return nil
+	if version < currentVersion {
+		return nil // the check sums come with the upgrade
+	}
+	_, err := b.List(ctx, Filter{})
+	return err
 }
 
 // Path is the full path of the file.

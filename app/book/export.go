@@ -1,7 +1,7 @@
 package book
 
 import (
-	"encoding/csv"
+	"bufio"
 	"fmt"
 	"io"
 	"strings"
@@ -17,16 +17,13 @@ import (
 // A spreadsheet would take a text that begins with = + - or @ for a formula; it
 // gets an apostrophe before it, which Import takes off again.
 func Export(w io.Writer, firings []Firing) error {
-	out := csv.NewWriter(w)
-	out.UseCRLF = true
+	out := bufio.NewWriter(w)
 	columns := cells()
 	row := make([]string, len(columns))
 	for i, c := range columns {
 		row[i] = c.name
 	}
-	if err := out.Write(row); err != nil {
-		return fmt.Errorf("the table cannot be written: %w", err)
-	}
+	writeRow(out, row)
 	for i := range firings {
 		for _, l := range lines(&firings[i]) {
 			for k, c := range columns {
@@ -38,16 +35,28 @@ func Export(w io.Writer, firings []Firing) error {
 					row[k] = guard(row[k])
 				}
 			}
-			if err := out.Write(row); err != nil {
-				return fmt.Errorf("the table cannot be written: %w", err)
-			}
+			writeRow(out, row)
 		}
 	}
-	out.Flush()
-	if err := out.Error(); err != nil {
+	if err := out.Flush(); err != nil {
 		return fmt.Errorf("the table cannot be written: %w", err)
 	}
 	return nil
+}
+
+// writeRow writes a line; what goes wrong is told by Flush. A cell with a semicolon or
+// a tab is quoted too, so that a spreadsheet that parts cells there leaves it whole.
+func writeRow(out *bufio.Writer, row []string) {
+	for i, cell := range row {
+		if i > 0 {
+			out.WriteByte(',')
+		}
+		if strings.ContainsAny(cell, ",;\t\"\r\n") || strings.HasPrefix(cell, " ") {
+			cell = `"` + strings.NewReplacer(`"`, `""`, "\r\n", "\r\n", "\n", "\r\n").Replace(cell) + `"`
+		}
+		out.WriteString(cell)
+	}
+	out.WriteString("\r\n")
 }
 
 // lines spreads a firing over lines.
@@ -83,13 +92,20 @@ func unguard(s string) string {
 	return s
 }
 
-// runs tells whether a text begins like a formula, behind spaces too; signs in full
-// width count as well, since some spreadsheets take them. Apostrophes before it do
-// not change the answer, so that guarding a guarded text and taking one off again
-// loses none.
+// runs tells whether a text begins like a formula, behind blanks, quotes and what is
+// not seen too; signs in full width count as well, since some spreadsheets take them.
+// Apostrophes before it do not change the answer, so that guarding a guarded text and
+// taking one off again loses none.
 func runs(s string) bool {
-	s = strings.TrimLeft(s, "'")
-	s = strings.TrimLeftFunc(s, func(r rune) bool { return unicode.IsSpace(r) || unicode.IsControl(r) || r == '\ufeff' })
+	s = strings.TrimLeftFunc(s, passedOver)
 	first, _ := utf8.DecodeRuneInString(s)
-	return s != "" && strings.ContainsRune("=+-@＝＋－＠", first)
+	return s != "" && strings.ContainsRune("=+-@＝＋－＠−", first)
+}
+
+// passedOver tells of a character that a spreadsheet, or the eye, may pass over at the
+// beginning of a text: blanks, control and format characters (soft hyphens, zero
+// width, marks of direction), marks that belong to the letter before, fillers, quotes.
+func passedOver(r rune) bool {
+	return unicode.IsSpace(r) || unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || unicode.IsMark(r) ||
+		strings.ContainsRune("\u115f\u1160\u3164\uffa0\u2800'\"`´‘’‚‛“”„‟«»‹›", r)
 }

@@ -59,6 +59,10 @@ func (b *Book) fault(done string, err error) error {
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
+	var altered *alteredError
+	if errors.As(err, &altered) {
+		return b.damaged(altered.Error())
+	}
 	var s *sqlite.Error
 	if !errors.As(err, &s) {
 		return fmt.Errorf("the firing book %s could not be %s: %w", b.path, done, err)

@@ -113,19 +113,40 @@ func one(ctx context.Context, from asker, id int64) (Firing, error) {
 	return out[0], nil
 }
 
+// list reads firings and holds each against its check sum.
 func list(ctx context.Context, from asker, filter Filter) ([]Firing, error) {
+	all, err := read(ctx, from, filter)
+	if err != nil || len(all) == 0 {
+		return nil, err
+	}
+	out := make([]Firing, len(all))
+	for i := range all {
+		if out[i] = all[i].Firing; out[i].seal() != all[i].seal {
+			return nil, &alteredError{out[i].ID}
+		}
+	}
+	return out, nil
+}
+
+// sealed is a firing with the check sum that it was written with.
+type sealed struct {
+	Firing
+	seal string
+}
+
+func read(ctx context.Context, from asker, filter Filter) ([]sealed, error) {
 	where, args := filter.where()
-	var out []Firing
-	err := each(ctx, from, "SELECT id, "+firingColumns+" FROM firing"+where+" ORDER BY date, id", args, func(rows *sql.Rows) error {
-		var f Firing
-		err := rows.Scan(append([]any{&f.ID}, f.fields()...)...)
+	var out []sealed
+	err := each(ctx, from, "SELECT id, seal, "+firingColumns+" FROM firing"+where+" ORDER BY date, id", args, func(rows *sql.Rows) error {
+		var f sealed
+		err := rows.Scan(append([]any{&f.ID, &f.seal}, f.fields()...)...)
 		out = append(out, f)
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	byID := make(map[int64]*Firing, len(out))
+	byID := make(map[int64]*sealed, len(out))
 	for i := range out {
 		byID[out[i].ID] = &out[i]
 	}
@@ -135,18 +156,22 @@ func list(ctx context.Context, from asker, filter Filter) ([]Firing, error) {
 	var id int64
 	err = each(ctx, from, entries("sag", sagColumns), args, func(rows *sql.Rows) error {
 		var s Sag
-		err := rows.Scan(append([]any{&id}, s.fields()...)...)
+		if err := rows.Scan(append([]any{&id}, s.fields()...)...); err != nil {
+			return err
+		}
 		byID[id].Sags = append(byID[id].Sags, s)
-		return err
+		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
 	return out, each(ctx, from, entries("reading", readingColumns), args, func(rows *sql.Rows) error {
 		var r Reading
-		err := rows.Scan(append([]any{&id}, r.fields()...)...)
+		if err := rows.Scan(append([]any{&id}, r.fields()...)...); err != nil {
+			return err
+		}
 		byID[id].Readings = append(byID[id].Readings, r)
-		return err
+		return nil
 	})
 }
 

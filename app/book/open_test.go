@@ -135,7 +135,7 @@ func TestBooksThatAreRefused(t *testing.T) {
 		{"newer", func(t *testing.T, path string) {
 			good(t, path)
 			execute(t, raw(t, path), "PRAGMA user_version = 99")
-		}, "has version 99, this program knows version 2"},
+		}, "has version 99, this program knows version 3"},
 		{"text", func(t *testing.T, path string) { put(t, path, []byte("date;width\n1;2\n")) }, "is no firing book; move it elsewhere"},
 		{"one byte", func(t *testing.T, path string) { put(t, path, []byte("S")) }, "is no firing book"},
 		{"noise", func(t *testing.T, path string) {

@@ -4,13 +4,14 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"slices"
 )
 
 // applicationID marks the file as a firing book: "Kiln" in ASCII.
 const applicationID = 0x4b696c6e
 
 // currentVersion is that of the books this program writes: the number of steps.
-const currentVersion = 2
+const currentVersion = 3
 
 // steps bring a book from each version to the next; the first begins it. A step
 // that has been in anybody's hands is never changed again: add another.
@@ -62,6 +63,8 @@ func steps() []string {
 		`ALTER TABLE firing ADD COLUMN run TEXT NOT NULL DEFAULT '';
 	ALTER TABLE reading ADD COLUMN across INTEGER NOT NULL DEFAULT 0;
 	ALTER TABLE reading ADD COLUMN left_out INTEGER NOT NULL DEFAULT 0;`,
+		// 3: a check sum for each firing; see sealAll.
+		`ALTER TABLE firing ADD COLUMN seal TEXT NOT NULL DEFAULT '';`,
 	}
 }
 
@@ -79,8 +82,10 @@ func (b *Book) version(ctx context.Context) (int, error) {
 		return 0, b.noBook()
 	case version > currentVersion:
 		return 0, &NewerError{b.path, version, currentVersion}
+	case version < 0 || version == 0 && tables > 0:
+		return 0, b.damaged(fmt.Sprintf("it has version %d", version))
 	}
-	return version, nil
+	return version, b.compareSchema(ctx, version)
 }
 
 // upgrade brings the book to the present version, all steps or none. Another
@@ -105,7 +110,57 @@ func stepsFrom(ctx context.Context, tx *sql.Tx, from, to int) error {
 	if from >= to {
 		return nil
 	}
+	if to == currentVersion {
+		if err := sealAll(ctx, tx); err != nil {
+			return err
+		}
+	}
 	// A PRAGMA takes no parameters.
 	_, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d; PRAGMA application_id = %d", to, applicationID))
 	return err
+}
+
+// compareSchema refuses a book whose tables are not those of its version: a view in the
+// place of a table, or a trigger, could do anything.
+func (b *Book) compareSchema(ctx context.Context, version int) error {
+	if version == 0 {
+		return nil
+	}
+	have, err := schemaOf(ctx, b.db)
+	if err != nil {
+		return b.fault("opened", err)
+	}
+	model, err := sql.Open("sqlite", ":memory:")
+	if err != nil {
+		return b.fault("opened", err)
+	}
+	defer model.Close()
+	model.SetMaxOpenConns(1) // each connection has a memory of its own
+	for _, step := range steps()[:version] {
+		if _, err := model.ExecContext(ctx, step); err != nil {
+			return b.fault("opened", err)
+		}
+	}
+	want, err := schemaOf(ctx, model)
+	if err != nil {
+		return b.fault("opened", err)
+	}
+	if !slices.Equal(have, want) {
+		return b.damaged("its tables are not those of a firing book")
+	}
+	return nil
+}
+
+// schemaOf lists what a database consists of, without what SQLite makes by itself.
+func schemaOf(ctx context.Context, db *sql.DB) ([]string, error) {
+	var out []string
+	const query = `SELECT type || ' ' || name || ' ' || tbl_name || ' ' || coalesce(sql, '') FROM sqlite_schema
+		WHERE NOT (type IN ('table', 'index') AND name LIKE 'sqlite\_%' ESCAPE '\') ORDER BY 1`
+	err := each(ctx, db, query, nil, func(rows *sql.Rows) error {
+		var s string
+		err := rows.Scan(&s)
+		out = append(out, s)
+		return err
+	})
+	return out, err
 }

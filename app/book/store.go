@@ -157,7 +157,10 @@ func insert(ctx context.Context, tx *sql.Tx, f *Firing) error {
 	if f.ID, err = result.LastInsertId(); err != nil {
 		return err
 	}
-	return insertEntries(ctx, tx, f)
+	if err := insertEntries(ctx, tx, f); err != nil {
+		return err
+	}
+	return keepSeal(ctx, tx, f)
 }
 
 // insertEntries writes the sags and readings of a firing.
@@ -210,7 +213,10 @@ func (b *Book) Change(ctx context.Context, f Firing) (was, now Firing, err error
 				return err
 			}
 		}
-		return insertEntries(ctx, tx, &now)
+		if err := insertEntries(ctx, tx, &now); err != nil {
+			return err
+		}
+		return keepSeal(ctx, tx, &now)
 	})
 	return was, now, err
 }

@@ -5,13 +5,16 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strings"
 
 	"kilnpoise/orient"
 )
 
-// SetAdvice gives the job with an advice. An advice of now never takes the place of
+// SetAdvice gives the job with an advice, the part in it told by its bare name. An advice of now never takes the place of
 // one in a copy of the job.
 func (j Job) SetAdvice(r orient.Report) (Job, error) {
+	// Where the part lies on this machine is nobody's business elsewhere.
+	r.Part.File = r.Part.File[strings.LastIndexAny(r.Part.File, `/\`)+1:]
 	var b bytes.Buffer
 	if err := r.Write(&b); err != nil {
 		return j, fmt.Errorf("the advice cannot be put down: %w", err)

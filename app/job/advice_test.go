@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/job"
@@ -37,7 +38,7 @@ func TestAdviceIsKeptWithTheJob(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff(want, got); diff != "" || len(got.Candidates) == 0 {
+	if diff := cmp.Diff(want, got, cmpopts.IgnoreFields(orient.CheckSize{}, "Facets")); diff != "" || len(got.Candidates) == 0 {
 		t.Errorf("%d candidates, difference:\n%s", len(got.Candidates), diff)
 	}
 	again := want
@@ -61,6 +62,20 @@ func TestReportOfNoAdvice(t *testing.T) {
 		}
 		if job.SameAdvice(j.Advice, j.Advice) && advice != `{"candidates": 7}` {
 			t.Errorf("%q is an advice", advice)
+		}
+	}
+}
+
+// A job goes from hand to hand: where the part lay is not in it.
+func TestAdviceKeepsNoPath(t *testing.T) {
+	for _, path := range []string{"/home/shop/orders/lug.stl", `C:\orders\lug.stl`, "lug.stl"} {
+		j, err := job.Job{}.SetAdvice(orient.Report{Part: orient.PartReport{File: path}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := j.Report()
+		if err != nil || r.Part.File != "lug.stl" || strings.Contains(string(j.Advice), "orders") {
+			t.Errorf("%s is kept as %q, %v", path, r.Part.File, err)
 		}
 	}
 }
