@@ -164,9 +164,8 @@ func telling(walls []Wall) []Wall {
 // boundsAs reports whether the wall o is bounded, among others, by faces such as
 // those that bound w.
 func (w Wall) boundsAs(o Wall) bool {
-	const same = 0.978 // within 12 degrees
 	for _, n := range w.Normals {
-		if !slices.ContainsFunc(o.Normals, func(p r3.Vec) bool { return math.Abs(r3.Dot(n, p)) > same }) {
+		if !slices.ContainsFunc(o.Normals, func(p r3.Vec) bool { return math.Abs(r3.Dot(n, p)) > sameWay }) {
 			return false
 		}
 	}

@@ -31,18 +31,17 @@ type chord struct {
 	middle r3.Vec
 	along  r3.Vec  // unit vector from its start to its end
 	length float64 // 0: the line never left the solid, or began inside a body
-	facing bool
+	facing float64 // cosine between the inward normal at its start and the outward one at its end
 }
 
-// chords measures n places spread evenly over the surface's area.
-func (c caliper) chords(ctx context.Context, n int) ([]chord, error) {
-	places := spreadOver(c.mesh, n)
-	out := make([]chord, n)
+// chords measures through the solid from places on its surface, up to a length.
+func (c caliper) chords(ctx context.Context, places []surfacePlace, longest float64) ([]chord, error) {
+	out := make([]chord, len(places))
 	const batch = 64
-	err := inBatches(ctx, n, batch, func(lo, hi int) {
+	err := inBatches(ctx, len(places), batch, func(lo, hi int) {
 		hits := make([]rayHit, 0, 32)
 		for k := lo; k < hi; k++ {
-			out[k] = c.chord(places[k], math.Inf(1), hits)
+			out[k] = c.chord(places[k], longest, hits)
 		}
 	})
 	return out, err
@@ -55,11 +54,11 @@ func (c caliper) chord(p surfacePlace, longest float64, hits []rayHit) chord {
 		return chord{}
 	}
 	dir := r3.Scale(-c.outward, r3.Unit(n))
-	h, ok := c.exit(p.at, dir, p.facet, c.outward, hits)
-	if !ok || h.t > longest || c.buried(p.at, r3.Scale(-1, dir), p.facet, c.outward, hits) {
+	h, ok := c.exit(p.at, dir, longest, p.facet, c.outward, hits)
+	if !ok || c.buried(p.at, r3.Scale(-1, dir), p.facet, c.outward, hits) {
 		return chord{}
 	}
-	return chord{middle: r3.Add(p.at, r3.Scale(h.t/2, dir)), along: dir, length: h.t, facing: h.along >= facing}
+	return chord{middle: r3.Add(p.at, r3.Scale(h.t/2, dir)), along: dir, length: h.t, facing: h.along}
 }
 
 // inside reports whether p lies in the solid.
@@ -86,6 +85,15 @@ func spreadOver(m *Mesh, n int) []surfacePlace {
 		area := (float64(k) + 0.5) / float64(n) * total
 		f := max(min(sort.SearchFloat64s(sum, area), len(m.Facets))-1, 0)
 		out[k] = m.placeOn(f, k)
+	}
+	return out
+}
+
+// onEachFacet gives n places, as many on each facet of m, or on every so-manieth.
+func onEachFacet(m *Mesh, n int) []surfacePlace {
+	out := make([]surfacePlace, n)
+	for k := range out {
+		out[k] = m.placeOn(int(int64(k)*int64(len(m.Facets))/int64(n)), k)
 	}
 	return out
 }

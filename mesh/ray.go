@@ -12,16 +12,17 @@ import (
 type rayHit struct {
 	t     float64 // distance along the ray, mm
 	along float64 // cosine between the ray and the facet's outward normal
+	facet int32
 }
 
 // exit follows a ray that starts just inside the solid, from a facet to be
 // passed over, to the place where it leaves the solid. Bodies that overlap or
 // touch are counted through. It reports false when the ray never leaves (an
-// open mesh).
-func (g *facetGrid) exit(from, dir r3.Vec, source int32, outward float64, hits []rayHit) (rayHit, bool) {
+// open mesh), or not before it is as long as given.
+func (g *facetGrid) exit(from, dir r3.Vec, longest float64, source int32, outward float64, hits []rayHit) (rayHit, bool) {
 	walk := newWalk(g, from, dir)
 	depth := 1
-	for done := false; !done; {
+	for done := false; !done && walk.t <= longest; {
 		hits, done = g.hitsInCell(walk, from, dir, source, outward, hits[:0])
 		// Where one body ends on the next, the next is entered first.
 		slices.SortFunc(hits, func(a, b rayHit) int { return cmp.Compare(a.order(g.touching), b.order(g.touching)) })
@@ -29,7 +30,7 @@ func (g *facetGrid) exit(from, dir r3.Vec, source int32, outward float64, hits [
 			if h.along < 0 {
 				depth++
 			} else if depth--; depth == 0 {
-				return h, true
+				return h, h.t <= longest
 			}
 		}
 	}
@@ -95,7 +96,7 @@ func (g *facetGrid) hit(from, dir r3.Vec, facet int32, outward float64) (rayHit,
 	if u < 0 || v < 0 || u+v > 1 {
 		return rayHit{}, false
 	}
-	return rayHit{t: r3.Dot(n, s) / det, along: outward * det / r3.Norm(n)}, true
+	return rayHit{t: r3.Dot(n, s) / det, along: outward * det / r3.Norm(n), facet: facet}, true
 }
 
 // walk steps a ray from cell to cell (Amanatides and Woo, Eurographics 1987).

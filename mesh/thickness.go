@@ -18,12 +18,15 @@ type Walls struct {
 	// first: those that may be the thickest once the part is stretched along some
 	// axes. There is at least one.
 	Thick []Wall
-	// ThinnestMM is the thickness that a fiftieth of the surface does not
-	// reach, measured between faces that look away from each other; a sharp
-	// edge, where the faces meet at an angle, is no wall. ThinnestAt is in the
-	// middle of such a wall. Where nothing faces anything it is the thickest.
-	ThinnestMM float64
-	ThinnestAt r3.Vec
+	// Thin are the thinnest walls and pins, thinnest first: those that may be the
+	// thinnest once the part is stretched along some axes. A wall has two faces that
+	// look away from each other over a millimetre or more both ways; a sharp edge,
+	// a rounding or raised lettering is none. Where nothing faces anything it is the
+	// thickest place.
+	Thin []Wall
+	// ThinFiftiethMM is the thickness that a fiftieth of the surface does not
+	// reach, measured between faces that look away from each other.
+	ThinFiftiethMM float64
 	// OpenShare doubts all of these: see Voxels.
 	OpenShare float64
 }
@@ -59,7 +62,7 @@ const (
 	// wallBricks bounds the lattice on which the thickest place is sought.
 	wallBricks = 500_000
 	// wallSamples is the number of places on the surface where the wall is
-	// measured; thinShare the share of them that may be thinner than ThinnestMM
+	// measured; thinShare the share of them that may be thinner than ThinFiftiethMM
 	// (judgement: small enough to see a rib, large enough to pass over lettering).
 	wallSamples = 4096
 	thinShare   = 0.02
@@ -71,6 +74,8 @@ const (
 	// axis by so much more than another.
 	mostWalls = 12
 	alsoThick = 0.7
+	// barelyMore is the rounding that a wall may be thicker than the thickest place.
+	barelyMore = 1.05
 )
 
 // ErrNoSolid is returned where the surface encloses nothing.
@@ -81,7 +86,7 @@ var ErrNoSolid = errors.New("the surface encloses no solid")
 // transform on a lattice of bounded size and by chords across the walls, then
 // moved to the true centre of the largest ball among the facets, so they are good
 // to about a thousandth; those on the surface of a cavity are taken from a sample
-// of it. A thin wall is measured along chords. It returns ErrNoSolid for a surface
+// of it. Thin walls are measured along chords and followed sideways. It returns ErrNoSolid for a surface
 // without inside, and the error of ctx.
 func (m *Mesh) Walls(ctx context.Context, cavity []bool) (Walls, error) {
 	box := m.Bounds()
@@ -103,7 +108,7 @@ func (m *Mesh) Walls(ctx context.Context, cavity []bool) (Walls, error) {
 	if err = cmp.Or(err, openErr); err != nil {
 		return Walls{}, err
 	}
-	if s.chords, err = s.caliper.chords(ctx, wallSamples); err != nil {
+	if s.chords, err = s.caliper.chords(ctx, spreadOver(m, wallSamples), math.Inf(1)); err != nil {
 		return Walls{}, err
 	}
 	s.voxels = voxels
@@ -111,27 +116,28 @@ func (m *Mesh) Walls(ctx context.Context, cavity []bool) (Walls, error) {
 	if w.Thick, err = s.thickest(ctx); err != nil {
 		return Walls{}, err
 	}
-	w.findThinnest(s.chords)
+	if w.Thin, err = s.thinnest(ctx, w.Thick[0]); err != nil {
+		return Walls{}, err
+	}
+	w.ThinFiftiethMM = thinFiftieth(s.chords, w.Thick[0].MM)
 	return w, nil
 }
 
-// findThinnest takes the low percentile of the walls between facing sides.
-func (w *Walls) findThinnest(chords []chord) {
-	walls := make([]chord, 0, len(chords))
+// thinFiftieth takes the low percentile of the walls between facing sides.
+func thinFiftieth(chords []chord, thickest float64) float64 {
+	var walls []float64
 	for _, c := range chords {
-		if c.facing && c.length > 0 {
-			walls = append(walls, c)
+		if c.facing >= facing && c.length > 0 {
+			walls = append(walls, c.length)
 		}
 	}
-	thickest := w.Thick[0]
-	w.ThinnestMM, w.ThinnestAt = thickest.MM, thickest.At
 	at := int(thinShare * float64(len(chords)))
 	if at >= len(walls) {
-		return
+		return thickest
 	}
-	slices.SortStableFunc(walls, func(a, b chord) int { return cmp.Compare(a.length, b.length) })
-	const more = 1.05 // a wall cannot be thicker than the thickest place, but for rounding
-	if c := walls[at]; c.length <= more*thickest.MM {
-		w.ThinnestMM, w.ThinnestAt = c.length, c.middle
+	slices.Sort(walls)
+	if walls[at] > barelyMore*thickest {
+		return thickest
 	}
+	return walls[at]
 }

@@ -53,8 +53,8 @@ func TestWallsClosedForms(t *testing.T) {
 			if math.Abs(w.Thick[0].MM-tt.thick) > tt.to*tt.thick {
 				t.Errorf("thickest = %v, want %v", w.Thick[0].MM, tt.thick)
 			}
-			if tt.thin > 0 && math.Abs(w.ThinnestMM-tt.thin) > tt.to*tt.thin {
-				t.Errorf("thinnest = %v, want %v", w.ThinnestMM, tt.thin)
+			if tt.thin > 0 && math.Abs(w.ThinFiftiethMM-tt.thin) > tt.to*tt.thin {
+				t.Errorf("thinnest = %v, want %v", w.ThinFiftiethMM, tt.thin)
 			}
 			checkBall(t, tt.mesh, w)
 		})
@@ -66,8 +66,8 @@ func TestWallsClosedForms(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if math.Abs(w.ThinnestMM-6) > 1e-6 {
-			t.Errorf("thinnest = %v, want 6", w.ThinnestMM)
+		if math.Abs(w.ThinFiftiethMM-6) > 1e-6 {
+			t.Errorf("thinnest = %v, want 6", w.ThinFiftiethMM)
 		}
 		if math.Abs(w.Thick[0].MM-6) > 0.2 { // within a brick of the lattice
 			t.Errorf("thickest = %v, want 6", w.Thick[0].MM)
@@ -79,8 +79,8 @@ func TestWallsClosedForms(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if math.Abs(w.ThinnestMM-2) > 0.01 {
-			t.Errorf("thinnest = %v, want the rib's 2", w.ThinnestMM)
+		if math.Abs(w.ThinFiftiethMM-2) > 0.01 {
+			t.Errorf("thinnest = %v, want the rib's 2", w.ThinFiftiethMM)
 		}
 		if w.Thick[0].MM < 9.95 || w.Thick[0].MM > 12 {
 			t.Errorf("thickest = %v, want about the plate's 10", w.Thick[0].MM)

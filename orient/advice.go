@@ -135,8 +135,9 @@ type Measures struct {
 	ThickestGreenWallMM  float64 `json:"thickest_green_wall_mm"`
 	ThickestWallAtMM     Triple  `json:"thickest_wall_at_mm"`
 	ThickestWallAtCavity bool    `json:"thickest_wall_at_cavity"`
-	// ThinnestGreenWallMM is the thinnest wall or pin, and ThinnestWallAtMM its middle
-	// on the green part in the print frame; 0 where none was found.
+	// ThinnestGreenWallMM is the thinnest wall or pin, with the factors of the pose,
+	// and ThinnestWallAtMM its middle on the green part in the print frame; where
+	// nothing is a wall it is the thickest place, 0 where it could not be measured.
 	ThinnestGreenWallMM float64 `json:"thinnest_green_wall_mm"`
 	ThinnestWallAtMM    Triple  `json:"thinnest_wall_at_mm"`
 	DebindingLowH       float64 `json:"debinding_low_h"`

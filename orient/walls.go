@@ -6,9 +6,10 @@ import (
 	"kilnpoise/mesh"
 )
 
-// debinding fills in the thickest wall as it is when green, and the hours that the
-// binder needs to leave it. Oversizing stretches walls that lie across the axis that
-// shrinks most by more than others, so another one may be the thickest in each pose.
+// debinding fills in the thickest and the thinnest wall as they are when green, and
+// the hours that the binder needs to leave the part. Oversizing stretches walls that
+// lie across the axis that shrinks most by more than others, so another one may be
+// the thickest in each pose.
 func (g *gauge) debinding(r *reading) {
 	m := &r.measures
 	across := mesh.Diagonal(inverse(r.pose.Oversize)).Mul(r.pose.Rotation)
@@ -16,6 +17,12 @@ func (g *gauge) debinding(r *reading) {
 		if green := w.Mapped(across); green > m.ThickestGreenWallMM {
 			m.ThickestGreenWallMM, m.ThickestWallAtCavity = green, w.AtCavity
 			m.ThickestWallAtMM = triple(g.greenPlace(r.pose, w.At))
+		}
+	}
+	for i, w := range g.subject.walls.Thin {
+		if green := w.Mapped(across); i == 0 || green < m.ThinnestGreenWallMM {
+			m.ThinnestGreenWallMM = green
+			m.ThinnestWallAtMM = triple(g.greenPlace(r.pose, w.At))
 		}
 	}
 	m.DebindingLowH, m.DebindingHighH = g.brief.Material.DebindingHours(m.ThickestGreenWallMM)

@@ -104,6 +104,43 @@ func TestThickestGreenWallChangesPlace(t *testing.T) {
 	}
 }
 
+// The thinnest green wall by closed form, as for the thickest.
+func TestThinnestGreenWall(t *testing.T) {
+	b := testBrief(t)
+	b.Material.Shrinkage = [3]float64{0.16, 0.16, 0.2}
+	fin := meshtest.Blocks([]float64{0, 62, 62.4, 100}, []float64{0, 20, 28, 100}, []float64{0, 30, 38}, func(i, j, k int) bool {
+		return k == 0 || i == 1 && j == 1
+	})
+	shelf := meshtest.Blocks([]float64{0, 62, 62.4, 100, 110}, []float64{0, 20, 28, 100}, []float64{0, 10, 10.41, 30, 38}, func(i, j, k int) bool {
+		return k < 3 && i < 3 || k == 3 && i == 1 && j == 1 || k == 1 && i == 3 && j == 1
+	})
+	pinned := meshtest.Block(100, 100, 30)
+	pinned.Append(meshtest.Cylinder(0.25, 8, 48).Transform(mesh.Identity(), r3.Vec{X: 71, Y: 33, Z: 28}))
+	for _, tt := range []struct {
+		name string
+		mesh *mesh.Mesh
+		up   r3.Vec
+		want float64
+	}{
+		{"fin standing", fin, r3.Vec{Z: 1}, 0.4 / 0.84},
+		{"fin lying", fin, r3.Vec{X: 1}, 0.4 / 0.8},
+		{"fin of 0.40 mm standing, shelf of 0.41 mm lying", shelf, r3.Vec{Z: 1}, 0.4 / 0.84},
+		{"the same, the shelf upright", shelf, r3.Vec{X: 1}, 0.41 / 0.84},
+		{"pin upright", pinned, r3.Vec{Z: 1}, 0.5 / 0.84},
+		{"pin lying", pinned, r3.Vec{X: 1}, 0.5 / 0.84}, // the narrow way across it
+		{"walls of a hollow block", hollowBlock(40, 40, 40, 3), r3.Vec{Z: 1}, 3 / 0.84},
+		{"plates of 5.8 and 6 mm, web of 2 mm", tiedPlates(5.8, 6), r3.Vec{Z: 1}, 2 / 0.8},
+	} {
+		for _, turn := range []mesh.Matrix{mesh.Identity(), mesh.RotationAbout(r3.Unit(r3.Vec{X: 1, Y: 2, Z: -1}), 0.9)} {
+			part := mendedPart(t, tt.name, tt.mesh.Transform(turn, r3.Vec{X: 5}))
+			m := measured(t, b, part, turn.MulVec(tt.up))
+			if math.Abs(m.ThinnestGreenWallMM-tt.want) > 0.004*tt.want {
+				t.Errorf("%s: %.4f mm, want %.4f", tt.name, m.ThinnestGreenWallMM, tt.want)
+			}
+		}
+	}
+}
+
 // measured gives the measures of the part built along up.
 func measured(t *testing.T, b Brief, part *mesh.Part, up r3.Vec) Measures {
 	t.Helper()

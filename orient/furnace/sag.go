@@ -151,7 +151,7 @@ func (o Options) prepare(ctx context.Context, m *mesh.Mesh) (wish, error) {
 	if err != nil {
 		return wish{}, fmt.Errorf("furnace: %w", err)
 	}
-	w.wall = walls.ThinnestMM
+	w.wall = walls.ThinFiftiethMM
 	return w, nil
 }
 
