@@ -4,7 +4,9 @@
 package fault
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -74,6 +76,10 @@ func (d Desk) write(task string, p *parallel.Panic) string {
 		}
 		path := filepath.Join(folder, name)
 		f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+		for n := 2; errors.Is(err, fs.ErrExist) && n < 100; n++ { // another task failed at this moment
+			path = filepath.Join(folder, strings.TrimSuffix(name, ".txt")+fmt.Sprintf("-%d.txt", n))
+			f, err = os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+		}
 		if err != nil {
 			continue
 		}

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"kilnpoise/app/fault"
@@ -118,5 +119,23 @@ func TestOldReportsGo(t *testing.T) {
 		if _, err := os.Stat(path); err != nil {
 			t.Error(err)
 		}
+	}
+}
+
+// Tasks that fail at the same moment have a report each, in the folder for them.
+func TestReportsOfOneMoment(t *testing.T) {
+	desk := fault.Desk{Folder: t.TempDir()}
+	var all sync.WaitGroup
+	for range 16 {
+		all.Go(func() {
+			var f *fault.Error
+			if err := desk.Catch("x", func() error { panic("x") }); !errors.As(err, &f) || filepath.Dir(f.Report) != desk.Folder {
+				t.Errorf("error %v", err)
+			}
+		})
+	}
+	all.Wait()
+	if entries, err := os.ReadDir(desk.Folder); err != nil || len(entries) != 16 {
+		t.Errorf("%d reports (%v), want 16", len(entries), err)
 	}
 }

@@ -206,6 +206,15 @@ func (p *handPanel) SetDone(kind markKind, text string, lines []string) {
 	p.say(items...)
 }
 
+// Ask asks a question; each answer does something.
+func (p *handPanel) Ask(text, yes string, doYes func(), no string, doNo func()) {
+	for _, b := range []*escButton{p.write, p.open, p.print} {
+		b.Enable()
+	}
+	leave := func() { call(p.OnDone) }
+	p.say(newItem(newMark(markNote), newBody(text)), newFlow(6, 4, newEscButton(yes, doYes, leave), newEscButton(no, doNo, leave)))
+}
+
 func (p *handPanel) say(items ...fyne.CanvasObject) {
 	p.report.Objects = items
 	p.report.Refresh()

@@ -14,6 +14,7 @@ import (
 	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/storage"
 
+	"kilnpoise/app/handover"
 	"kilnpoise/app/job"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
@@ -224,7 +225,7 @@ func (w *mainWindow) saveJobAs() {
 		}
 	}, w.win)
 	d.SetTitleText("Save the job")
-	d.SetFileName(fileStem(w.desk.part.Name) + job.Extension)
+	d.SetFileName(handover.FileName(w.desk.part.Name) + job.Extension)
 	d.SetFilter(storage.NewExtensionFileFilter([]string{job.Extension}))
 	if lister, err := storage.ListerForURI(storage.NewFileURI(w.handFolder())); err == nil {
 		d.SetLocation(lister)

@@ -1,7 +1,6 @@
 package window
 
 import (
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -26,7 +25,7 @@ func (w *mainWindow) beginHandOver() {
 	if c == nil || w.desk.advice == nil {
 		return
 	}
-	w.hand.Begin(w.handFolder(), fileStem(w.desk.part.Name))
+	w.hand.Begin(w.handFolder(), handover.FileName(w.desk.part.Name))
 	w.showHandOver()
 	w.page.SetHanding(true)
 	w.focusSoon(w.hand.folder)
@@ -113,21 +112,6 @@ func isFolder(path string) bool {
 	return err == nil && info.IsDir()
 }
 
-// fileStem makes a name that every system takes.
-func fileStem(name string) string {
-	clean := strings.Map(func(r rune) rune {
-		if strings.ContainsRune(`/\:*?"<>|`, r) || r < ' ' {
-			return '-'
-		}
-		return r
-	}, strings.TrimSpace(name))
-	clean = strings.Trim(clean, ". ")
-	if clean == "" {
-		return "part"
-	}
-	return clean
-}
-
 // scaleText tells the percentages that the next program needs.
 func scaleText(c *orient.Candidate) string {
 	f := c.Pose.Oversize
@@ -156,7 +140,7 @@ func (w *mainWindow) order(c handChoice) (handoverOrder, error) {
 	}
 	o := handoverOrder{
 		Order: handover.Order{
-			Advice: w.desk.advice, Candidate: chosen, Folder: folder, Name: fileStem(c.name), Notes: noteLines(w.desk.notes),
+			Advice: w.desk.advice, Candidate: chosen, Folder: folder, Name: handover.FileName(c.name), Notes: noteLines(w.desk.notes),
 		},
 		threeMF: c.threeMF, stl: c.stl, sheet: c.sheet, date: time.Now(),
 		bodies: c.bodies, raft: c.raft, leave: w.desk.leavesOf(chosen),
@@ -181,76 +165,6 @@ func noteLines(text string) []string {
 		}
 	}
 	return out
-}
-
-// writeFiles writes what is asked for.
-func (w *mainWindow) writeFiles(c handChoice) {
-	w.handOut(c, "Writing the files …", func(context.Context, handed) (string, error) { return "Written:", nil })
-}
-
-// openSheet writes the sheet and opens it with the system's own viewer.
-func (w *mainWindow) openSheet(c handChoice) {
-	c.threeMF, c.stl, c.sheet = false, false, true
-	w.handOut(c, "Making the sheet …", func(_ context.Context, h handed) (string, error) {
-		u, err := fileURL(h.sheet)
-		if err != nil {
-			return "", err
-		}
-		if err := w.app.OpenURL(u); err != nil {
-			return "", fmt.Errorf("the sheet is written, but this system has nothing to open it with: %w", err)
-		}
-		return "Opened:", nil
-	})
-}
-
-// printSheet writes the sheet and sends it to the system's printer.
-func (w *mainWindow) printSheet(c handChoice) {
-	c.threeMF, c.stl, c.sheet = false, false, true
-	w.handOut(c, "Printing the sheet …", func(ctx context.Context, h handed) (string, error) {
-		path, err := filepath.Abs(h.sheet)
-		if err != nil {
-			return "", err
-		}
-		return "Sent to the printer:", printFile(ctx, path)
-	})
-}
-
-// handOut writes files in the background and then does something with them.
-func (w *mainWindow) handOut(c handChoice, doing string, then func(context.Context, handed) (string, error)) {
-	o, err := w.order(c)
-	if err != nil {
-		w.hand.SetDone(markFails, sentence(err), nil)
-		return
-	}
-	w.prefs.store.SetBool(prefPaper, c.letter)
-	w.prefs.store.SetString(prefFolder, o.Folder)
-	w.hand.SetBusy(doing)
-	ctx, ticket := w.handing.begin(w.ctx)
-	var out handed
-	var said string
-	w.background("writing the files", func() (err error) {
-		if out, err = w.engine.Write(ctx, o); err == nil {
-			said, err = then(ctx, out)
-		}
-		return err
-	}, func(err error) {
-		if w.handing.done(ticket) {
-			w.handedOut(out, said, err)
-		}
-	})
-}
-
-// handedOut tells what was written and what went wrong.
-func (w *mainWindow) handedOut(out handed, said string, err error) {
-	if err == nil {
-		w.hand.SetDone(markPasses, said, out.files)
-		return
-	}
-	text := sentence(err)
-	if len(out.files) > 0 {
-		text += " Written before that:"
-	}
-	w.hand.SetDone(markFails, text, out.files)
 }
 
 // askForFolder lets the user choose the folder.

@@ -42,8 +42,12 @@ type mainWindow struct {
 	trade                                  tradeState
 	besides                                besides
 	savingJob                              task
-	keeping                                keeping
-	errands                                errands
+	// handOutNow is the hand-over on its way or being asked about, nil where there is
+	// none; handedLast the one that was carried out last.
+	handOutNow *handOut
+	handedLast handedLast
+	keeping    keeping
+	errands    errands
 	// firings is the firing book, nil until it is opened; bookPath is where it lies,
 	// "" for the user's own.
 	firings  *bookWindow

@@ -190,6 +190,7 @@ func (w *mainWindow) lay(from source, part *mesh.Part, facts partFacts, content 
 // clearDesk ends what was being done with the part on the desk, and its pictures.
 func (w *mainWindow) clearDesk() {
 	w.endHandOver()
+	w.dropHandOut()
 	w.endMarking()
 	if w.besides.on() {
 		w.leaveBesides()

@@ -114,6 +114,7 @@ func (w *mainWindow) keepJobsIn(folder string) {
 
 // endSitting lets the job go. What is not saved is offered at the next start.
 func (w *mainWindow) endSitting() {
+	w.dropHandOut()
 	w.endKeeper()
 	w.release()
 }
