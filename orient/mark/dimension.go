@@ -92,6 +92,8 @@ type Dimension struct {
 	// NominalDeg and ToleranceDeg are those of an angle, between the faces: 180
 	// less the angle between their normals.
 	NominalDeg, ToleranceDeg float64
+	// StockMM is the stock to be machined off the faces that it is measured on.
+	StockMM float64
 }
 
 // Feature is a face that a dimension is measured on: a flat, or the wall of a bore
@@ -232,6 +234,8 @@ func (d *Dimension) angle(a, b r3.Vec) error {
 // Limit gives what is allowed, mm, for an angle degrees, and by what rule.
 func (d *Dimension) Limit() (limit float64, rule string) {
 	switch {
+	case d.StockMM > 0 && d.What != Angle:
+		return d.StockMM, StockRule
 	case d.What == Angle && d.ToleranceDeg > 0:
 		return d.ToleranceDeg, Typed
 	case d.What == Angle:

@@ -7,6 +7,8 @@ const (
 	Typed      = "typed"
 	MediumRule = "ISO 2768-1 m"
 	MiddleRule = "ISO 2768-2 K"
+	// StockRule allows what is machined off afterwards.
+	StockRule = "stock on it"
 )
 
 // row is a line of a table: what holds for lengths up to that.
