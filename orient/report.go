@@ -12,7 +12,9 @@ import (
 
 // Report is the advice as it is written to advice.json. Units stand in the names.
 type Report struct {
-	Part       PartReport        `json:"part"`
+	Part PartReport `json:"part"`
+	// Stock is what is on the part as printed, beside what was read.
+	Stock      []StockReport     `json:"stock,omitempty"`
 	Process    ProcessReport     `json:"process"`
 	Candidates []CandidateReport `json:"candidates"`
 	Notes      []string          `json:"notes"`
@@ -96,7 +98,7 @@ type ElapsedReport struct {
 // NewReport gives the advice in the form of advice.json. The time for reading
 // and pictures is the caller's to fill in.
 func NewReport(a *Advice) Report {
-	r := Report{Part: partReport(a.Part), Process: processReport(&a.Brief), Notes: orEmpty(a.Notes)}
+	r := Report{Part: partReport(a.AsRead()), Stock: stockReports(a.Brief.Marks.Stock), Process: processReport(&a.Brief), Notes: orEmpty(a.Notes)}
 	for i := range a.Candidates {
 		r.Candidates = append(r.Candidates, candidateReport(a, &a.Candidates[i]))
 	}

@@ -12,6 +12,7 @@ import (
 
 	"kilnpoise/mesh"
 	"kilnpoise/mesh/parallel"
+	"kilnpoise/orient/mark"
 	"kilnpoise/orient/support"
 )
 
@@ -28,6 +29,10 @@ type Study struct {
 	// own maps the part frame to the frame of the part's own principal axes,
 	// in which all is sampled, so that turning the file changes nothing.
 	own mesh.Matrix
+
+	// read is the part without stock, nil where there is none; stock what is on it.
+	read  *mesh.Part
+	stock []mark.Stock
 
 	// sizes are those for a caliper, found when first asked for.
 	sizesOnce sync.Once

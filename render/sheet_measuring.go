@@ -13,7 +13,7 @@ import (
 // hasMeasuring tells whether there is anything to measure: this has a page of its
 // own, the last.
 func (l *layout) hasMeasuring() bool {
-	return len(l.s.Sizes) > 0 || len(l.s.Chosen.Dimensions) > 0
+	return len(l.s.Sizes)+len(l.s.Chosen.Dimensions)+len(l.s.Advice.Brief.Marks.Stock) > 0
 }
 
 // measuringPage is its number.
@@ -42,6 +42,9 @@ func (l *layout) measuring() (float64, error) {
 func (l *layout) measured(y, high float64) (float64, error) {
 	if len(l.s.Chosen.Dimensions) > 0 {
 		y = l.tolerances(y) + gap
+	}
+	if len(l.s.Advice.Brief.Marks.Stock) > 0 {
+		y = l.stock(y) + gap
 	}
 	if len(l.s.Sizes) > 0 {
 		var err error
@@ -153,6 +156,30 @@ func ToleranceCells(d *orient.DimensionOutcome) []string {
 	return []string{d.Name + ", " + d.What.String(), nominal, number(f.Expected), sag, scatter, allowed, d.Rule, string(d.Verdict), most}
 }
 
+// stock sets the faces to be machined after sintering.
+func (l *layout) stock(y float64) float64 {
+	y = l.heading(l.x0(), y, l.across(), "Stock to machine off after sintering", "it is on the mesh handed over, and in all sizes on this sheet")
+	columns := []tableColumn{{"face", 0, false}, {"middle X, Y, Z, green", 34, false}, {"stock, mm", 20, true}, {"machined to, mm", 26, true}, {"measured", 26, false}}
+	at, y := l.columnsOf(columns, y)
+	const hand = 5.4
+	list := l.s.Advice.Brief.Marks.Stock
+	shown := len(list)
+	if l.room.items > 0 {
+		shown = min(shown, l.room.items)
+	}
+	for i := range list[:shown] {
+		s := &list[i]
+		finished := "–"
+		if s.On.Round {
+			finished = "Ø " + digitsOf(s.On.Bore.DiameterMM, 2)
+		}
+		at3 := l.s.Advice.GreenAt(l.s.Chosen, s.On.At())
+		y = l.cells(columns, at, y, hand, orient.StockName(s, i), placeText(at3), digitsOf(s.MM, 2), finished, "")
+	}
+	l.rule(l.x0(), y+0.3, l.x0()+l.across(), y+0.3, 0.1, inkRule)
+	return y
+}
+
 // caliperColumns are those of the sizes to check.
 func caliperColumns() []tableColumn {
 	return []tableColumn{
@@ -197,11 +224,11 @@ func sizeWords(s *orient.CheckSize) string {
 	case s.Diameter:
 		what = "outer diameter along "
 	}
-	what += wayText(s.Along.Vec())
+	way := wayText(s.Along.Vec())
 	if s.Name != "" {
-		return s.Name + ", " + what
+		return s.Name + ", along " + way
 	}
-	return what
+	return what + way
 }
 
 // wayText gives a direction by the axis that it is within a degree of, else by its

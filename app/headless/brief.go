@@ -35,6 +35,7 @@ type briefFile struct {
 	Flatness         []flatnessEntry    `toml:"flatness"`
 	Parallelism      []parallelismEntry `toml:"parallelism"`
 	Loads            []loadEntry        `toml:"load"`
+	Stock            []stockEntry       `toml:"stock"`
 }
 
 // cutterEntry is the tool that takes supports out in the green state.

@@ -47,6 +47,11 @@ type (
 		To          *[3]float64 `toml:"to"`
 		ToleranceMM float64     `toml:"tolerance_mm"`
 	}
+	stockEntry struct {
+		Name string      `toml:"name"`
+		At   *[3]float64 `toml:"at"`
+		MM   float64     `toml:"mm"`
+	}
 	loadEntry struct {
 		Name  string     `toml:"name"`
 		Along [3]float64 `toml:"along"`
@@ -97,6 +102,12 @@ func (f *briefFile) kept() (mark.Kept, error) {
 	var err error
 	if out.Dimensions, err = f.dimensions(); err != nil {
 		return out, err
+	}
+	for i, e := range f.Stock {
+		if e.At == nil {
+			return out, fmt.Errorf("stock no. %d of the brief: give at, a point on the face", i+1)
+		}
+		out.Stock = append(out.Stock, mark.KeptStock{Name: e.Name, Seed: mark.Seed{At: vector(*e.At)}, MM: e.MM})
 	}
 	for i, e := range f.Loads {
 		along, ok := direction(e.Along)

@@ -53,6 +53,13 @@ name = "lid"
 at = [20, 10, 10]
 to = [20, 10, 0]
 tolerance_mm = 0.3
+[[stock]]
+at = [-14, 40, 12]
+mm = 0.5
+[[stock]]
+name = "seat"
+at = [20, 10, 10]
+mm = 0.3
 `), &f)
 	if err != nil {
 		t.Fatal(err)
@@ -75,6 +82,9 @@ tolerance_mm = 0.3
 			t.Errorf("dimension %d is %s %q, %g, allowed %g; want %+v", i, d.What, d.Name, d.NominalMM+d.NominalDeg, limit, want)
 		}
 	}
+	if s := m.Stock; len(s) != 2 || !s[0].On.Round || s[0].MM != 0.5 || s[1].On.Round || s[1].Name != "seat" {
+		t.Errorf("the stock is %+v", s)
+	}
 }
 
 func TestBriefWithFaultsInWhatHasToBeTrue(t *testing.T) {
@@ -87,6 +97,8 @@ func TestBriefWithFaultsInWhatHasToBeTrue(t *testing.T) {
 		"[[angle]]\ntolerance_deg = 1":                                                        "angle no. 1 of the brief: give between",
 		"[[flatness]]\nname = \"a\"":                                                          "flatness no. 1 of the brief: give at",
 		"[[parallelism]]\nat = [20, 10, 10]":                                                  "parallelism no. 1 of the brief: give at",
+		"[[stock]]\nmm = 1":                                                                   "stock no. 1 of the brief: give at",
+		"[[stock]]\nat = [20, 10, 10]\nmm = 0":                                                "stock is more than 0",
 	} {
 		var f briefFile
 		err := decodeBrief("brief.toml", strings.NewReader(text), &f)

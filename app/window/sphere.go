@@ -43,7 +43,7 @@ func (w *mainWindow) mapSphere() {
 		return err
 	}, func(err error) {
 		w.tellFault(err)
-		if !w.mapping.done(ticket) || err != nil || w.desk.part != a.Part {
+		if !w.mapping.done(ticket) || err != nil || w.desk.part != a.AsRead() {
 			return
 		}
 		w.sphere.of, w.sphere.drawn, w.sphere.picked = a, drawn, r3.Vec{}

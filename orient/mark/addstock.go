@@ -17,8 +17,10 @@ import (
 // AddStock gives the part with the stock on its faces: facets and their order stay,
 // their corners move. A flat goes outward; a bore becomes smaller, a pin larger.
 // What joins the face goes on in its own plane up to where the face is now; only
-// what runs on from it almost smoothly, as a fillet does, gives way. Stock that would
-// fold the surface or make it cross itself is refused, with a sentence.
+// what runs on from it almost smoothly, as a fillet does, gives way. Where that does
+// not work out, as at narrow ledges, the face goes straight out and all that joins it
+// gives way. Stock that would fold the surface or make it cross itself either way is
+// refused, with a sentence.
 func AddStock(ctx context.Context, m *mesh.Mesh, stock []Stock) (*mesh.Mesh, error) {
 	if len(stock) == 0 {
 		return m, nil
@@ -29,11 +31,23 @@ func AddStock(ctx context.Context, m *mesh.Mesh, stock []Stock) (*mesh.Mesh, err
 			return nil, err
 		}
 	}
-	out, err := b.move()
+	out, err := b.try(ctx, false)
+	if err != nil && ctx.Err() == nil {
+		out, err = b.try(ctx, true)
+	}
+	return out, err
+}
+
+// try moves the corners, straight out or within the planes of what joins the faces.
+func (b *stockBuilder) try(ctx context.Context, straight bool) (*mesh.Mesh, error) {
+	out, err := b.move(straight)
 	if err != nil {
 		return nil, err
 	}
-	return out, b.check(ctx, out)
+	if err := b.check(ctx, out); err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 // stockBuilder moves the corners of the faces with stock.
@@ -96,7 +110,8 @@ func (f *Feature) outward(p r3.Vec) r3.Vec {
 }
 
 // move gives the mesh with its corners moved.
-func (b *stockBuilder) move() (*mesh.Mesh, error) {
+func (b *stockBuilder) move(straight bool) (*mesh.Mesh, error) {
+	clear(b.round)
 	for i, f := range b.m.Facets {
 		for _, v := range f {
 			if _, ok := b.wants[v]; ok {
@@ -107,7 +122,7 @@ func (b *stockBuilder) move() (*mesh.Mesh, error) {
 	out := b.m.Clone()
 	for _, v := range b.corners() {
 		wants := b.wants[v]
-		by, err := b.way(v, wants)
+		by, err := b.way(v, wants, straight)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", b.name(wants[0].stock), err)
 		}
@@ -125,14 +140,14 @@ const (
 	firm, weak = 1e3, 1e-3
 )
 
-// errAside is for walls that lean so flatly over the face that they would have to
-// be met far off.
-var errAside = errors.New("a wall beside the face leans too flatly for it to grow into: mark another face or model the stock")
+// errAside is for a corner that would have to move far off, or cannot do all that it
+// has to.
+var errAside = errors.New("what lies beside the face leaves no room for it to grow: mark another face, or draw the stock on the part")
 
-// way gives how a vertex moves: as far along each direction as it has to, and
-// within the planes of the facets around that have no stock, as far as these agree;
-// the least of such moves.
-func (b *stockBuilder) way(v int32, wants []wish) (r3.Vec, error) {
+// way gives how a vertex moves: as far along each direction as it has to, and, not
+// straight, within the planes of the facets around that have no stock, as far as
+// these agree; the least of such moves.
+func (b *stockBuilder) way(v int32, wants []wish, straight bool) (r3.Vec, error) {
 	var rows []float64
 	var rhs []float64
 	add := func(n r3.Vec, mm, weight float64) {
@@ -149,7 +164,7 @@ func (b *stockBuilder) way(v int32, wants []wish) (r3.Vec, error) {
 		if b.of[f] != 0 || n == (r3.Vec{}) {
 			continue
 		}
-		if n = r3.Unit(n); !runsOn(n, wants) {
+		if n = r3.Unit(n); !straight && !runsOn(n, wants) {
 			add(n, 0, 1)
 		}
 	}
@@ -282,6 +297,9 @@ func (d Dimension) onStock(stocked *mesh.Mesh, with map[int32]float64) Dimension
 	is, err := NewDimension(d.What, on...)
 	if err != nil {
 		return d
+	}
+	if d.What == Diameter {
+		stock *= 2 // it is on both sides
 	}
 	is.Name, is.ToleranceMM, is.ToleranceDeg, is.StockMM = d.Name, d.ToleranceMM, d.ToleranceDeg, stock
 	is.NominalMM, is.NominalDeg = d.NominalMM+is.NominalMM-was.NominalMM, d.NominalDeg+is.NominalDeg-was.NominalDeg

@@ -108,17 +108,27 @@ func TestStockOnABoreIsMeasured(t *testing.T) {
 	closedSound(t, "chamfered", out, out.Volume())
 }
 
-func TestStockThatIsRefused(t *testing.T) {
-	tube := turned([][2]float64{{6, 0}, {10, 0}, {10, 25}, {6, 25}, {6, 0}}, 96)
-	slot := meshtest.Blocks([]float64{0, 10, 12, 30}, []float64{0, 20}, []float64{0, 5, 15}, func(i, j, k int) bool { return i != 1 || k == 0 })
-	two := meshtest.Block(10, 10, 10)
-	join(two, meshtest.Block(10, 10, 10), r3.Vec{Z: 12})
+// Where the walls beside a face would meet before the stock is on it, it goes
+// straight out, and they give way.
+func TestStockOnANarrowFace(t *testing.T) {
 	spike := meshtest.Block(20, 20, 10) // its upper end drawn in to 2: what goes on ends soon
 	for i, v := range spike.Vertices {
 		if v.Z > 5 {
 			spike.Vertices[i].X, spike.Vertices[i].Y = 10+(v.X-10)/10, 10+(v.Y-10)/10
 		}
 	}
+	out, _, err := stocked(t, spike, mark.KeptStock{Seed: at(10, 10, 10), MM: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	closedSound(t, "a spike", out, 12.0/3*(20*20+20*2+2*2))
+}
+
+func TestStockThatIsRefused(t *testing.T) {
+	tube := turned([][2]float64{{6, 0}, {10, 0}, {10, 25}, {6, 25}, {6, 0}}, 96)
+	slot := meshtest.Blocks([]float64{0, 10, 12, 30}, []float64{0, 20}, []float64{0, 5, 15}, func(i, j, k int) bool { return i != 1 || k == 0 })
+	two := meshtest.Block(10, 10, 10)
+	join(two, meshtest.Block(10, 10, 10), r3.Vec{Z: 12})
 	for _, tt := range []struct {
 		name string
 		m    *mesh.Mesh
@@ -128,7 +138,6 @@ func TestStockThatIsRefused(t *testing.T) {
 		{"a bore closed", tube, []mark.KeptStock{{Seed: at(6, 0, 12), MM: 6}}, "close the bore"},
 		{"bore and pin meet nothing, but the walls of a slot do", slot, []mark.KeptStock{{Seed: at(10, 10, 10), MM: 3}}, "give less"},
 		{"into another body", two, []mark.KeptStock{{Seed: at(5, 5, 10), MM: 2.5}}, "run into another face"},
-		{"a spike turned over", spike, []mark.KeptStock{{Name: "tip", Seed: at(10, 10, 10), MM: 2}}, "fold the part"},
 		{"one face twice", tube, []mark.KeptStock{{Seed: at(6, 0, 12), MM: 0.1}, {Seed: at(0, 6, 2), MM: 0.1}}, "same face"},
 	} {
 		out, _, err := stocked(t, tt.m, tt.s...)
@@ -177,9 +186,9 @@ func TestDimensionsOnStock(t *testing.T) {
 	thick := found(t, s, mark.Distance, top, bottom)
 	thick.NominalMM, thick.ToleranceMM = 10.1, 0.05 // as on the drawing
 	pin := found(t, s, mark.Diameter, pin12)
-	kept := mark.Kept{Stock: []mark.KeptStock{{Seed: top, MM: 0.5}}}
+	kept := mark.Kept{Stock: []mark.KeptStock{{Seed: top, MM: 0.5}, {Seed: pin8, MM: 0.4}}}
 	marks, _ := kept.Find(s)
-	marks.Dimensions = []mark.Dimension{thick, pin}
+	marks.Dimensions = []mark.Dimension{thick, pin, found(t, s, mark.Diameter, pin8)}
 	out, err := mark.AddStock(context.Background(), m, marks.Stock)
 	if err != nil {
 		t.Fatal(err)
@@ -192,6 +201,9 @@ func TestDimensionsOnStock(t *testing.T) {
 		}
 		if d := on.Dimensions[1]; math.Abs(d.NominalMM-12) > 1e-6 || d.StockMM != 0 {
 			t.Errorf("the pin is %g mm with %g mm of stock", d.NominalMM, d.StockMM)
+		}
+		if d := on.Dimensions[2]; math.Abs(d.NominalMM-8.8) > 1e-6 || d.StockMM != 0.8 {
+			t.Errorf("the pin with stock is %g mm with %g mm of it", d.NominalMM, d.StockMM)
 		}
 		on = on.OnStock(out)
 	}
