@@ -74,6 +74,11 @@ func (o *Options) brief(library *process.Library, file *briefFile, m *mesh.Mesh,
 	if file.Cutter != nil {
 		b.Cutter = support.Cutter{DiameterMM: file.Cutter.DiameterMM, LengthMM: file.Cutter.LengthMM, HolderMM: file.Cutter.HolderMM}
 	}
+	if c := b.Cutter; c != (support.Cutter{}) {
+		if err := (&cutterEntry{c.DiameterMM, c.LengthMM, c.HolderMM}).check(); err != nil {
+			return b, err
+		}
+	}
 	marks, err := file.marks(m)
 	if err != nil {
 		return b, err
@@ -189,8 +194,11 @@ func (f *briefFile) check() error {
 	if err := f.weigh(new(orient.Priorities)); err != nil {
 		return err
 	}
-	_, err := f.kept()
-	return err
+	kept, err := f.kept()
+	if err != nil {
+		return err
+	}
+	return withinReach(&kept)
 }
 
 // The sizes of a cutter that are taken, mm (judgement): slips, not unusual tools.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"kilnpoise/app/handover"
@@ -76,14 +77,14 @@ func (o *Options) bodies(ctx context.Context, a *orient.Advice, c *orient.Candid
 	}
 	if o.Bodies {
 		if built, err = build(true, false); err != nil {
-			findings = append(findings, fmt.Sprintf("The planned supports cannot be built and are left out: %v.", err))
+			findings = append(findings, leftOut("The planned support", err))
 		}
 	}
 	if o.Raft {
 		// A raft below supports that could not be built stands for itself.
 		alone, err := build(o.Bodies && built != nil, true)
 		if err != nil {
-			return built, append(findings, fmt.Sprintf("The raft cannot be built and is left out: %v.", err))
+			return built, append(findings, leftOut("The raft", err))
 		}
 		built = alone
 	}
@@ -104,4 +105,9 @@ func (out *outlet) writePicture(ctx context.Context, a *orient.Advice, c *orient
 		return err
 	}
 	return mesh.WriteFileWhole(filepath.Join(out.set.Stage(), pictureFile(c.Rank)), picture.Write)
+}
+
+// leftOut is the sentence for what could not be built.
+func leftOut(what string, err error) string {
+	return fmt.Sprintf("%s could not be built and is not among the files: %s.", what, strings.TrimPrefix(err.Error(), "support: "))
 }

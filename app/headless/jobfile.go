@@ -41,6 +41,9 @@ func (o *Options) readJob(ctx context.Context, say *console) (*mesh.Part, *orien
 		return nil, nil, oneLine(fmt.Errorf("%s: %w", filepath.Base(o.Part), err))
 	}
 	printableNames(&j.Brief.Marks)
+	if err := withinReach(&j.Brief.Marks); err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", filepath.Base(o.Part), err)
+	}
 	var found mark.Marks
 	if !j.Brief.Marks.Empty() {
 		var lost []*mark.Lost

@@ -89,6 +89,36 @@ func printableNames(k *mark.Kept) {
 	}
 }
 
+// farthestMM bounds places and sizes of marks: a kilometre is no part, and what is near
+// the largest number there is would come out as infinite (judgement).
+const farthestMM = 1e6
+
+// withinReach says which mark lies or measures beyond that.
+func withinReach(k *mark.Kept) error {
+	check := func(name string, seeds []mark.Seed, values ...float64) error {
+		for _, s := range seeds {
+			values = append(values, s.At.X, s.At.Y, s.At.Z)
+		}
+		for _, v := range values {
+			if !(math.Abs(v) <= farthestMM) {
+				return fmt.Errorf("the mark %q has the place or size %g; give up to %g mm", mesh.PrintableName(name), v, float64(farthestMM))
+			}
+		}
+		return nil
+	}
+	for _, f := range k.Faces {
+		if err := check(f.Name, f.Seeds); err != nil {
+			return err
+		}
+	}
+	for _, d := range k.Dimensions {
+		if err := check(d.Name, d.Seeds, d.NominalMM, d.ToleranceMM, d.NominalDeg, d.ToleranceDeg); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // kept gives the marks as the brief tells them.
 func (f *briefFile) kept() (mark.Kept, error) {
 	var out mark.Kept

@@ -66,6 +66,8 @@ func TestBriefsThatCannotBeMeant(t *testing.T) {
 		"[[dimension]]\nbore_at = [1,1,1]\nnominal_mm = inf":               "Inf",
 		"[[dimension]]\nbore_at = [1,1,1]\ntolerance_mm = inf":             "Inf",
 		"[[dimension]]\nbore_at = [1,1,nan]":                               "NaN",
+		"[[dimension]]\nbore_at = [1,1,1]\nnominal_mm = 1e308":             "up to 1e+06 mm",
+		"[[face]]\nkind = \"smooth\"\nat = [1e308,1e308,1]":                "up to 1e+06 mm",
 		"shrinkage = [0.1, nan, 0.1]":                                      "NaN",
 		"overhang_limit_deg = nan":                                         "NaN",
 		"[priorities]\nless_sag = nan":                                     "NaN",

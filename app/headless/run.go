@@ -3,6 +3,8 @@ package headless
 import (
 	"bytes"
 	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -223,13 +225,17 @@ func (out *outlet) finish(ctx context.Context, r orient.Report) error {
 	if out.set == nil {
 		return ctx.Err()
 	}
-	if err := mesh.WriteFileWhole(filepath.Join(out.set.Stage(), adviceFile), r.Write); err != nil {
+	err := mesh.WriteFileWhole(filepath.Join(out.set.Stage(), adviceFile), r.Write)
+	if errors.As(err, new(*json.UnsupportedValueError)) {
+		return errors.New("a measure of this part came out as no number, so nothing is handed over; please report it with the part")
+	}
+	if err != nil {
 		return err
 	}
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	_, err := out.set.Put(out.options.Force)
+	_, err = out.set.Put(out.options.Force)
 	return err
 }
 
