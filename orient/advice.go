@@ -158,9 +158,11 @@ type Candidate struct {
 	Rank   int
 	Origin Origin
 	Pose   Pose
-	// Name is the pose in ISO/ASTM 52921 letters where they apply, otherwise
+	// Name is the pose by what a person sees, no two the same among those shown;
+	// Notation writes it after ISO/ASTM 52921, in letters where they apply, otherwise
 	// as rotations about the axes.
 	Name         string
+	Notation     string
 	GreenSize    r3.Vec
 	SinteredSize r3.Vec
 	Measures     Measures

@@ -105,6 +105,7 @@ func (a *Advice) order() {
 	}
 	rank(a.Candidates, newYardstick(a.study.full, a.Brief), a.Brief)
 	firmness(a.Candidates)
+	a.study.namePoses(a.Candidates)
 	explain(a)
 }
 
@@ -168,7 +169,7 @@ func (s *search) candidate(r reading, o Origin) Candidate {
 	setter, _ := s.brief.setterFit(s.study.full.hull, linear)
 	return Candidate{
 		print: s.study.fingerprint(r.pose.Up()), plate: plate, setter: setter,
-		Origin: o, Pose: r.pose, Name: nameFor(r.pose, s.study.box, s.study.fileBox),
+		Origin: o, Pose: r.pose,
 		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures,
 		Dimensions: r.dimensions, FurnaceAdvice: r.advice,
 	}

@@ -18,7 +18,7 @@ const alignedDeg = 1
 // as equal and their order means nothing.
 const equalSides = 0.005
 
-// nameFor names a pose. Where the part's own box, or else the box of the file, is
+// notationFor writes a pose after ISO/ASTM 52921. Where the part's own box, or else the box of the file, is
 // parallel to the axes of the print frame, in the letters of ISO/ASTM 52921 (orthogonal orientation
 // notation): the axis along the longest side first, then the second, then the
 // shortest. Two rules the standard leaves open are settled here: letters of
@@ -26,9 +26,9 @@ const equalSides = 0.005
 // are equal only the first letter is given. Which way up, the letters do not
 // say: the axis of the file that points up is added.
 //
-// Other poses are named by the rotations A, B and C about X, Y and Z, in this
+// Other poses are written as the rotations A, B and C about X, Y and Z, in this
 // order, from the orientation as loaded.
-func nameFor(p Pose, own, file ownBox) string {
+func notationFor(p Pose, own, file ownBox) string {
 	letters, ok := boxLetters(p, own)
 	if !ok {
 		letters, ok = boxLetters(p, file)
@@ -110,6 +110,10 @@ func rotationsText(m mesh.Matrix) string {
 	}
 	return strings.Join(parts, ", ") + " deg"
 }
+
+// Turns gives the angles A, B and C about X, Y and Z, in this order, by which the
+// part is turned from the orientation as loaded, degrees.
+func (p Pose) Turns() [3]float64 { return rotations(p.Rotation) }
 
 // rotations gives the angles A, B, C in degrees with m = Rz(C) Ry(B) Rx(A).
 func rotations(m mesh.Matrix) [3]float64 {

@@ -47,7 +47,7 @@ func TestNames(t *testing.T) {
 		{"cube", meshtest.Block(7, 7, 7), mesh.Identity(), "XYZ, +Z up"},
 	}
 	for _, tt := range tests {
-		if got := nameFor(Pose{Rotation: tt.turn}, boxOf(t, tt.m), fileBox(tt.m)); got != tt.want {
+		if got := notationFor(Pose{Rotation: tt.turn}, boxOf(t, tt.m), fileBox(tt.m)); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
 		}
 	}

@@ -61,6 +61,8 @@ type CandidateReport struct {
 	Rank           int                `json:"rank"`
 	Origin         Origin             `json:"origin"`
 	Name           string             `json:"name"`
+	Notation       string             `json:"notation"`
+	TurnsDeg       [3]float64         `json:"turns_deg"`
 	Up             Triple             `json:"up"`
 	Rotation       mesh.Matrix        `json:"rotation"`
 	GreenSizeMM    Triple             `json:"green_size_mm"`
@@ -160,7 +162,8 @@ func candidateReport(a *Advice, c *Candidate) CandidateReport {
 	}
 	return CandidateReport{
 		SupportPlan: plan,
-		Rank:        c.Rank, Origin: c.Origin, Name: c.Name, Up: triple(c.Pose.Up()), Rotation: c.Pose.Rotation,
+		Rank:        c.Rank, Origin: c.Origin, Name: c.Name, Notation: c.Notation, TurnsDeg: c.Pose.Turns(),
+		Up: triple(c.Pose.Up()), Rotation: c.Pose.Rotation,
 		GreenSizeMM: triple(c.GreenSize), SinteredSizeMM: triple(c.SinteredSize), Measures: c.Measures, Dimensions: c.Dimensions,
 		FurnaceAdvice: orEmpty(c.FurnaceAdvice), RestingPose: restingReport(c),
 		CheckSizes: a.CheckSizes(c), Masses: a.Masses(), Gates: c.Gates, OnFront: c.OnFront, Cost: c.Cost, FirstShare: c.FirstShare, Terms: terms, Reasons: orEmpty(c.Reasons),

@@ -290,6 +290,8 @@ func (s *search) shortList(ctx context.Context, short []sampled) ([]Candidate, e
 		s.known.short[shortKey{r.pose, short[i].face}] = r
 	}
 	pool = s.ranked(pool)
-	s.tell(stageShortList, 1, pool[:min(len(pool), s.brief.Candidates)])
+	leaders := pool[:min(len(pool), s.brief.Candidates)]
+	s.study.namePoses(leaders)
+	s.tell(stageShortList, 1, leaders)
 	return pool, nil
 }

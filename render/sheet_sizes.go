@@ -72,7 +72,8 @@ func (l *layout) keyFigures(x, y, width float64) float64 {
 	c, m := l.s.Chosen, &l.s.Chosen.Measures
 	material := &l.s.Advice.Brief.Material
 	facts := []fact{
-		{"Orientation", c.Name, notation(c.Name)},
+		{"Orientation", c.Name, ""},
+		{"  by ISO/ASTM 52921", c.Notation, notation(c.Notation)},
 		{"Build direction in the file", vectorText(c.Pose.Up()), ""},
 		{"Green mass", digitsOf(m.GreenMassG, 1) + " g", "estimate, printed dense; density " + trustIn(material, "green_density_g_cm3")},
 		{"Filament", digitsOf(m.FilamentLengthM, 1) + " m", "estimate, without brim, purge, support"},
@@ -108,12 +109,12 @@ func vectorText(v r3.Vec) string {
 	return fmt.Sprintf("%s, %s, %s", digitsOf(v.X, 3), digitsOf(v.Y, 3), digitsOf(v.Z, 3))
 }
 
-// notation says what the name of an orientation is written in: letters of the
-// standard, or rotations.
+// notation says what an orientation is written in: letters of the standard, or
+// rotations.
 func notation(name string) string {
 	letters, _, _ := strings.Cut(name, ",")
 	if letters != "" && strings.Trim(letters, "XYZ") == "" {
-		return "letters of ISO/ASTM 52921"
+		return "print axis along the longest side first"
 	}
-	return "rotations about X, Y, Z"
+	return "A, B, C turn about X, Y, Z in this order"
 }

@@ -38,7 +38,7 @@ func TestLayingDown(t *testing.T) {
 // Where the best takes more support than as loaded, the verdict says what is wrong
 // with leaving it so.
 func TestVerdictOfARescue(t *testing.T) {
-	c, loaded := turned(1, "XYZ, -Y up", 90), turned(2, "as loaded", 0)
+	c, loaded := turned(1, "flat, -Y up", 90), turned(2, "as loaded", 0)
 	loaded.Origin = orient.AsLoaded
 	loaded.Gates = []orient.Gate{{Name: orient.GateStands}}
 	c.Measures = orient.Measures{SagLowMM: 0.07, SagHighMM: 0.8, SupportVolumeMM3: 9000}

@@ -49,7 +49,7 @@ func newCard() *card {
 
 // cardHeight gives the height of a card with a picture of that height.
 func cardHeight(picture float32) float32 {
-	return picture + cardTitleH + 4*cardLine + cardMargin + 4
+	return picture + cardTitleH + 5*cardLine + cardMargin + 4
 }
 
 // Tapped selects the card.
@@ -172,6 +172,9 @@ func (r *cardRenderer) setWords() {
 	title := role.line(clip(f.title, inner, measure), theme.ColorNameForeground, fyne.TextAlignLeading)
 	r.put(title, cardMargin, y+(roleStrong.lineHeight()-role.lineHeight())/2)
 	y += cardTitleH
+	small := func(s string) float32 { return roleSmall.measure(s).Width }
+	r.put(roleSmall.line(clip(f.below, inner, small), theme.ColorNameForeground, fyne.TextAlignLeading), cardMargin, y-3)
+	y += cardLine
 	for _, fact := range f.facts {
 		r.put(roleSmall.line(fact[0], colorSoftInk, fyne.TextAlignLeading), cardMargin, y)
 		value := roleSmall.line(fact[1], theme.ColorNameForeground, fyne.TextAlignTrailing)

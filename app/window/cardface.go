@@ -2,6 +2,7 @@ package window
 
 import (
 	"strconv"
+	"strings"
 
 	"kilnpoise/orient"
 )
@@ -10,16 +11,18 @@ import (
 type cardFace struct {
 	rank string
 	// tag tells where the candidate comes from, where that matters.
-	tag   string
-	title string
-	facts [][2]string
+	tag string
+	// title is how the part lies, below what tells it from others.
+	title, below string
+	facts        [][2]string
 	// fault names the first gate that is not passed; empty when all are.
 	fault string
 }
 
 // faceOf writes the card of c.
 func faceOf(c *orient.Candidate) cardFace {
-	f := cardFace{rank: strconv.Itoa(c.Rank), title: cardTitle(c)}
+	f := cardFace{rank: strconv.Itoa(c.Rank)}
+	f.title, f.below, _ = strings.Cut(cardTitle(c), ", ")
 	switch c.Origin {
 	case orient.AsLoaded:
 		f.tag = "as loaded"

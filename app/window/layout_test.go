@@ -149,10 +149,12 @@ func TestNothingIsCutOff(t *testing.T) {
 // The text that widgets shorten by themselves must still fit at usual sizes.
 func TestCardsHoldTheirTitles(t *testing.T) {
 	test.NewTempApp(t).Settings().SetTheme(newLook(alwaysLight))
-	for _, name := range []string{"ZXY, -X up", "XYZ, -Z up", "A -135.2, B -10.4, C -115.1 deg", "XZY, A +180.0, B -5.0 deg"} {
-		title := cardTitle(&orient.Candidate{Name: name, Origin: orient.FromSearch})
-		if w := roleSmallStrong.measure(title).Width; w > cardWidth-2*cardMargin {
-			t.Errorf("%q is %.0f wide, the card has %d", title, w, cardWidth-2*cardMargin)
+	for _, name := range []string{"on its side, broad side down, -X up", "upright, heavy end down", "leaning 35 deg, A -135 B -10 C -115 deg"} {
+		face := faceOf(&orient.Candidate{Name: name, Origin: orient.FromSearch})
+		for text, role := range map[string]textRole{face.title: roleStrong, face.below: roleSmall} {
+			if w := role.measure(text).Width; w > cardWidth-2*cardMargin {
+				t.Errorf("%q is %.0f wide, the card has %d", text, w, cardWidth-2*cardMargin)
+			}
 		}
 	}
 }

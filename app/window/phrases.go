@@ -3,90 +3,46 @@ package window
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"kilnpoise/orient"
 )
 
-// poseName is the name of a candidate taken apart: letters after ISO/ASTM 52921
-// where it has them, and what comes after.
-type poseName struct{ letters, rest string }
-
-func nameOf(c *orient.Candidate) poseName {
-	first, rest, _ := strings.Cut(c.Name, ", ")
-	if first != "" && strings.Trim(first, "XYZ") == "" {
-		return poseName{first, angles(rest)}
-	}
-	return poseName{"", angles(c.Name)}
-}
-
-// angles writes rotations short: "A +35.0, B -12.4 deg" becomes "A +35° B −12°".
-// Other text stays as it is.
-func angles(text string) string {
-	turns, isAngles := strings.CutSuffix(text, " deg")
-	if !isAngles {
-		return minus(text)
-	}
-	var out []string
-	for _, turn := range strings.Split(turns, ", ") {
-		axis, number, _ := strings.Cut(turn, " ")
-		v, err := strconv.ParseFloat(number, 64)
-		if err != nil {
-			return text
-		}
-		if math.Abs(v) >= 0.5 {
-			out = append(out, fmt.Sprintf("%s%s%+.0f°", axis, nbsp, v))
-		}
-	}
-	if len(out) == 0 {
-		return "less than 1°"
-	}
-	return minus(strings.Join(out, " "))
+// poseText sets the name of a candidate for the screen.
+func poseText(c *orient.Candidate) string {
+	return minus(strings.ReplaceAll(c.Name, " deg", "°"))
 }
 
 // minus sets a hyphen before an axis or a number as a minus sign.
 func minus(text string) string { return strings.ReplaceAll(text, "-", "−") }
 
-// stance says how the part stands, from its letters: they name the axis of the
-// longest side first.
-func (n poseName) stance() string {
-	switch strings.Index(n.letters, "Z") {
-	case 0:
-		return "on end"
-	case 1:
-		return "on edge"
-	default:
-		return "lying flat"
-	}
-}
-
 // cardTitle names a candidate on its card.
-func cardTitle(c *orient.Candidate) string {
-	n := nameOf(c)
-	switch {
-	case n.letters != "" && strings.Contains(n.rest, "°"):
-		return upperFirst(n.stance()) + ", " + n.letters
-	case n.letters != "":
-		return upperFirst(n.stance()) + ", " + n.rest
-	case c.Origin == orient.AsLoaded:
-		return "As loaded"
-	default:
-		return n.rest
-	}
-}
+func cardTitle(c *orient.Candidate) string { return upperFirst(poseText(c)) }
 
 // instruction is the verdict's opening: what to do with the part.
 func instruction(c *orient.Candidate) string {
-	n := nameOf(c)
-	switch {
-	case c.Origin == orient.AsLoaded:
-		return "Leave it as it was loaded"
-	case n.letters == "":
-		return "Turn it " + n.rest
+	name := poseText(c)
+	if c.Origin == orient.AsLoaded {
+		return "Leave it as loaded, " + name
 	}
-	do := map[string]string{"on end": "Stand it on end", "on edge": "Set it on edge", "lying flat": "Lay it flat"}
-	return do[n.stance()] + ", " + n.rest
+	for _, do := range [][2]string{
+		{"upright", "Stand it upright"}, {"standing", "Stand it"}, {"on edge", "Set it on edge"},
+		{"flat", "Lay it flat"}, {"on its side", "Lay it on its side"}, {"leaning", "Lean it"},
+	} {
+		if rest, ok := strings.CutPrefix(name, do[0]); ok {
+			return do[1] + rest
+		}
+	}
+	return "Turn it: " + name
+}
+
+// turnsLine tells by which angles a candidate is turned from the file.
+func turnsLine(c *orient.Candidate) string {
+	var out []string
+	for i, deg := range c.Pose.Turns() {
+		out = append(out, fmt.Sprintf("%c%s%+.1f°", 'A'+i, nbsp, deg))
+	}
+	return minus("Turned from the file by "+strings.Join(out, ", ")) + ": about its X, then Y, then Z axis, as in ISO/ASTM 52921."
 }
 
 // verdictSentence is the one sentence that the page opens with.

@@ -12,16 +12,13 @@ func TestNames(t *testing.T) {
 		name, title, does string
 		origin            orient.Origin
 	}{
-		{"ZXY, +Z up", "On end, +Z up", "Stand it on end, +Z up", orient.FromSearch},
-		{"XZY, -Y up", "On edge, −Y up", "Set it on edge, −Y up", orient.FromSearch},
-		{"XYZ, -Z up", "Lying flat, −Z up", "Lay it flat, −Z up", orient.FromSearch},
-		{"Z, +X up", "On end, +X up", "Stand it on end, +X up", orient.FromSearch},
-		{"X, +X up", "Lying flat, +X up", "Lay it flat, +X up", orient.FromSearch},
-		{"XZY, A +30.0, B -12.4 deg", "On edge, XZY", "Set it on edge, A +30° B −12°", orient.FromSearch},
-		{"A +35.0, B -12.4, C +0.3 deg", "A +35° B −12°", "Turn it A +35° B −12°", orient.Given},
-		{"C +0.2 deg", "less than 1°", "Turn it less than 1°", orient.Given},
-		{"as loaded", "As loaded", "Leave it as it was loaded", orient.AsLoaded},
-		{"XYZ, +Z up", "Lying flat, +Z up", "Leave it as it was loaded", orient.AsLoaded},
+		{"upright, heavy end down", "Upright, heavy end down", "Stand it upright, heavy end down", orient.FromSearch},
+		{"on edge, -Y up", "On edge, −Y up", "Set it on edge, −Y up", orient.FromSearch},
+		{"flat, flat side up", "Flat, flat side up", "Lay it flat, flat side up", orient.FromSearch},
+		{"on its side, +X up", "On its side, +X up", "Lay it on its side, +X up", orient.Given},
+		{"standing, +X up", "Standing, +X up", "Stand it, +X up", orient.FromSearch},
+		{"leaning 35 deg, A +35.0, B -12.4 deg", "Leaning 35°, A +35.0, B −12.4°", "Lean it 35°, A +35.0, B −12.4°", orient.Given},
+		{"flat, +Z up", "Flat, +Z up", "Leave it as loaded, flat, +Z up", orient.AsLoaded},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			c := &orient.Candidate{Name: tc.name, Origin: tc.origin}
@@ -38,7 +35,7 @@ func TestNames(t *testing.T) {
 func plainSpaces(s string) string { return strings.ReplaceAll(s, nbsp, " ") }
 
 func TestVerdictSentence(t *testing.T) {
-	c, loaded := turned(1, "XYZ, -Y up", 90), turned(2, "as loaded", 0)
+	c, loaded := turned(1, "flat, -Y up", 90), turned(2, "flat, +Z up", 0)
 	loaded.Origin = orient.AsLoaded
 	c.Measures = orient.Measures{SagLowMM: 0.07, SagHighMM: 0.8}
 	for _, tc := range []struct {

@@ -56,6 +56,7 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 	if c != nil {
 		out = append(out, newHeading("Why"), gap(4))
 		out = append(out, reasonItems(c)...)
+		out = append(out, newSmall(turnsLine(c)))
 		out = append(out, gap(12), newHeading("Measured"), gap(2), p.table, gap(4))
 		out = append(out, newSmall("Arrows: the number is higher or lower than this one’s."), gap(10))
 		p.setTable(c, others)
