@@ -116,6 +116,7 @@ func machineTitles() [2]string { return [2]string{"Printer’s plate", "Furnace 
 func (m *machines) SetPair(on render.Machine, left, right *render.Scene, leftName, rightName string) {
 	m.paired, m.stage, m.whole = true, on, bothMachines
 	for i, name := range [2]string{leftName, rightName} {
+		m.captions[i].role = roleSmallStrong // names are longer than the titles of machines
 		m.captions[i].SetText(name)
 	}
 	m.scenes = [2]*render.Scene{left, right}
@@ -127,6 +128,7 @@ func (m *machines) SetPair(on render.Machine, left, right *render.Scene, leftNam
 func (m *machines) EndPair() {
 	m.paired = false
 	for i, title := range machineTitles() {
+		m.captions[i].role = roleHeading
 		m.captions[i].SetText(title)
 	}
 }

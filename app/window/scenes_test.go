@@ -24,7 +24,7 @@ func TestTheSetterShowsHowToLayItDown(t *testing.T) {
 	}
 	b.choose(loaded.Rank - 1)
 	caption := func() string { return b.machines.captions[1].text }
-	b.until("the laid part", func() bool { return strings.HasSuffix(caption(), "laid on another face") })
+	b.until("the laid part", func() bool { return strings.HasSuffix(caption(), "laid down") })
 	laid := b.machines.scenes[1]
 	b.key(fyne.KeyL)
 	if b.machines.scenes[1] == laid || !strings.HasSuffix(caption(), "as printed") || !b.menu.asPrinted.Checked {

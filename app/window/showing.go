@@ -158,7 +158,7 @@ func (w *mainWindow) putUp(s *stagedCandidate) {
 	w.machines.SetScenes(s.plate, s.onSetter(w.asPrinted))
 	caption := machineTitles()[render.OnSetter]
 	if s.laid != nil {
-		caption += ", laid on another face"
+		caption += ", laid down"
 		if w.asPrinted {
 			caption = machineTitles()[render.OnSetter] + ", as printed"
 		}

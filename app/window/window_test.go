@@ -40,7 +40,7 @@ func TestOpensAdvisedAndSaysWhatToDo(t *testing.T) {
 		t.Errorf("the first choice builds along %v, want the plate down (0, 0, -1)", up)
 	}
 	verdict := plainSpaces(b.head.verdict.text)
-	if !strings.Contains(verdict, "−Z up: no support, where as loaded it needs") {
+	if !strings.Contains(verdict, "broad side down: no support, where as loaded it needs") {
 		t.Errorf("verdict = %q", verdict)
 	}
 	if got := b.head.part.text; !strings.Contains(got, "The mesh is sound.") || !strings.Contains(got, "Millimetres are assumed;") {
