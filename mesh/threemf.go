@@ -63,7 +63,7 @@ func read3MF(ctx context.Context, r io.ReaderAt, size int64, room *room) (conten
 	if err != nil {
 		return content{}, err
 	}
-	b := &builder{source: p, root: root, used: map[*Mesh]bool{}, noted: map[string]bool{}}
+	b := &builder{source: p, root: root, used: map[*Mesh]bool{}, within: map[objectKey]bool{}, noted: map[string]bool{}}
 	items, err := b.items(model.Build.Items)
 	return content{items: items, unit: unit, notes: p.notes}, err
 }
@@ -100,6 +100,7 @@ func (p *package3MF) model(name string) (*modelPart, error) {
 		return nil, fmt.Errorf("part %s cannot be understood (%w); export the part again", name, err)
 	}
 	p.models[name] = &modelPart{Model: m, meshes: scan.meshes, beside: scan.beside}
+	p.noteRules(name, scan, m)
 	return p.models[name], nil
 }
 
@@ -151,15 +152,15 @@ func (p *package3MF) extensions(name string, scan *modelScan) error {
 		case nsSlice:
 			p.notes = append(p.notes, "The file also holds the part as slices; its mesh, which may be coarser, was read.")
 		case "":
-			return fmt.Errorf("part %s requires the extension %q without saying which it is; export the part again", name, prefix)
+			return fmt.Errorf("part %s requires the extension %q without saying which it is; export the part again", name, clip([]byte(prefix)))
 		default:
-			return fmt.Errorf("part %s requires the extension %q (%s), which is not read here; export the part without it", name, prefix, ns)
+			return fmt.Errorf("part %s requires the extension %q (%s), which is not read here; export the part without it", name, clip([]byte(prefix)), printable(ns, maxName))
 		}
 	}
 	var beside []string
 	for _, prefix := range scan.used {
 		if ns := scan.root.attrs["xmlns:"+prefix]; ns != nsProduction {
-			beside = append(beside, strings.TrimSpace(prefix+" "+ns))
+			beside = append(beside, strings.TrimSpace(prefix+" "+printable(ns, maxName)))
 		}
 	}
 	if len(beside) > 0 {
@@ -196,7 +197,7 @@ const (
 	contentTypesText = `<?xml version="1.0" encoding="UTF-8"?>` + "\n" +
 		`<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">` +
 		`<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>` +
-		`<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>`
+		`<Default Extension="model" ContentType="` + modelType + `"/></Types>`
 	rootRelationsText = `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">` +
 		`<Relationship Id="r" Target="/3D/3dmodel.model" Type="` + relModel + `"/></Relationships>`
 )

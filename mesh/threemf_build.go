@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/hpinc/go3mf"
 	"github.com/hpinc/go3mf/spec"
@@ -14,7 +15,7 @@ import (
 // Bounds on components, which can name each other: a few lines of XML could
 // stand for any number of copies.
 const (
-	maxDepth  = 64
+	maxDepth  = 20_000
 	maxVisits = 100_000
 )
 
@@ -38,7 +39,8 @@ type builder struct {
 	root    string
 	objects map[string]map[uint32]object // by part, then identifier
 	noted   map[string]bool
-	used    map[*Mesh]bool // built at least once
+	used    map[*Mesh]bool     // built at least once
+	within  map[objectKey]bool // objects that are being expanded
 	visits  int
 }
 
@@ -60,7 +62,7 @@ func (b *builder) items(build []*go3mf.Item) ([]Item, error) {
 		if err != nil {
 			return nil, fmt.Errorf("build item %d: %w", i+1, err)
 		}
-		if b.passOver(obj) {
+		if b.passOverItem(i+1, obj) {
 			continue
 		}
 		item := Item{Name: obj.Name, Mesh: &Mesh{}}
@@ -78,6 +80,10 @@ func (b *builder) items(build []*go3mf.Item) ([]Item, error) {
 			return nil, fmt.Errorf("build item %d: object %d holds no triangles; export the part again", i+1, obj.ID)
 		}
 		items = append(items, item)
+	}
+	if len(items) == 0 && len(build) > 0 {
+		text := b.source.notes[len(b.source.notes)-1] // of the item that was passed over last
+		return nil, fmt.Errorf("the file names nothing to build that is part of the model (%s); export the part again", strings.TrimSuffix(text, "."))
 	}
 	if len(items) == 0 {
 		return nil, errors.New("the file names nothing to build; export the part again")
@@ -121,6 +127,9 @@ func (b *builder) list(path string) error {
 	}
 	list := map[uint32]object{}
 	for i, o := range model.Resources.Objects {
+		if o.ID == 0 || o.ID > maxResourceID {
+			return fmt.Errorf("part %s has an object with %d for its id, which is no number of an object (1 to %d); export the part again", path, o.ID, maxResourceID)
+		}
 		if _, ok := list[o.ID]; ok {
 			return fmt.Errorf("part %s has two objects numbered %d; export the part again", path, o.ID)
 		}
@@ -148,6 +157,15 @@ func (b *builder) passOver(obj object) bool {
 	return true
 }
 
+// passOverItem does the same for what is to be built.
+func (b *builder) passOverItem(i int, obj object) bool {
+	if obj.Type != go3mf.ObjectTypeOther {
+		return b.passOver(obj)
+	}
+	b.note(fmt.Sprintf("Build item %d is object %d of type \"other\", which 3MF forbids there; it was passed over.", i, obj.ID))
+	return true
+}
+
 // note adds a remark once.
 func (b *builder) note(text string) {
 	if !b.noted[text] && len(b.noted) < maxAttributes {
@@ -158,8 +176,17 @@ func (b *builder) note(text string) {
 
 // expand adds an object and all that it is made of to out.
 func (b *builder) expand(out *Mesh, obj object, at affine, depth int) error {
-	if b.visits++; b.visits > maxVisits || depth > maxDepth {
-		return fmt.Errorf("object %d is made of itself, or of more than %d pieces", obj.ID, maxVisits)
+	switch b.visits++; {
+	case b.within[obj.key]:
+		return fmt.Errorf("object %d is made of itself", obj.ID)
+	case b.visits > maxVisits:
+		return fmt.Errorf("the objects are made of more than %d pieces", maxVisits)
+	case depth > maxDepth:
+		return fmt.Errorf("object %d lies within more than %d others", obj.ID, maxDepth)
+	case obj.mesh == nil && obj.Components == nil:
+		return fmt.Errorf("object %d has neither a mesh nor components", obj.ID)
+	case obj.mesh != nil && obj.Components != nil:
+		return fmt.Errorf("object %d has both a mesh and components, where 3MF has one of them", obj.ID)
 	}
 	if err := b.source.ctx.Err(); err != nil {
 		return err
@@ -172,6 +199,8 @@ func (b *builder) expand(out *Mesh, obj object, at affine, depth int) error {
 	if obj.Components == nil {
 		return nil
 	}
+	b.within[obj.key] = true
+	defer delete(b.within, obj.key)
 	for _, c := range obj.Components.Component {
 		if err := b.component(out, obj, c, at, depth); err != nil {
 			return err

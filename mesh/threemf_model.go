@@ -22,6 +22,9 @@ type modelScan struct {
 	beside   map[uint32]bool  // objects whose meshes have more than triangles
 	root     rootTag
 	used     []string // namespace prefixes in use, without those of XML itself
+	encoding string   // as declared
+	stranger string   // an element that the core does not have
+	early    uint32   // an object with its triangles before its vertices
 
 	tag    xmlTag // reused from tag to tag
 	open   []openElement
@@ -29,7 +32,12 @@ type modelScan struct {
 	others int    // tags other than vertices and triangles
 	object uint32
 	mesh   *Mesh
+	seen   seenElements
 }
+
+// seenElements are those that may come once, in the model and in the mesh that is
+// being read.
+type seenElements struct{ resources, build, vertices, triangles bool }
 
 // openElement is an element that has not ended yet.
 type openElement struct {
@@ -112,6 +120,9 @@ func (m *modelScan) markup() error {
 		return m.fault(errors.New("a document type or entity definition, which 3MF forbids"))
 	case m.begins("<?"):
 		text, err := m.short("?>")
+		if bytes.HasPrefix(text, []byte("<?xml ")) {
+			m.encoding = declaredEncoding(text)
+		}
 		m.skeleton.Write(text)
 		return err
 	}
@@ -123,6 +134,18 @@ func (m *modelScan) markup() error {
 		return m.fault(err)
 	}
 	return nil
+}
+
+// declaredEncoding gives the encoding that an XML declaration names, "" where it
+// names none.
+func declaredEncoding(text []byte) string {
+	_, text, _ = bytes.Cut(text, []byte("encoding"))
+	text = bytes.TrimLeft(text, " \t\r\n=")
+	if len(text) == 0 {
+		return ""
+	}
+	name, _, _ := bytes.Cut(text[1:], text[:1])
+	return string(name)
 }
 
 // enter deals with the start tag that has just been read.
@@ -162,6 +185,9 @@ func (m *modelScan) kindOf(tag *xmlTag) (elementKind, error) {
 	if m.root.name == "" && len(m.open) == 0 {
 		m.setRoot(tag)
 		return modelElement, nil
+	}
+	if len(m.open) == 0 {
+		return coreElement, errors.New("an element after its root has ended")
 	}
 	for i := range tag.attrs {
 		prefix, _ := cutName(tag.attrs[i].name)
@@ -213,6 +239,9 @@ func (m *modelScan) addOther(kind elementKind, text []byte) error {
 	if m.others++; m.others > maxOtherTags {
 		return fmt.Errorf("more than %d tags beside vertices and triangles", maxOtherTags)
 	}
+	if err := m.onlyOnce(kind); err != nil {
+		return err
+	}
 	switch kind {
 	case foreignElement:
 		if m.kind() >= meshElement {
@@ -221,7 +250,12 @@ func (m *modelScan) addOther(kind elementKind, text []byte) error {
 		return nil
 	case verticesElement, trianglesElement:
 		return nil
+	case coreElement:
+		if parent := m.kind(); m.stranger == "" && !isCoreChild(parent, string(m.tag.name)) {
+			m.stranger = string(m.tag.name)
+		}
 	case meshElement:
+		m.seen.vertices, m.seen.triangles = false, false
 		if _, ok := m.meshes[m.object]; ok {
 			return fmt.Errorf("object %d has two meshes", m.object)
 		}
@@ -237,6 +271,46 @@ func (m *modelScan) addOther(kind elementKind, text []byte) error {
 	}
 	m.skeleton.Write(text)
 	return nil
+}
+
+// onlyOnce refuses elements that come twice where the core specification has one.
+func (m *modelScan) onlyOnce(kind elementKind) error {
+	var seen *bool
+	var what string
+	switch name := string(m.tag.name); {
+	case kind == resourcesElement:
+		seen, what = &m.seen.resources, "a second resources element"
+	case kind == coreElement && m.kind() == modelElement && name == "build":
+		seen, what = &m.seen.build, "a second build element"
+	case kind == verticesElement:
+		if m.seen.triangles {
+			m.early = m.object
+		}
+		seen, what = &m.seen.vertices, "a second list of vertices"
+	case kind == trianglesElement:
+		seen, what = &m.seen.triangles, "a second list of triangles"
+	default:
+		return nil
+	}
+	if *seen {
+		return errors.New(what)
+	}
+	*seen = true
+	return nil
+}
+
+// isCoreChild reports whether the core specification has an element of that name
+// within another, as far as the kind of that is known.
+func isCoreChild(parent elementKind, name string) bool {
+	switch parent {
+	case modelElement:
+		return name == "metadata" || name == "build"
+	case resourcesElement:
+		return name == "basematerials"
+	case objectElement:
+		return name == "components" || name == "metadatagroup"
+	}
+	return true
 }
 
 // finish deals with the end tag that the window stands on.

@@ -63,7 +63,7 @@ func zipOf(t testing.TB, parts map[string]string) []byte {
 
 // threeMF packs a model part with what belongs round it.
 func threeMF(t testing.TB, model string) []byte {
-	return zipOf(t, map[string]string{"_rels/.rels": fmt.Sprintf(relsText, rootRel), "3D/3dmodel.model": model})
+	return zipOf(t, map[string]string{contentTypesPart: contentTypesText, "_rels/.rels": fmt.Sprintf(relsText, rootRel), "3D/3dmodel.model": model})
 }
 
 func Test3MFSample(t *testing.T) {
