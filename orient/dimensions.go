@@ -3,6 +3,7 @@ package orient
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -142,6 +143,16 @@ func (d DimensionOutcome) String() string {
 		s += fmt.Sprintf("; out of round by about %.3f mm, by %.2f mm if one factor were used on all axes", d.OvalMM, d.UniformOvalMM)
 	}
 	return s + "."
+}
+
+// OtherReasons gives the reasons without those on the critical dimensions, for where
+// these have a table.
+func (c *Candidate) OtherReasons() []string {
+	told := map[string]bool{}
+	for _, d := range c.Dimensions {
+		told[d.String()] = true
+	}
+	return slices.DeleteFunc(slices.Clone(c.Reasons), func(r string) bool { return told[r] })
 }
 
 // said gives the verdict as it follows on "the tolerance".

@@ -54,7 +54,7 @@ func (l *layout) reasons(x, y, width float64) float64 {
 	if len(l.s.Chosen.Reasons) == 0 {
 		return l.block(x, y, width, "No reasons recorded.", faceBody(), 1)
 	}
-	return l.bullets(x, y, width, l.s.Chosen.Reasons)
+	return l.bullets(x, y, width, l.s.Chosen.OtherReasons())
 }
 
 // firmness says how firm the choice is where the reasons do not: they do for the

@@ -135,8 +135,8 @@ func (w *mainWindow) markFacet(facet int) {
 	case m.what.isFace():
 		m.without = slices.DeleteFunc(m.without, func(o mark.Seed) bool { return m.covers(s, o, facet) })
 		m.seeds = append(slices.Clone(m.seeds), seed)
-	case m.what == markDistance && len(m.seeds) == 1:
-		m.seeds = []mark.Seed{m.seeds[0], seed}
+	case len(m.seeds) > 0 && len(m.seeds) < m.what.places():
+		m.seeds = append(slices.Clone(m.seeds), seed)
 	default:
 		m.seeds = []mark.Seed{seed}
 	}
@@ -162,12 +162,11 @@ func (m *marking) covers(s *mark.Surface, seed mark.Seed, facet int) bool {
 
 // withinFor gives how far the face around a facet may bend at an edge.
 func (m *marking) withinFor(s *mark.Surface, facet int) float64 {
-	switch m.what {
-	case markDistance:
-		return mark.FlatWithinDeg
-	case markBore:
-		return mark.BoreWithinDeg
-	case markLoad: // a flat where there is one, else the wall of a bore
+	switch {
+	case m.what.isDimension():
+		within := m.what.characteristic().WithinDeg()
+		return within[len(m.seeds)%len(within)]
+	case m.what == markLoad, m.what == markStock: // the wall of a bore where there is one, else a flat
 		if _, err := mark.FitBore(s.Mesh(), s.Region(facet, mark.BoreWithinDeg)); err == nil {
 			return mark.BoreWithinDeg
 		}
@@ -208,25 +207,52 @@ func (w *mainWindow) showMarking() {
 		v.status = fmt.Sprintf("Picked: %s, %s mm².", plural(len(m.facets), "facet"), fixed(w.desk.surface.Area(m.facets), 0))
 	case m.what == markLoad:
 		v.status, v.ok = w.loadStatus()
+	case m.what == markStock:
+		v.status, v.measured, v.ok = w.stockStatus()
 	default:
-		v.status, v.measuredMM, v.ok = w.lengthStatus()
+		v.status, v.measured, v.ok = w.dimensionStatus()
 	}
 	v.status = typeset(v.status)
 	w.brief.marks.Set(v)
 }
 
-// lengthStatus tells the length that is picked.
-func (w *mainWindow) lengthStatus() (text string, mm float64, ok bool) {
+// dimensionStatus tells what is picked, and gives its length or angle.
+func (w *mainWindow) dimensionStatus() (text string, measured float64, ok bool) {
 	m := &w.marking
-	if m.what == markDistance && len(m.seeds) < 2 {
-		return "One flat is picked; click the other.", 0, false
+	what := m.what.characteristic()
+	if len(m.seeds) < m.what.places() {
+		return map[bool]string{true: "One bore or pin is picked; click the other face.", false: "One flat is picked; click the other."}[what.Features()[0]], 0, false
 	}
-	d, err := (&mark.KeptDimension{What: m.what.characteristic(), Seeds: m.seeds}).Find(w.desk.surface)
+	d, err := (&mark.KeptDimension{What: what, Seeds: m.seeds}).Find(w.desk.surface)
 	if err != nil {
 		return fullStop(upperFirst(err.Error())), 0, false
 	}
-	what := upperFirst(d.What.String())
-	return fmt.Sprintf("%s %.3f mm, along %s of the part.", what, d.NominalMM, alongText(d.Along)), d.NominalMM, true
+	name := upperFirst(what.String())
+	switch {
+	case what.IsZone():
+		limit, rule := d.Limit()
+		return fmt.Sprintf("%s of a face %.1f mm long; %s allows %.2f mm.", name, d.On[0].SpanMM, rule, limit), 0, true
+	case what == mark.Angle:
+		return fmt.Sprintf("%s %.2f°.", name, d.NominalDeg), d.NominalDeg, true
+	}
+	return fmt.Sprintf("%s %.3f mm, along %s of the part.", name, d.NominalMM, alongText(d.Along)), d.NominalMM, true
+}
+
+// usualStock is what is offered as stock, mm (judgement: enough for one cut).
+const usualStock = 0.5
+
+// stockStatus tells the face that is to be machined.
+func (w *mainWindow) stockStatus() (text string, mm float64, ok bool) {
+	s, err := (&mark.KeptStock{Seed: w.marking.seeds[0], MM: usualStock}).Find(w.desk.surface)
+	switch {
+	case err != nil:
+		return fullStop(upperFirst(err.Error())), 0, false
+	case !s.On.Round:
+		return fmt.Sprintf("A flat of %s mm².", fixed(w.desk.surface.Area(s.On.Facets), 0)), usualStock, true
+	case s.On.Bore.Inside:
+		return fmt.Sprintf("A bore of %.2f mm.", s.On.Bore.DiameterMM), usualStock, true
+	}
+	return fmt.Sprintf("A pin of %.2f mm.", s.On.Bore.DiameterMM), usualStock, true
 }
 
 // loadStatus tells the direction of the load that is picked.
@@ -267,7 +293,7 @@ func (w *mainWindow) keepPicked() {
 }
 
 // keepMark keeps what is picked as a mark, and works the advice out with it.
-func (w *mainWindow) keepMark(name string, nominalMM, toleranceMM float64) {
+func (w *mainWindow) keepMark(name string, nominal, tolerance float64) {
 	m, kept := &w.marking, w.desk.kept
 	m.measure(w.desk.surface)
 	name = strings.TrimSpace(name)
@@ -277,9 +303,14 @@ func (w *mainWindow) keepMark(name string, nominalMM, toleranceMM float64) {
 			Kind: mark.Kind(m.what), Name: name, Seeds: m.seeds, Without: m.without, Rings: m.rings,
 		})
 	case m.what.isDimension():
-		kept.Dimensions = append(slices.Clone(kept.Dimensions), mark.KeptDimension{
-			Name: w.dimensionName(name), What: m.what.characteristic(), Seeds: m.seeds, NominalMM: nominalMM, ToleranceMM: toleranceMM,
-		})
+		kept.Dimensions = append(slices.Clone(kept.Dimensions), m.dimension(w.dimensionName(name), nominal, tolerance))
+	case m.what == markStock:
+		stock := mark.KeptStock{Name: name, Seed: m.seeds[0], MM: nominal}
+		if _, err := stock.Find(w.desk.surface); err != nil {
+			w.brief.marks.status.SetText(fullStop(upperFirst(err.Error())))
+			return
+		}
+		kept.Stock = append(slices.Clone(kept.Stock), stock)
 	default:
 		along, err := w.loadAlong()
 		if err != nil {
@@ -290,6 +321,20 @@ func (w *mainWindow) keepMark(name string, nominalMM, toleranceMM float64) {
 	w.brief.marks.Clear()
 	m.seeds, m.without, m.rings, m.facets = nil, nil, 0, nil
 	w.takeMarks(kept, "mark the part")
+}
+
+// dimension gives what is picked as a dimension.
+func (m *marking) dimension(name string, nominal, tolerance float64) mark.KeptDimension {
+	d := mark.KeptDimension{Name: name, What: m.what.characteristic(), Seeds: m.seeds}
+	switch {
+	case d.What == mark.Angle:
+		d.NominalDeg, d.ToleranceDeg = nominal, tolerance
+	case d.What.IsZone():
+		d.ToleranceMM = tolerance
+	default:
+		d.NominalMM, d.ToleranceMM = nominal, tolerance
+	}
+	return d
 }
 
 // measure notes the area of each face picked, by which it is known again.
@@ -321,6 +366,9 @@ func (w *mainWindow) removeMark(i int) {
 		kept.Dimensions = slices.Delete(slices.Clone(kept.Dimensions), i-f, i-f+1)
 	case i < f+d+len(kept.Loads):
 		kept.Loads = slices.Delete(slices.Clone(kept.Loads), i-f-d, i-f-d+1)
+	case i < f+d+len(kept.Loads)+len(kept.Stock):
+		i -= f + d + len(kept.Loads)
+		kept.Stock = slices.Delete(slices.Clone(kept.Stock), i, i+1)
 	}
 	w.takeMarks(kept, "remove a mark")
 }
@@ -362,22 +410,40 @@ func (w *mainWindow) keptLines() []string {
 	}
 	for i := range k.Dimensions {
 		d := &k.Dimensions[i]
-		text := namedMark("True", d.Name)
-		if d.NominalMM > 0 {
-			text += fmt.Sprintf(": %s mm", plainNumber(d.NominalMM))
-		}
-		if d.ToleranceMM > 0 {
-			text += fmt.Sprintf(" ± %s mm", plainNumber(d.ToleranceMM))
-		}
-		out = append(out, text)
+		out = append(out, namedMark(upperFirst(d.What.String()), d.Name)+dimensionFigures(d))
 	}
 	for _, l := range k.Loads {
 		out = append(out, namedMark("Load along "+alongText(l.Along), l.Name))
+	}
+	for _, f := range k.Stock {
+		out = append(out, namedMark("To be machined", f.Name)+fmt.Sprintf(": %s mm of stock", plainNumber(f.MM)))
 	}
 	for i := range out {
 		out[i] = typeset(out[i])
 	}
 	return out
+}
+
+// dimensionFigures tells what was entered for a dimension.
+func dimensionFigures(d *mark.KeptDimension) string {
+	var text string
+	if nominal := d.NominalMM + d.NominalDeg; nominal > 0 {
+		text = ": " + plainNumber(nominal) + dimensionUnit(d)
+	}
+	switch tolerance := d.ToleranceMM + d.ToleranceDeg; {
+	case tolerance > 0 && d.What.IsZone():
+		text += ": " + plainNumber(tolerance) + dimensionUnit(d)
+	case tolerance > 0:
+		text += " ± " + plainNumber(tolerance) + dimensionUnit(d)
+	}
+	return text
+}
+
+func dimensionUnit(d *mark.KeptDimension) string {
+	if d.What == mark.Angle {
+		return "°"
+	}
+	return " mm"
 }
 
 func namedMark(what, name string) string {

@@ -17,7 +17,13 @@ const (
 	markFoot
 	markDistance
 	markBore
+	markBores
+	markBoreToFace
+	markFlatness
+	markParallelism
+	markAngle
 	markLoad
+	markStock
 	markWhats
 )
 
@@ -25,22 +31,32 @@ const (
 func (m markWhat) label() string {
 	return [markWhats]string{
 		"keep clean: no support may touch it", "smooth: its layer steps count", "rests well: the preferred foot",
-		"true distance between two flats", "true diameter of a bore or pin", "the load pulls this way",
+		"true distance between two flats", "true diameter of a bore or pin", "true distance between two bores or pins",
+		"true distance from a bore or pin to a flat", "flatness of a face", "parallelism of a face to another", "true angle between two flats",
+		"the load pulls this way", "machined after sintering: stock on it",
 	}[m]
 }
 
 // isFace reports whether faces are marked, of any number of regions.
 func (m markWhat) isFace() bool { return m <= markFoot }
 
-// isDimension reports whether a length is marked.
-func (m markWhat) isDimension() bool { return m == markDistance || m == markBore }
+// isDimension reports whether something is marked that has to be true.
+func (m markWhat) isDimension() bool { return m >= markDistance && m <= markAngle }
 
 // characteristic gives what a dimension measures.
 func (m markWhat) characteristic() mark.Characteristic {
-	if m == markBore {
-		return mark.Diameter
+	return map[markWhat]mark.Characteristic{
+		markBore: mark.Diameter, markBores: mark.BoreToBore, markBoreToFace: mark.BoreToFace,
+		markFlatness: mark.Flatness, markParallelism: mark.Parallelism, markAngle: mark.Angle,
+	}[m]
+}
+
+// places gives how many faces are picked.
+func (m markWhat) places() int {
+	if m.isDimension() {
+		return len(m.characteristic().Features())
 	}
-	return mark.Distance
+	return 1
 }
 
 // hint says what to click.
@@ -50,6 +66,18 @@ func (m markWhat) hint() string {
 		return "Click the two flats, in either view."
 	case markBore:
 		return "Click the wall of the bore or pin, in either view."
+	case markBores:
+		return "Click the walls of the two bores or pins, in either view."
+	case markBoreToFace:
+		return "Click the wall of the bore or pin first, then the flat beside it."
+	case markFlatness:
+		return "Click the face, in either view."
+	case markParallelism:
+		return "Click the face first, then the one that it is held against."
+	case markAngle:
+		return "Click the two flats, in either view."
+	case markStock:
+		return "Click the face to be machined: a flat, or the wall of a bore or pin. The stock is on the mesh that is handed over."
 	case markLoad:
 		return "Click a flat that the load pulls or pushes square on, or the wall of a bore or pin along whose axis it pulls."
 	default:
@@ -66,9 +94,9 @@ type markView struct {
 	status string
 	ok     bool
 	picked bool
-	// measuredMM is the length picked, for a dimension; 0 while there is none.
-	measuredMM float64
-	marks      []string
+	// measured is the length or angle picked, for a dimension; 0 while there is none.
+	measured float64
+	marks    []string
 }
 
 // markPanel is where marks are made: what for, how far a face goes, and what is
@@ -79,7 +107,7 @@ type markPanel struct {
 	// OnRings grows the face by rows of facets, or shrinks it.
 	OnRings  func(by int)
 	OnClear  func()
-	OnKeep   func(name string, nominalMM, toleranceMM float64)
+	OnKeep   func(name string, nominal, tolerance float64)
 	OnRemove func(index int)
 	OnDone   func()
 
@@ -94,12 +122,17 @@ type markPanel struct {
 	name      *escEntry
 	nominal   *numberEntry
 	tolerance *numberEntry
-	lengths   *fyne.Container
-	status    *prose
-	keep      *escButton
-	clear     *escButton
-	list      *fyne.Container
-	setting   bool
+	// what the entries of a dimension or of stock are of, and their rows.
+	figures *prose
+	units   [2]*prose
+	rule    *prose
+	rows    [2]fyne.CanvasObject
+	lengths *fyne.Container
+	status  *prose
+	keep    *escButton
+	clear   *escButton
+	list    *fyne.Container
+	setting bool
 }
 
 func newMarkPanel() *markPanel {
@@ -153,16 +186,47 @@ func (p *markPanel) makeReach(leave func()) {
 	p.rings = newInset(0, 0, 0, 8, newFlow(6, 4, rings("Grow", 1), rings("Shrink", -1)))
 }
 
-// makeLengths makes the entries of a dimension.
+// makeLengths makes the entries of a dimension, of which the first one serves for
+// stock too.
 func (p *markPanel) makeLengths(leave func()) {
 	p.nominal, p.tolerance = newNumberEntry(0.01, 2000, 84), newNumberEntry(0.001, 100, 84)
-	p.tolerance.SetPlaceHolder("2768-m")
 	p.nominal.OnEscape, p.tolerance.OnEscape = leave, leave
-	line := func(label string, e *numberEntry) fyne.CanvasObject {
-		return container.New(&figureRow{}, newProse(roleBody, theme.ColorNameForeground, label), e, newSmall("mm"))
+	p.figures, p.rule = newProse(roleBody, theme.ColorNameForeground, ""), newSmall("")
+	line := func(i int, label *prose, e *numberEntry) fyne.CanvasObject {
+		p.units[i] = newSmall("mm")
+		p.rows[i] = container.New(&figureRow{}, label, e, p.units[i])
+		return p.rows[i]
 	}
-	p.lengths = newPile(4, line("Nominal, finished", p.nominal), line("Allowed either way", p.tolerance),
-		newSmall("Left empty, ISO 2768-1 medium holds."), gap(4))
+	p.lengths = newPile(4, line(0, p.figures, p.nominal),
+		line(1, newProse(roleBody, theme.ColorNameForeground, "Allowed"), p.tolerance), p.rule, gap(4))
+}
+
+// setLengths fits the entries to what is marked.
+func (p *markPanel) setLengths(what markWhat) {
+	form, stock := what.characteristic().IsZone() && what.isDimension(), what == markStock
+	unit, rule := "mm", "Left empty, ISO 2768-1 medium holds, either way."
+	switch {
+	case stock:
+		rule = "On the finished size; bores become smaller, pins larger."
+	case form:
+		rule = "The width of the zone. Left empty, ISO 2768-2 K holds."
+	case what == markAngle:
+		unit = "°"
+	}
+	p.figures.SetText("Nominal, finished")
+	p.tolerance.SetPlaceHolder("2768-m")
+	if stock {
+		p.figures.SetText("Stock on the face")
+	}
+	if form {
+		p.tolerance.SetPlaceHolder("2768-K")
+	}
+	for _, u := range p.units {
+		u.SetText(unit)
+	}
+	p.rule.SetText(rule)
+	show(p.rows[0], !form)
+	show(p.rows[1], !stock)
 }
 
 func withinWords(deg float64) string {
@@ -180,10 +244,11 @@ func (p *markPanel) Set(v markView) {
 	p.within.Refresh()
 	show(p.withinBox, v.what.isFace())
 	show(p.rings, v.what.isFace() && v.picked)
-	show(p.lengths, v.what.isDimension() && v.ok)
+	p.setLengths(v.what)
+	show(p.lengths, (v.what.isDimension() || v.what == markStock) && v.ok)
 	p.status.SetText(v.status)
-	if v.measuredMM > 0 && p.nominal.given != v.measuredMM {
-		p.nominal.SetNumber(v.measuredMM)
+	if v.measured > 0 && p.nominal.given != v.measured {
+		p.nominal.SetNumber(v.measured)
 	}
 	enable(p.keep, v.ok)
 	enable(p.clear, v.picked)

@@ -57,6 +57,7 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 		out = append(out, newHeading("Why"), gap(4))
 		out = append(out, reasonItems(c)...)
 		out = append(out, newSmall(turnsLine(c)))
+		out = append(out, toleranceItems(c)...)
 		out = append(out, gap(12), newHeading("Measured"), gap(2), p.table, gap(4))
 		out = append(out, newSmall("Arrows: the number is higher or lower than this one’s."), gap(10))
 		p.setTable(c, others)
@@ -98,7 +99,7 @@ func (p *whyPanel) setTable(c *orient.Candidate, others []comparison) {
 func reasonItems(c *orient.Candidate) []fyne.CanvasObject {
 	var out []fyne.CanvasObject
 	failed := len(failedGates(c))
-	for i, r := range c.Reasons {
+	for i, r := range c.OtherReasons() {
 		var mark fyne.CanvasObject = newDash()
 		if i < failed {
 			mark = newMark(markFails)
