@@ -91,7 +91,8 @@ func TestReasonsAreTrueToTheMeasures(t *testing.T) {
 		t.Fatal("the test wants a part that is better turned")
 	}
 	text := strings.Join(best.Reasons, "\n")
-	want := "(" + volume(best.Measures.SupportVolumeMM3) + " against " + volume(from.Measures.SupportVolumeMM3) + ")"
+	u := unitsFor(&best.Measures, &from.Measures)
+	want := "(" + u.volume(best.Measures.SupportVolumeMM3) + " against " + u.volume(from.Measures.SupportVolumeMM3) + ")"
 	if !strings.Contains(text, want) {
 		t.Errorf("reasons do not hold %q:\n%s", want, text)
 	}

@@ -29,7 +29,7 @@ func explain(a *Advice) {
 			c.Reasons = append(c.Reasons, d.String())
 		}
 		if c.Rank == 1 && c.FirstShare > 0 && len(a.Candidates) > 1 {
-			c.Reasons = append(c.Reasons, fmt.Sprintf("First in %.0f %% of all weightings of the priorities.", 100*c.FirstShare))
+			c.Reasons = append(c.Reasons, firstReason(a.Candidates, c))
 		}
 		if loaded != nil && loaded != c {
 			c.Reasons = append(c.Reasons, against(c, loaded, "as loaded")...)
@@ -37,6 +37,20 @@ func explain(a *Advice) {
 		if rival := a.Rival(c); rival != nil && rival != loaded {
 			c.Reasons = append(c.Reasons, against(c, rival, fmt.Sprintf("no. %d", rival.Rank))...)
 		}
+	}
+}
+
+// firstReason says how firmly the first is the first, and why where nothing else
+// comes into question.
+func firstReason(all []Candidate, first *Candidate) string {
+	only := first.Passes() && !slices.ContainsFunc(all, func(o Candidate) bool { return o.Rank != first.Rank && o.Passes() })
+	switch {
+	case only:
+		return "First whatever the priorities: no other way listed passes all gates."
+	case first.FirstShare >= 0.995:
+		return "First in all weightings of the priorities."
+	default:
+		return fmt.Sprintf("First in %.0f %% of all weightings of the priorities.", 100*first.FirstShare)
 	}
 }
 
@@ -68,43 +82,99 @@ func failingGates(c *Candidate) []string {
 // standing says what the candidate is by itself.
 func standing(c *Candidate) string {
 	m := &c.Measures
-	if m.SupportVolumeMM3 < 0.5 {
-		return fmt.Sprintf("Needs no support; rests on %s and tips at %.0f deg.", area(m.FootprintMM2), m.TipAngleDeg)
+	u := unitsFor(m)
+	foot := "rests on no face"
+	if m.FootprintMM2 >= leastFootMM2 {
+		foot = "rests on " + u.area(m.FootprintMM2)
 	}
-	return fmt.Sprintf("Needs %s of support under %s of overhang; rests on %s and tips at %.0f deg.",
-		volume(m.SupportVolumeMM3), area(m.OverhangAreaMM2), area(m.FootprintMM2), m.TipAngleDeg)
+	tips := fmt.Sprintf("tips at %.0f deg", m.TipAngleDeg)
+	if m.TipAngleDeg <= 0 {
+		tips = "tips over by itself"
+	}
+	needs := "Needs no support"
+	if m.SupportVolumeMM3 >= 0.5 {
+		needs = fmt.Sprintf("Needs %s of support under %s of overhang", u.volume(m.SupportVolumeMM3), u.area(m.OverhangAreaMM2))
+	}
+	return needs + "; " + foot + " and " + tips + "."
+}
+
+// leastFootMM2 is what counts as a face to rest on at all.
+const leastFootMM2 = 0.5
+
+// units are those of the numbers that stand together in sentences: one for volumes
+// and one for areas.
+type units struct{ centimetres bool }
+
+// unitsFor suits the candidates that are spoken of.
+func unitsFor(ms ...*Measures) units {
+	return units{slices.ContainsFunc(ms, func(m *Measures) bool { return m.SupportVolumeMM3 >= 10000 })}
+}
+
+func (u units) volume(v float64) string {
+	if u.centimetres {
+		return fmt.Sprintf("%.1f cm3", v/1000)
+	}
+	return fmt.Sprintf("%.0f mm3", v)
+}
+
+func (u units) area(v float64) string {
+	if u.centimetres {
+		return fmt.Sprintf("%.1f cm2", v/100)
+	}
+	return fmt.Sprintf("%.0f mm2", v)
 }
 
 // quantity is one measure as reasons speak of it. Less is better for all.
 type quantity struct {
 	priority Priority
-	value    func(*Measures) float64
+	value    func(*Candidate) float64
 	// noise is the difference that is not worth a sentence.
 	noise float64
 	// less and more read on after a percentage, or after a number where a
 	// percentage of nothing would be meant.
 	less, more string
-	unit       func(float64) string
-	// sag is true for the one that is not told in millimetres past a collapse.
-	sag bool
+	unit       func(units, float64) string
+	// tells is false for a candidate of which the measure says nothing; nil where it
+	// always does.
+	tells func(*Candidate) bool
 }
 
-// quantities lists what reasons are made of.
+// quantities lists what reasons are made of. What happens in the furnace is told of
+// the pose that the part is to lie in.
 func quantities() []quantity {
-	return []quantity{
-		{LessSupport, func(m *Measures) float64 { return m.SupportVolumeMM3 }, 5, "less support", "more support", volume, false},
-		{LessSupport, func(m *Measures) float64 { return m.SupportContactMM2 }, 5, "less face scarred by support", "more face scarred by support", area, false},
-		{LessSupport, func(m *Measures) float64 { return m.MarkedScarMM2 }, 1, "less scar on faces to keep clean", "more scar on faces to keep clean", area, false},
-		{SmootherFaces, func(m *Measures) float64 { return m.MarkedStepMM }, 0.003, "lower steps on the smooth faces", "higher steps on the smooth faces", length3, false},
-		{LessSag, func(m *Measures) float64 { return 1 - m.FootShare }, 0.02, "less of the preferred foot off the plate", "more of the preferred foot off the plate", percent, false},
-		{StrongerAlongLoad, func(m *Measures) float64 { return 1 - m.LoadStrength }, 0.02, "less strength lost along the load (estimate)", "more strength lost along the load (estimate)", percent, false},
-		{LessSag, func(m *Measures) float64 { return m.SagMM }, 0.02, "less sag (estimate)", "more sag (estimate)", length2, true},
-		{ShorterPrint, func(m *Measures) float64 { return m.PrintTimeS }, 300, "shorter print (estimate)", "longer print (estimate)", hours, false},
-		{ShorterPrint, func(m *Measures) float64 { return m.HeightMM }, 2, "lower", "taller", length1, false},
-		{SmootherFaces, func(m *Measures) float64 { return m.StepHeightMM }, 0.003, "lower layer steps", "higher layer steps", length3, false},
-		{TruerDimensions, func(m *Measures) float64 { return m.DimensionSpreadMM }, 0.01, "less spread of dimensions", "more spread of dimensions", length2, false},
-		{LessSag, func(m *Measures) float64 { return m.SetterTravelMM }, 0.5, "less travel on the setter", "more travel on the setter", length1, false},
+	type m = Measures
+	of := func(read func(*m) float64) func(*Candidate) float64 {
+		return func(c *Candidate) float64 { return read(&c.Measures) }
 	}
+	sag := func(c *Candidate) float64 { return c.Lies().SagMM }
+	travel := func(c *Candidate) float64 { return c.Lies().TravelMM }
+	return []quantity{
+		{LessSupport, of(func(m *m) float64 { return m.SupportVolumeMM3 }), 5, "less support", "more support", units.volume, nil},
+		{LessSupport, of(func(m *m) float64 { return m.SupportContactMM2 }), 5, "less face scarred by support", "more face scarred by support", units.area, nil},
+		{LessSupport, of(func(m *m) float64 { return m.MarkedScarMM2 }), 1, "less scar on faces to keep clean", "more scar on faces to keep clean", units.area, nil},
+		{SmootherFaces, of(func(m *m) float64 { return m.MarkedStepMM }), 0.003, "lower steps on the smooth faces", "higher steps on the smooth faces", length3, nil},
+		{LessSag, of(func(m *m) float64 { return 1 - m.FootShare }), 0.02, "less of the preferred foot off the plate", "more of the preferred foot off the plate", percent, nil},
+		{StrongerAlongLoad, of(func(m *m) float64 { return 1 - m.LoadStrength }), 0.02, "less strength lost along the load (estimate)", "more strength lost along the load (estimate)", percent, nil},
+		{LessSag, sag, 0.02, "less sag (estimate)", "more sag (estimate)", length2, (*Candidate).keepsItsShape},
+		{ShorterPrint, of(func(m *m) float64 { return m.PrintTimeS }), 300, "shorter print (estimate)", "longer print (estimate)", hours, nil},
+		{ShorterPrint, of(func(m *m) float64 { return m.HeightMM }), 2, "lower", "taller", length1, nil},
+		{SmootherFaces, of(func(m *m) float64 { return m.StepHeightMM }), 0.003, "lower layer steps", "higher layer steps", length3, nil},
+		{TruerDimensions, of(func(m *m) float64 { return m.DimensionSpreadMM }), 0.01, "less spread of dimensions", "more spread of dimensions", length2, nil},
+		{LessSag, travel, 0.5, "less travel on the setter", "more travel on the setter", length1, (*Candidate).standsOnAFoot},
+	}
+}
+
+// keepsItsShape reports whether a number for the sag means anything: not for what
+// falls over, and past small displacements millimetres mean nothing either.
+func (c *Candidate) keepsItsShape() bool {
+	l := c.Lies()
+	return l.TipAngleDeg > 0 && !l.SagCollapses
+}
+
+// standsOnAFoot reports whether there is a foot that travels on the setter.
+func (c *Candidate) standsOnAFoot() bool {
+	l := c.Lies()
+	return l.TipAngleDeg > 0 && (!l.AsPrinted || c.Measures.FootprintMM2 >= leastFootMM2)
 }
 
 // worthTelling is the relative difference below which nothing is said.
@@ -114,7 +184,7 @@ const worthTelling = 0.05
 func against(c, o *Candidate, name string) []string {
 	var gains, losses []difference
 	var out []string
-	if here, there := c.Measures.SagCollapses, o.Measures.SagCollapses; here != there {
+	if here, there := c.Lies().SagCollapses, o.Lies().SagCollapses; here != there {
 		if here {
 			out = append(out, fmt.Sprintf("Unlike %s it collapses in the furnace (estimate).", name))
 		} else {
@@ -122,10 +192,10 @@ func against(c, o *Candidate, name string) []string {
 		}
 	}
 	for _, q := range quantities() {
-		if q.sag && (c.Measures.SagCollapses || o.Measures.SagCollapses) {
-			continue // past small displacements millimetres mean nothing
+		if q.tells != nil && !(q.tells(c) && q.tells(o)) {
+			continue
 		}
-		d := difference{q: q, here: q.value(&c.Measures), there: q.value(&o.Measures), weight: c.Terms[q.priority].Weight}
+		d := difference{q: q, units: unitsFor(&c.Measures, &o.Measures), here: q.value(c), there: q.value(o), weight: c.Terms[q.priority].Weight}
 		if math.Abs(d.here-d.there) < q.noise || d.relative() < worthTelling {
 			continue
 		}
@@ -150,6 +220,7 @@ func against(c, o *Candidate, name string) []string {
 // difference is one measure of two candidates.
 type difference struct {
 	q           quantity
+	units       units
 	here, there float64
 	weight      float64
 }
@@ -165,7 +236,7 @@ func (d difference) String() string {
 	if d.here > d.there {
 		word = d.q.more
 	}
-	pair := fmt.Sprintf("(%s against %s)", d.q.unit(d.here), d.q.unit(d.there))
+	pair := fmt.Sprintf("(%s against %s)", d.q.unit(d.units, d.here), d.q.unit(d.units, d.there))
 	switch share := math.Abs(d.here-d.there) / d.there; {
 	case math.IsInf(share, 0) || math.IsNaN(share) || share > 9.995:
 		return word + " " + pair
@@ -186,19 +257,11 @@ func list(ds []difference) string {
 	return strings.Join(words, "; ")
 }
 
-func volume(v float64) string {
-	if v >= 10000 {
-		return fmt.Sprintf("%.1f cm3", v/1000)
-	}
-	return fmt.Sprintf("%.0f mm3", v)
-}
-
-func percent(v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
-func area(v float64) string    { return fmt.Sprintf("%.0f mm2", v) }
-func hours(v float64) string   { return fmt.Sprintf("%.1f h", v/3600) }
-func length1(v float64) string { return fmt.Sprintf("%.1f mm", v) }
-func length2(v float64) string { return fmt.Sprintf("%.2f mm", v) }
-func length3(v float64) string { return fmt.Sprintf("%.3f mm", v) }
+func percent(_ units, v float64) string { return fmt.Sprintf("%.0f %%", 100*v) }
+func hours(_ units, v float64) string   { return fmt.Sprintf("%.1f h", v/3600) }
+func length1(_ units, v float64) string { return fmt.Sprintf("%.1f mm", v) }
+func length2(_ units, v float64) string { return fmt.Sprintf("%.2f mm", v) }
+func length3(_ units, v float64) string { return fmt.Sprintf("%.3f mm", v) }
 
 // lowerFirst lets a sentence follow a colon.
 func lowerFirst(s string) string {

@@ -134,7 +134,7 @@ func (w *mainWindow) connect() {
 	w.why.OnHandOver = w.beginHandOver
 	w.why.OnRegion, w.why.OnLeave = w.lookAtRegion, w.toggleLeft
 	w.why.trade.OnMeasures, w.why.trade.chart.OnPick = w.takeTrade, w.pickChart
-	w.why.sphere.OnMeasure, w.why.sphere.OnOwn = w.takeSphereMeasure, w.ownDirection
+	w.why.sphere.OnMeasure, w.why.sphere.OnOwn, w.why.sphere.OnWay = w.takeSphereMeasure, w.ownDirection, w.ownWay
 	w.why.sphere.chart.OnPick, w.why.sphere.chart.OnPoint = w.pickSphere, w.pointSphere
 	w.hand.OnWrite, w.hand.OnOpen, w.hand.OnPrint = w.writeFiles, w.openSheet, w.printSheet
 	w.hand.OnFolder, w.hand.OnDone, w.hand.OnWishes, w.hand.OnNotes = w.askForFolder, w.endHandOver, w.takeWishes, w.takeNotes

@@ -73,17 +73,41 @@ func furnaceRows() []measureRow {
 	type m = orient.Measures
 	return []measureRow{
 		{label: "sag (est.)", unit: "mm", value: sagValue, text: sagCell, sameWithin: 0.005},
-		{label: "shape error", unit: "mm", value: of(func(m *m) float64 { return m.SagShapeErrorMM }, 1), sameWithin: 0.005, onlyIfAny: true},
+		{label: "shape error", unit: "mm", value: standing(func(m *m) float64 { return m.SagShapeErrorMM }), sameWithin: 0.005, onlyIfAny: true},
 		{label: "grid error (est.)", unit: "mm", value: of(func(m *m) float64 { return max(m.SagGridErrorMM, 0) }, 1), neutral: true, onlyIfAny: true,
 			text: gridErrorCell},
 		{label: "tip angle", unit: "°", value: of(func(m *m) float64 { return m.TipAngleDeg }, 1), higherIsBetter: true, sameWithin: 0.5},
 		{label: "size spread", unit: "mm", value: of(func(m *m) float64 { return m.DimensionSpreadMM }, 1), sameWithin: 0.005},
-		{label: "setter travel", unit: "mm", value: of(func(m *m) float64 { return m.SetterTravelMM }, 1), sameWithin: 0.005},
-		{label: "lean grows (est.)", unit: "×", value: of(func(m *m) float64 { return m.LeanGrowth }, 1), sameWithin: 0.01},
-		{label: "foot widens (est.)", unit: "mm", value: of(func(m *m) float64 { return m.ElephantFootMM }, 1), sameWithin: 0.005},
+		{label: "setter travel", unit: "mm", value: standing(func(m *m) float64 { return m.SetterTravelMM }), sameWithin: 0.005},
+		{label: "lean grows (est.)", unit: "×", value: standing(func(m *m) float64 { return min(m.LeanGrowth, mostGrowth) }), sameWithin: 0.01, text: growthCell},
+		{label: "foot widens (est.)", unit: "mm", value: standing(func(m *m) float64 { return m.ElephantFootMM }), sameWithin: 0.005},
 		{label: "debinding (est.)", unit: "h", value: of(func(m *m) float64 { return m.DebindingHighH }, 1), sameWithin: 0.05,
 			text: func(c *orient.Candidate) string { return span(c.Measures.DebindingLowH, c.Measures.DebindingHighH, 1) }},
 	}
+}
+
+// standing reads what means something only where the part stands on a foot.
+func standing(read func(*orient.Measures) float64) func(*orient.Candidate) float64 {
+	return func(c *orient.Candidate) float64 {
+		if c.Measures.TipAngleDeg <= 0 || c.Measures.SagCollapses {
+			return math.NaN()
+		}
+		return read(&c.Measures)
+	}
+}
+
+// mostGrowth is the growth of a lean past which the number means nothing.
+const mostGrowth = 100
+
+// growthCell writes by what factor a lean grows.
+func growthCell(c *orient.Candidate) string {
+	switch {
+	case c.Measures.TipAngleDeg <= 0:
+		return "tips over"
+	case c.Measures.LeanGrowth >= mostGrowth:
+		return "over 100"
+	}
+	return fixed(c.Measures.LeanGrowth, 2)
 }
 
 func decimals(read func(*orient.Measures) float64, n int) func(*orient.Candidate) string {
@@ -137,6 +161,9 @@ func sagText(c *orient.Candidate) string {
 func (r *measureRow) cell(c *orient.Candidate, decimals int) string {
 	if r.text != nil {
 		return r.text(c)
+	}
+	if math.IsNaN(r.value(c)) {
+		return "–"
 	}
 	return fixed(r.value(c), decimals)
 }

@@ -133,3 +133,24 @@ func TestComparisons(t *testing.T) {
 		t.Errorf("where the first is as loaded: %q, want %q", got, want)
 	}
 }
+
+// What stands on no foot has no travel, no growth of a lean and no shape error that
+// could be better or worse.
+func TestWhatFallsOverIsNotJudged(t *testing.T) {
+	falls := &orient.Candidate{Measures: orient.Measures{LeanGrowth: 1000, SagShapeErrorMM: 0.2}}
+	stands := &orient.Candidate{Measures: orient.Measures{TipAngleDeg: 30, LeanGrowth: 1000, SagShapeErrorMM: 0.4, SetterTravelMM: 3}}
+	for _, r := range furnaceRows() {
+		switch r.label {
+		case "shape error", "setter travel", "lean grows (est.)":
+			if v := r.compare(stands, falls); v.judgement != unjudged {
+				t.Errorf("%s is judged %q", r.label, v.word())
+			}
+			if text := r.cell(falls, 2); text != "–" && text != "tips over" {
+				t.Errorf("%s reads %q", r.label, text)
+			}
+			if text := r.cell(stands, 2); strings.Contains(text, "1000") {
+				t.Errorf("%s reads %q", r.label, text)
+			}
+		}
+	}
+}

@@ -164,6 +164,11 @@ func (w *mainWindow) ownDirection() {
 	if up == (r3.Vec{}) {
 		return
 	}
+	w.ownWay(up)
+}
+
+// ownWay measures a way up as a candidate, which is then chosen.
+func (w *mainWindow) ownWay(up r3.Vec) {
 	w.sphere.picked = r3.Vec{}
 	w.why.sphere.SetWords(sphereHint, false)
 	if w.desk.restOn(r3.Scale(-1, up)) {

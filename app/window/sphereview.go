@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // sphereView shows every build direction as a map, with the measure that it is
@@ -12,11 +13,14 @@ type sphereView struct {
 	OnMeasure func(index int)
 	// OnOwn measures the direction that was picked last as a candidate.
 	OnOwn func()
+	// OnWay measures a direction that was typed as a candidate.
+	OnWay func(up r3.Vec)
 
 	measure *escSelect
 	chart   *chartView
 	words   *prose
 	own     *link
+	way     *escEntry
 	box     *fyne.Container
 	setting bool
 }
@@ -38,9 +42,16 @@ func newSphereView(onKey func(*fyne.KeyEvent)) *sphereView {
 	v.own = newLink("Measure it as a candidate", func() { call(v.OnOwn) })
 	v.own.OnKey = onKey
 	v.own.Hide()
+	v.way = newEscEntry(func() { onKey(&fyne.KeyEvent{Name: fyne.KeyEscape}) })
+	v.way.SetPlaceHolder(wayHint)
+	v.way.OnSubmitted = func(string) { v.typed() }
+	measure := newLink("Measure this way up", v.typed)
+	measure.OnKey = onKey
+	typing := newProse(roleBody, theme.ColorNameForeground, "Or type it")
 	label := newProse(roleBody, theme.ColorNameForeground, "Coloured by")
 	v.box = newPile(0, newHeading("Every way up"), gap(4), container.New(&labelled{}, label, v.measure), gap(4),
-		v.chart, gap(2), v.words, newFlow(0, 0, v.own), gap(10))
+		v.chart, gap(2), v.words, newFlow(0, 0, v.own), gap(4),
+		container.New(&labelled{}, typing, v.way), newFlow(0, 0, measure), gap(10))
 	return v
 }
 
@@ -50,6 +61,19 @@ func (v *sphereView) SetMeasures(names []string, chosen int) {
 	defer func() { v.setting = false }()
 	v.measure.SetOptions(names)
 	v.measure.SetSelectedIndex(chosen)
+}
+
+// typed measures the way up that was typed.
+func (v *sphereView) typed() {
+	up, err := readWay(v.way.Text)
+	if err != nil {
+		v.SetWords(sentence(err), false)
+		return
+	}
+	v.way.SetText("")
+	if v.OnWay != nil {
+		v.OnWay(up)
+	}
 }
 
 // SetWords says what lies under the mouse or was picked; own lets it be measured.

@@ -12,6 +12,8 @@ func (t *Item) selfSupporting(l *Limits) string {
 	switch {
 	case t.Region.Form == Small:
 		return t.Region.Why
+	case t.low(l) && t.Region.GapHighMM < 0.005:
+		return "It lies on what is below."
 	case t.low(l):
 		return fmt.Sprintf("It is no more than %.2f mm above what is below, too low for support: it droops that far and rests.", t.Region.GapHighMM)
 	}
@@ -29,7 +31,11 @@ func (t *Item) supported(l *Limits) string {
 	if r.Form == Slope {
 		what += fmt.Sprintf(" at %.0f deg", r.SlopeDeg)
 	}
-	switch below := fmt.Sprintf("%.1f mm above", r.GapMeanMM); {
+	below := fmt.Sprintf("%.1f mm above", r.GapMeanMM)
+	if r.GapMeanMM < 0.05 {
+		below = "close above"
+	}
+	switch {
 	case r.PlateShare >= onPlate:
 		what += fmt.Sprintf(", %s the plate", below)
 	case r.PlateShare <= 1-onPlate:
