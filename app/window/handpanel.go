@@ -1,6 +1,8 @@
 package window
 
 import (
+	"strings"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
@@ -42,12 +44,14 @@ type handPanel struct {
 	raft    *escCheck
 	extras  *prose
 	notes   *escEntry
-	paper   *optionList
-	names   *prose
-	write   *escButton
-	open    *escButton
-	print   *escButton
-	report  *fyne.Container
+	// longNotes says that there are more remarks than can be changed here.
+	longNotes *prose
+	paper     *optionList
+	names     *prose
+	write     *escButton
+	open      *escButton
+	print     *escButton
+	report    *fyne.Container
 	// planned tells that the supports of the candidate are planned.
 	planned bool
 	// setting is true while the panel is being brought up to date.
@@ -66,7 +70,7 @@ const (
 )
 
 func newHandPanel() *handPanel {
-	p := &handPanel{what: newBody(""), scale: newSmall(""), extras: newSmall(""), names: newSmall(""), report: newPile(4)}
+	p := &handPanel{what: newBody(""), scale: newSmall(""), extras: newSmall(""), longNotes: newSmall(""), names: newSmall(""), report: newPile(4)}
 	leave := func() { call(p.OnDone) }
 	p.folder, p.name = newEscEntry(leave), newEscEntry(leave)
 	changed := func(bool) { p.changed() }
@@ -86,6 +90,7 @@ func newHandPanel() *handPanel {
 	p.write.Importance = widget.HighImportance
 	p.open = newEscButton("Open the sheet", func() { p.do(p.OnOpen) }, leave)
 	p.print = newEscButton("Print the sheet", func() { p.do(p.OnPrint) }, leave)
+	p.longNotes.Hide()
 	p.scroll = newScroller(newPile(0, p.parts()...))
 	back := newEscButton("Back to the reasons", leave, leave)
 	bottom := newPile(0, hairline(), newInset(0, 8, 0, 4, back))
@@ -123,7 +128,7 @@ func (p *handPanel) parts() []fyne.CanvasObject {
 		label("Name"), gap(2), p.name, gap(10),
 		label("Size of the mesh"), gap(2), p.size, p.scale, gap(8),
 		label("Files"), p.threeMF, p.stl, newInset(24, 0, 0, 0, p.bodies), newInset(24, 0, 0, 0, p.raft), p.extras,
-		p.sheet, newInset(24, 0, 0, 0, p.paper), newInset(24, 2, 0, 0, p.notes), p.names, gap(10),
+		p.sheet, newInset(24, 0, 0, 0, p.paper), newInset(24, 2, 0, 0, p.notes), newInset(24, 0, 0, 0, p.longNotes), p.names, gap(10),
 		p.write, gap(6), newFlow(6, 4, p.open, p.print), gap(8), p.report, gap(8),
 	}
 }
@@ -180,10 +185,42 @@ func (p *handPanel) SetWishes(w handWishes, notes string) {
 	}
 	p.bodies.SetChecked(w.bodies)
 	p.raft.SetChecked(w.raft)
+	p.setNotes(notes)
+	p.changed()
+}
+
+// The longest remarks that can be changed in the panel: the toolkit's field takes time
+// with the square of its lines. More are kept and printed as they are.
+const mostNoteLetters, mostNoteLines = 12_000, 250
+
+// setNotes shows remarks; of very long ones the beginning, which is not to be changed.
+func (p *handPanel) setNotes(notes string) {
+	lines := strings.Count(notes, "\n") + 1
+	long := len(notes) > mostNoteLetters || lines > mostNoteLines
+	show(p.longNotes, long)
+	if long {
+		p.longNotes.SetText("These remarks have " + plural(lines, "line") + ", too many to be changed here. The job keeps them all, and the sheet prints them; this is their beginning.")
+		notes = firstLines(firstLetters(notes, mostNoteLetters), mostNoteLines)
+		p.notes.Disable()
+	} else {
+		p.notes.Enable()
+	}
 	if p.notes.Text != notes {
 		p.notes.SetText(notes)
 	}
-	p.changed()
+}
+
+// firstLines cuts a text after so many lines.
+func firstLines(text string, most int) string {
+	end := 0
+	for range most {
+		next := strings.IndexByte(text[end:], '\n')
+		if next < 0 {
+			return text
+		}
+		end += next + 1
+	}
+	return text[:end]
 }
 
 // SetBusy says what is being done and holds the buttons.

@@ -62,13 +62,27 @@ func (p *prose) width(text string) float32 { return p.role.measure(text).Width }
 // while a page is being laid out.
 const narrowest = 20
 
+// mostUnbroken is how many letters of a text are shown while it is not broken.
+const mostUnbroken = 200
+
+// firstLetters cuts a text after so many letters.
+func firstLetters(text string, most int) string {
+	n := 0
+	for i := range text {
+		if n++; n > most {
+			return text[:i]
+		}
+	}
+	return text
+}
+
 // lines gives the text broken for width.
 func (p *prose) lines(width float32) []string {
 	if p.text == "" {
 		return nil
 	}
 	if width < narrowest {
-		return []string{p.text}
+		return []string{firstLetters(p.text, mostUnbroken)}
 	}
 	lines, known := p.broken[width]
 	if !known {

@@ -21,7 +21,7 @@ func wrapParagraph(text string, width float32, measure func(string) float32) []s
 		if line != "" {
 			longer = line + " " + word
 		}
-		if measure(longer) <= width {
+		if fits(longer, width, measure) {
 			line = longer
 			continue
 		}
@@ -39,29 +39,56 @@ func wrapParagraph(text string, width float32, measure func(string) float32) []s
 func breakWord(word string, width float32, measure func(string) float32) []string {
 	var pieces []string
 	letters := []rune(word)
-	for measure(string(letters)) > width && len(letters) > 1 {
-		n := 1
-		for n < len(letters)-1 && measure(string(letters[:n+1])) <= width {
-			n++
+	for {
+		n := max(1, mostThat(len(letters), func(n int) bool { return measure(string(letters[:n])) <= width }))
+		if n >= len(letters) {
+			return append(pieces, string(letters))
 		}
 		pieces = append(pieces, string(letters[:n]))
 		letters = letters[n:]
 	}
-	return append(pieces, string(letters))
 }
 
 // clip shortens text with an ellipsis until it is at most width wide.
 func clip(text string, width float32, measure func(string) float32) string {
-	if measure(text) <= width {
+	if fits(text, width, measure) {
 		return text
 	}
 	letters := []rune(text)
-	for len(letters) > 1 {
-		letters = letters[:len(letters)-1]
-		short := strings.TrimRight(string(letters), " ") + "…"
-		if measure(short) <= width {
-			return short
+	short := func(n int) string { return strings.TrimRight(string(letters[:n]), " ") + "…" }
+	n := mostThat(len(letters)-1, func(n int) bool { return measure(short(n)) <= width })
+	if n < 1 {
+		return "…"
+	}
+	return short(n)
+}
+
+// fits reports whether text is at most width wide. A long text is not measured as a
+// whole, which takes as long as it is long.
+func fits(text string, width float32, measure func(string) float32) bool {
+	const long = 200
+	if len(text) <= long {
+		return measure(text) <= width
+	}
+	letters := []rune(text)
+	return mostThat(len(letters), func(n int) bool { return measure(string(letters[:n])) <= width }) == len(letters)
+}
+
+// mostThat gives the largest n up to most for which ok holds, and 0 where it never
+// does. What is ok for n is so for less. It asks first for small n: most of a long
+// text is never looked at.
+func mostThat(most int, ok func(n int) bool) int {
+	lo, hi := 0, 1
+	for hi <= most && ok(hi) {
+		lo, hi = hi, 2*hi
+	}
+	hi = min(hi, most+1) // it is not ok, or too many
+	for lo+1 < hi {
+		if mid := (lo + hi) / 2; ok(mid) {
+			lo = mid
+		} else {
+			hi = mid
 		}
 	}
-	return "…"
+	return lo
 }

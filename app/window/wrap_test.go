@@ -69,3 +69,29 @@ func TestClip(t *testing.T) {
 		}
 	}
 }
+
+// What is asked for to break or cut a text grows with what is shown of it, not with
+// the square of its length.
+func TestLongTextsAreMeasuredSparingly(t *testing.T) {
+	const length = 100_000
+	for name, text := range map[string]string{"one word": strings.Repeat("n", length), "words": strings.Repeat("word ", length/5)} {
+		measured := 0
+		measure := func(s string) float32 {
+			measured += len(s)
+			return byLetter(s)
+		}
+		if got := wrapText(text, 40, measure); letters(strings.Join(got, "")) != letters(text) {
+			t.Errorf("%s: letters are lost", name)
+		}
+		if measured > 60*length {
+			t.Errorf("%s: %d letters were measured to break %d", name, measured, length)
+		}
+		measured = 0
+		if got := clip(text, 40, measure); byLetter(got) > 40 || byLetter(got) < 39 {
+			t.Errorf("%s: cut to %q", name, got)
+		}
+		if measured > 2000 {
+			t.Errorf("%s: %d letters were measured to cut it", name, measured)
+		}
+	}
+}
