@@ -25,6 +25,7 @@ const (
 	noticeJob      = "job"
 	noticeLeftover = "leftover"
 	noticeFault    = "fault"
+	noticePrefs    = "preferences"
 )
 
 // partExtensions are the files that can be opened: parts and jobs.

@@ -80,7 +80,16 @@ func (p prefs) addRecent(path string) {
 			out = append(out, old)
 		}
 	}
-	p.store.SetStringList(prefRecent, out)
+	p.setRecent(out)
+}
+
+// setRecent keeps the list. The toolkit would end the program over a value of another
+// kind under that key.
+func (p prefs) setRecent(list []string) {
+	if p.store.StringListWithFallback(prefRecent, nil) == nil {
+		p.store.RemoveValue(prefRecent)
+	}
+	p.store.SetStringList(prefRecent, list)
 }
 
 // dropRecent takes path away, when it is gone.
@@ -91,7 +100,7 @@ func (p prefs) dropRecent(path string) {
 			out = append(out, old)
 		}
 	}
-	p.store.SetStringList(prefRecent, out)
+	p.setRecent(out)
 }
 
 // recordIDs gives the records in use at the last sitting.

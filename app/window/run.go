@@ -44,7 +44,8 @@ func Run(o Options) (err error) {
 	if !hasDisplay() {
 		return errors.New("there is no display to open a window on; use \"advise\" to work without one")
 	}
-	a := app.NewWithID(appID)
+	note, usable := checkPrefs(preferencesPath())
+	a := newApp(usable)
 	a.SetIcon(fyne.NewStaticResource("icon.png", assets.Icon()))
 	w, err := tryWindow(func() *mainWindow { return newWindow(a, workshop{}, openRecords(), o) })
 	if err != nil {
@@ -54,12 +55,24 @@ func Run(o Options) (err error) {
 		return err
 	}
 	w.keepJobs()
+	if note != "" {
+		w.board.Put(notice{key: noticePrefs, kind: markNote, text: note})
+	}
 	w.begin(o.Path)
 	err = o.Faults.Catch("the window", func() error {
 		a.Run()
 		return nil
 	})
 	return errors.Join(err, w.end())
+}
+
+// newApp makes the toolkit's application. Without its name it remembers nothing, and
+// reads no preferences.
+func newApp(remembers bool) fyne.App {
+	if !remembers {
+		return app.New()
+	}
+	return app.NewWithID(appID)
 }
 
 // shown shows a window and reports why it cannot be shown: the toolkit only logs that,
