@@ -98,7 +98,7 @@ func Read(ctx context.Context, name string, r io.ReaderAt, size int64, o ReadOpt
 	if f.Name == "" {
 		f.Name = "part"
 	}
-	if err := f.read(ctx, &patientReader{ctx: ctx, r: r}, size, o); err != nil {
+	if err := f.read(ctx, &patientReader{ctx: ctx, r: r, size: size}, size, o); err != nil {
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}
@@ -218,18 +218,26 @@ func (f *File) hash(r io.ReaderAt, size int64) error {
 	return nil
 }
 
-// patientReader stops reading when the context ends. Every reader of this
-// package goes through it, so that none has to look for itself.
+// patientReader stops reading when the context ends, and where the file has become
+// shorter than it was. Every reader of this package goes through it, so that none has
+// to look for itself.
 type patientReader struct {
-	ctx context.Context
-	r   io.ReaderAt
+	ctx  context.Context
+	r    io.ReaderAt
+	size int64
 }
+
+var errShorter = errors.New("it has become shorter while it was read")
 
 func (p *patientReader) ReadAt(b []byte, off int64) (int, error) {
 	if err := p.ctx.Err(); err != nil {
 		return 0, err
 	}
-	return p.r.ReadAt(b, off)
+	n, err := p.r.ReadAt(b, off)
+	if err == io.EOF && off+int64(n) < p.size {
+		err = errShorter
+	}
+	return n, err
 }
 
 // base gives the file name for messages.
