@@ -24,13 +24,21 @@ func checkRead(t *testing.T, name string, data []byte) {
 	}
 	f, err := Read(context.Background(), name, bytes.NewReader(data), int64(len(data)), ReadOptions{})
 	if err != nil {
-		if text := err.Error(); !strings.HasPrefix(text, name+": ") {
-			t.Errorf("error does not name the file: %q", text)
+		if text := err.Error(); !strings.HasPrefix(text, name+": ") || isPrintable(text) != nil {
+			t.Errorf("error does not name the file, or cannot be shown: %q", text)
 		}
 		return
 	}
 	for _, item := range f.Items {
 		checkIndices(t, item.Mesh)
+		if item.Name == "" || isPrintable(item.Name) != nil {
+			t.Errorf("name %q", item.Name)
+		}
+	}
+	for _, note := range f.Notes {
+		if isPrintable(note) != nil {
+			t.Errorf("note %q", note)
+		}
 	}
 	p, err := f.Part(context.Background())
 	if err != nil {
