@@ -18,6 +18,9 @@ type MapPoint struct {
 	// Cost is as for candidates, State that of the worst gate.
 	Cost  float64
 	State State
+	// Face is true for an exact resting face: what lies about it rests on an edge and
+	// is no guide to it.
+	Face bool
 }
 
 // Passes reports whether all gates are passed.
@@ -58,6 +61,33 @@ func (s *Study) Map(ctx context.Context, b Brief, n int, report func(Progress)) 
 		}
 	})
 	return out[:max(n, 0)], err
+}
+
+// mapFaces is how many resting faces a map shows.
+const mapFaces = 12
+
+// MapFaces measures the largest faces that the part stands on, each exactly on its
+// face, for the map of the whole sphere.
+func (s *Study) MapFaces(ctx context.Context, b Brief) ([]MapPoint, error) {
+	run := s.newSearch(b, nil)
+	var err error
+	if run.known.sites, err = s.sites(ctx, run.brief); err != nil {
+		return nil, err
+	}
+	flats := s.steadyFlats()
+	out := make([]MapPoint, min(len(flats), mapFaces))
+	err = each(ctx, s.crowd, b, len(out), func(g *gauge, i int) {
+		face := flats[i].face
+		pose, _ := poseFor(face.up, s.full.hull, run.oversize)
+		out[i] = run.mapPoint(g, g.readFace(pose, mapLines, face))
+		out[i].Face = true
+	}, nil)
+	return out, err
+}
+
+// MapFaces is Study.MapFaces for the part and brief of the advice.
+func (a *Advice) MapFaces(ctx context.Context) ([]MapPoint, error) {
+	return a.study.MapFaces(ctx, a.Brief)
 }
 
 // over gives the pose turned over, by half a turn about the X axis of the print

@@ -25,9 +25,24 @@ func (f *frame) furnish() {
 		f.axes(p, t, u)
 	}
 	f.drawRegionSigns()
+	if text := f.s.drawnLarger(f.shot.sink()); text != "" {
+		t.haloed(f.img, 10*u, t.height()+8*u, text, f.pal.Ink, f.pal.Background, u)
+	}
 	if f.shot.Overlays.Sag && f.s.hasSagAt && f.s.sagMM > 0 {
 		f.worstValue(t, u)
 	}
+}
+
+// drawnLarger says that the shape is not drawn true; empty where it is.
+func (s *Scene) drawnLarger(times float64) string {
+	if times == 0 || times == 1 || s.sagMM <= 0 {
+		return ""
+	}
+	what := "sag"
+	if s.moved != nil {
+		what = "movement"
+	}
+	return fmt.Sprintf("shape drawn with %g × the %s", times, what)
 }
 
 // scaleBar draws a length in the lower right corner, with the grid beside it.

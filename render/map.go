@@ -18,7 +18,9 @@ import (
 // broad or a needle. It is never changed after NewDirectionMap and may be used by
 // several goroutines at once.
 type DirectionMap struct {
-	points  []orient.MapPoint
+	points []orient.MapPoint
+	// faces are the exact resting faces: single marks on what lies about them.
+	faces   []orient.MapPoint
 	spheres func() *sphereIndex
 }
 
@@ -30,7 +32,16 @@ func NewDirectionMap(points []orient.MapPoint) *DirectionMap {
 	if slices.ContainsFunc(points, aimless) {
 		points = slices.DeleteFunc(slices.Clone(points), aimless)
 	}
-	return &DirectionMap{points: points, spheres: sync.OnceValue(func() *sphereIndex { return newSphereIndex(points) })}
+	var faces []orient.MapPoint
+	if isFace := func(p orient.MapPoint) bool { return p.Face }; slices.ContainsFunc(points, isFace) {
+		for _, p := range points {
+			if p.Face {
+				faces = append(faces, p)
+			}
+		}
+		points = slices.DeleteFunc(slices.Clone(points), isFace)
+	}
+	return &DirectionMap{points: points, faces: faces, spheres: sync.OnceValue(func() *sphereIndex { return newSphereIndex(points) })}
 }
 
 // MapShot is everything about a drawing of a map but its points. The zero value
@@ -111,6 +122,25 @@ func (m *DirectionMap) At(measure Measure, up r3.Vec) (value float64, passes, ok
 	return v, m.points[nearest].Passes(), true
 }
 
+// nearFace is how near a place is to the mark of a face to be on it, window units.
+const nearFace = 7
+
+// FaceAt gives the resting face whose mark is drawn at a point of the picture, or nil.
+// The caller must not change it.
+func (m *DirectionMap) FaceAt(s MapShot, x, y float64) *orient.MapPoint {
+	s = s.complete()
+	d := s.discs()
+	var found *orient.MapPoint
+	least := nearFace * s.Density
+	for i := range m.faces {
+		at := d.at(r3.Unit(m.faces[i].Up.Vec()))
+		if away := math.Hypot(at.x-x, at.y-y); away <= least {
+			found, least = &m.faces[i], away
+		}
+	}
+	return found
+}
+
 // values gives the measure at every point.
 func (m *DirectionMap) values(measure Measure) []float64 {
 	out := make([]float64, len(m.points))
@@ -139,6 +169,7 @@ func (m *DirectionMap) Frame(s MapShot) *image.RGBA {
 	}
 	f.fill()
 	f.rims()
+	f.needles()
 	signer.draw(f.signs())
 	if !s.Bare {
 		f.legend()

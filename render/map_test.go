@@ -297,3 +297,53 @@ func BenchmarkDirectionMap(b *testing.B) {
 		}
 	}
 }
+
+// An exact face is a mark of its own in the colour of its own value, and leaves the
+// lattice about it as it was; struck through where its gates are not passed.
+func TestFacesAreSingleMarks(t *testing.T) {
+	var points []orient.MapPoint
+	for i := range 400 {
+		z := 1 - 2*(float64(i)+0.5)/400
+		r, a := math.Sqrt(1-z*z), 2.399963*float64(i)
+		points = append(points, orient.MapPoint{Up: orient.Triple{r * math.Cos(a), r * math.Sin(a), z}, Cost: 1 + z})
+	}
+	s := MapShot{Width: 400, Height: 260, Density: 1}
+	plain := NewDirectionMap(points).Frame(s)
+	up := r3.Unit(r3.Vec{X: 0.3, Y: 0.2, Z: 0.9})
+	x, y := s.SpotOf(up)
+	changed := map[orient.State]int{}
+	for _, state := range []orient.State{orient.Passed, orient.Doubtful, orient.Failed} {
+		m := NewDirectionMap(append(points[:len(points):len(points)], orient.MapPoint{Up: orient.Triple{up.X, up.Y, up.Z}, Cost: 2, State: state, Face: true}))
+		img := m.Frame(s)
+		for py := range 260 {
+			for px := range 400 {
+				if img.RGBAAt(px, py) == plain.RGBAAt(px, py) {
+					continue
+				}
+				if math.Hypot(float64(px)-x, float64(py)-y) > 10 {
+					t.Fatalf("%s: the map differs at %d, %d, far from the mark at %.0f, %.0f", state, px, py, x, y)
+				}
+				changed[state]++
+			}
+		}
+		if f := m.FaceAt(s, x+3, y-3); f == nil || f.State != state {
+			t.Errorf("%s: the mark is not found", state)
+		}
+		if f := m.FaceAt(s, x+20, y); f != nil {
+			t.Errorf("%s: a mark is found beside it", state)
+		}
+	}
+	if changed[orient.Passed] == 0 || changed[orient.Doubtful] <= changed[orient.Passed] || changed[orient.Failed] <= changed[orient.Doubtful] {
+		t.Errorf("the states cover %v pixels", changed)
+	}
+}
+
+// A shape that is not drawn true says so in the picture itself.
+func TestExaggerationIsWrittenIntoThePicture(t *testing.T) {
+	s := &Scene{sagMM: 0.3}
+	for times, want := range map[float64]string{0: "", 1: "", 20: "shape drawn with 20 × the sag"} {
+		if got := s.drawnLarger(times); got != want {
+			t.Errorf("%g: %q, want %q", times, got, want)
+		}
+	}
+}

@@ -177,7 +177,7 @@ func (r *cardRenderer) setWords() {
 	y += cardLine
 	for _, fact := range f.facts {
 		r.put(roleSmall.line(fact[0], colorSoftInk, fyne.TextAlignLeading), cardMargin, y)
-		value := roleSmall.line(fact[1], theme.ColorNameForeground, fyne.TextAlignTrailing)
+		value := roleSmall.line(fact[1], inkOf(f.pending && fact[0] == sagLabel), fyne.TextAlignTrailing)
 		r.put(value, cardWidth-cardMargin-value.MinSize().Width, y)
 		y += cardLine
 	}

@@ -15,6 +15,8 @@ type cardFace struct {
 	// title is how the part lies, below what tells it from others.
 	title, below string
 	facts        [][2]string
+	// pending is true for facts that will change, since the furnace is not solved yet.
+	pending bool
 	// fault names the first gate that is not passed; empty when all are.
 	fault string
 }
@@ -29,9 +31,10 @@ func faceOf(c *orient.Candidate) cardFace {
 	case orient.Given:
 		f.tag = "your own"
 	}
+	f.pending = pending(c)
 	f.facts = [][2]string{
 		{"support", supportFact(c)},
-		{"sag (est.)", sagFact(c)},
+		{sagLabel, sagFact(c)},
 		{"print (est.)", duration(c.Measures.PrintTimeS)},
 	}
 	if failed := failedGates(c); len(failed) > 0 {
@@ -42,6 +45,13 @@ func faceOf(c *orient.Candidate) cardFace {
 	}
 	return f
 }
+
+// pending reports whether what is told of the furnace is the quick estimate, which
+// the solver will put right.
+func pending(c *orient.Candidate) bool { return c.Measures.SagMethod == orient.SagByBeam }
+
+// sagLabel heads the sag on a card.
+const sagLabel = "sag (est.)"
 
 func supportFact(c *orient.Candidate) string {
 	if c.Measures.SupportVolumeMM3 < leastSupportMM3 {

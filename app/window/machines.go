@@ -160,6 +160,7 @@ func (m *machines) SetScenes(plate, setter *render.Scene) {
 	m.scenes = [2]*render.Scene{plate, setter}
 	m.refreshLegend()
 	if plate == nil {
+		m.beam.Set("", "", "") // sizes of a part that is not to be seen
 		for _, v := range m.views {
 			v.SetFrame(nil)
 		}

@@ -21,6 +21,8 @@ type measureRow struct {
 	sameWithin float64
 	// neutral rows are told, not judged.
 	neutral bool
+	// solved rows change when the furnace is solved.
+	solved bool
 	// onlyIfAny leaves the row out where it is zero for every candidate shown.
 	onlyIfAny bool
 }
@@ -72,8 +74,8 @@ func printerRows() []measureRow {
 func furnaceRows() []measureRow {
 	type m = orient.Measures
 	return []measureRow{
-		{label: "sag (est.)", unit: "mm", value: sagValue, text: sagCell, sameWithin: 0.005},
-		{label: "shape error", unit: "mm", value: standing(func(m *m) float64 { return m.SagShapeErrorMM }), sameWithin: 0.005, onlyIfAny: true},
+		{label: "sag (est.)", unit: "mm", value: sagValue, text: sagCell, sameWithin: 0.005, solved: true},
+		{label: "shape error", unit: "mm", value: standing(func(m *m) float64 { return m.SagShapeErrorMM }), sameWithin: 0.005, onlyIfAny: true, solved: true},
 		{label: "grid error (est.)", unit: "mm", value: of(func(m *m) float64 { return max(m.SagGridErrorMM, 0) }, 1), neutral: true, onlyIfAny: true,
 			text: gridErrorCell},
 		{label: "tip angle", unit: "°", value: of(func(m *m) float64 { return m.TipAngleDeg }, 1), higherIsBetter: true, sameWithin: 0.5},

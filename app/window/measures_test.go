@@ -154,3 +154,22 @@ func TestWhatFallsOverIsNotJudged(t *testing.T) {
 		}
 	}
 }
+
+// What the solver will put right is told apart until it has.
+func TestEstimatesAreGreyUntilSolved(t *testing.T) {
+	for _, c := range []struct {
+		method string
+		want   bool
+	}{{orient.SagByBeam, true}, {orient.SagBySolver, false}} {
+		this := turned(1, "flat, +Z up", 0)
+		this.Measures.SagMethod = c.method
+		if got := faceOf(&this).pending; got != c.want {
+			t.Errorf("%s: the card is pending: %v", c.method, got)
+		}
+		for _, l := range tableLines(&this, nil) {
+			if l.label == "sag (est.)" && l.pending != c.want || l.label == "support" && l.pending {
+				t.Errorf("%s: %s is pending: %v", c.method, l.label, l.pending)
+			}
+		}
+	}
+}

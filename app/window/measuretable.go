@@ -150,12 +150,20 @@ func (r *tableRenderer) line(l tableLine, y float32, edges []float32) {
 		return
 	}
 	r.flushLeft(l.unit, roleSmall, colorSoftInk, edges[0]-numberWidth-unitWidth-tableGap, y, tableRow)
-	r.flushRight(l.this, fitting(l.this, roleStrong, roleSmallStrong), theme.ColorNameForeground, edges[0], y, tableRow)
+	r.flushRight(l.this, fitting(l.this, roleStrong, roleSmallStrong), inkOf(l.pending), edges[0], y, tableRow)
 	for i, cell := range l.others {
 		edge := edges[i+1]
-		r.flushRight(cell.text, fitting(cell.text, roleBody, roleSmall), theme.ColorNameForeground, edge, y, tableRow)
+		r.flushRight(cell.text, fitting(cell.text, roleBody, roleSmall), inkOf(cell.pending), edge, y, tableRow)
 		r.mark(cell.verdict, edge+6, y)
 	}
+}
+
+// inkOf greys what will change.
+func inkOf(pending bool) fyne.ThemeColorName {
+	if pending {
+		return colorSoftInk
+	}
+	return theme.ColorNameForeground
 }
 
 // fitting gives the usual role, or the small one where a value is a long word.

@@ -157,3 +157,20 @@ func TestAdviceThatFailsIsToldInOneSentence(t *testing.T) {
 		t.Errorf("title = %q", b.win.Title())
 	}
 }
+
+// A new part begins with a clean page: no sizes of the part before, and its
+// movement drawn true.
+func TestNothingOfTheLastPartStays(t *testing.T) {
+	b := advised(t, "tee.stl", tee())
+	if b.machines.beam.left == "" {
+		t.Fatal("no sizes stand under the views")
+	}
+	b.machines.SetSagDrawn(20)
+	b.clearDesk()
+	if beam := b.machines.beam; beam.left+beam.middle+beam.right != "" {
+		t.Errorf("%q, %q, %q stand under empty views", beam.left, beam.middle, beam.right)
+	}
+	if got := b.machines.sagDrawn; got != 1 {
+		t.Errorf("the next part is drawn with %g × the sag", got)
+	}
+}

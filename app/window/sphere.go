@@ -51,9 +51,14 @@ func (w *mainWindow) mapSphere() {
 	})
 }
 
-// Map measures n directions of the whole sphere.
+// Map measures n directions of the whole sphere, and the resting faces exactly.
 func (workshop) Map(ctx context.Context, a *orient.Advice, n int) ([]orient.MapPoint, error) {
-	return a.Map(ctx, n, nil)
+	points, err := a.Map(ctx, n, nil)
+	if err != nil {
+		return nil, err
+	}
+	faces, err := a.MapFaces(ctx)
+	return append(points, faces...), err
 }
 
 // showSphere draws the map of what is on the desk, in the background.
@@ -108,17 +113,30 @@ func (w *mainWindow) tellDirection(x, y float64, own bool) (r3.Vec, bool) {
 		w.why.sphere.SetWords(sphereHint, false)
 		return up, false
 	}
+	what := "Up"
 	value, passes, known := s.drawn.At(s.shot.Measure, up)
+	gates := map[bool]string{true: "passes every gate", false: "does not pass every gate"}[passes]
+	if face := s.drawn.FaceAt(s.shot, x, y); face != nil {
+		up, value, known = face.Up.Vec(), s.shot.Measure.OfPoint(face), true
+		what, gates = "On a face, up", stateWords(face.State)
+	}
 	if !known {
 		return up, false
 	}
-	gates := "passes every gate"
-	if !passes {
-		gates = "fails a gate"
-	}
-	w.why.sphere.SetWords(typeset(minus(fmt.Sprintf("Up (%.2f, %.2f, %.2f): %s %s, to some per cent; %s.",
-		up.X, up.Y, up.Z, s.shot.Measure.Name, s.shot.Measure.Text(value), gates))), own)
+	w.why.sphere.SetWords(typeset(minus(fmt.Sprintf("%s (%.2f, %.2f, %.2f): %s %s, to some per cent; %s.",
+		what, up.X, up.Y, up.Z, s.shot.Measure.Name, s.shot.Measure.Text(value), gates))), own)
 	return up, true
+}
+
+// stateWords says how the gates are passed.
+func stateWords(s orient.State) string {
+	switch s {
+	case orient.Passed:
+		return "passes every gate"
+	case orient.Doubtful:
+		return "in doubt at a gate"
+	}
+	return "fails a gate"
 }
 
 // nearPixels is how near a click must come to the mark of a candidate to choose

@@ -70,3 +70,22 @@ func TestTheMapIsColouredByAnyMeasure(t *testing.T) {
 		t.Error("the arrows do not move a cross-hair over the map")
 	}
 }
+
+// The exact faces are marks of their own on the map, and a click on one measures
+// exactly that face.
+func TestFacesOnTheMapAreTheirOwn(t *testing.T) {
+	b := mapped(t)
+	x, y := b.sphere.shot.SpotOf(r3.Vec{Z: -1}) // the plate of the tee
+	face := b.sphere.drawn.FaceAt(b.sphere.shot, x+2, y)
+	if face == nil {
+		t.Fatal("the plate of the tee is no mark on the map")
+	}
+	if _, ok := b.tellDirection(x+2, y, false); !ok || !strings.Contains(b.why.sphere.words.text, "On a face") {
+		t.Errorf("the map says %q", b.why.sphere.words.text)
+	}
+	for _, c := range b.desk.candidates() {
+		if r3.Dot(c.Pose.Up(), face.Up.Vec()) > 0.9999 && c.Passes() != face.Passes() {
+			t.Errorf("as a candidate it passes: %v, on the map: %v", c.Passes(), face.Passes())
+		}
+	}
+}

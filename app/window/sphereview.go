@@ -29,7 +29,7 @@ type sphereView struct {
 const sphereWidth, sphereHeight = sideNarrow - scrollGutter, 252
 
 // sphereHint says what the map is for.
-const sphereHint = "Each point is a way up, in the frame of the file: +Z in the middle left, −Z right. Click one to look at the part from there."
+const sphereHint = "Each point is a way up, in the frame of the file: +Z in the middle left, −Z right. Click one to look at the part from there. Small rings are faces it rests on exactly: struck through once in doubt, twice where a gate fails."
 
 func newSphereView(onKey func(*fyne.KeyEvent)) *sphereView {
 	v := &sphereView{chart: newChartView(sphereWidth, sphereHeight), words: newSmall(sphereHint)}

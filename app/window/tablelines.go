@@ -8,13 +8,16 @@ type tableLine struct {
 	label, unit string
 	group       bool
 	this        string
-	others      []tableCell
+	// pending is true where the value will change.
+	pending bool
+	others  []tableCell
 }
 
 // tableCell is the value of another candidate with what it means.
 type tableCell struct {
 	text    string
 	verdict verdict
+	pending bool
 }
 
 // comparison is another candidate that this one is held against.
@@ -76,9 +79,9 @@ func (r *measureRow) line(this *orient.Candidate, others []comparison) (tableLin
 		return tableLine{}, false
 	}
 	n := r.decimals(shown)
-	line := tableLine{label: r.label, unit: r.unit, this: r.cell(this, n)}
+	line := tableLine{label: r.label, unit: r.unit, this: r.cell(this, n), pending: r.solved && pending(this)}
 	for _, o := range others {
-		line.others = append(line.others, tableCell{r.cell(o.candidate, n), r.compare(this, o.candidate)})
+		line.others = append(line.others, tableCell{r.cell(o.candidate, n), r.compare(this, o.candidate), r.solved && pending(o.candidate)})
 	}
 	return line, true
 }
