@@ -112,6 +112,32 @@ func (l Leftover) Job(ctx context.Context) (Job, []string, error) {
 	return j, notes, nil
 }
 
+// asideFolder is beside the folder for autosaves.
+const asideFolder = "set-aside"
+
+// SetAside moves it, as it is, to where it is not offered any more, and gives where.
+func (l Leftover) SetAside() (string, error) {
+	s, err := claimSitting(l.dir)
+	if err != nil {
+		return "", errGone
+	}
+	folder := filepath.Join(filepath.Dir(filepath.Dir(l.dir)), asideFolder)
+	if err := os.MkdirAll(folder, 0o700); err != nil {
+		return "", errors.Join(fmt.Errorf("the folder %s cannot be made (%w)", folder, withoutPath(err)), s.lock.Release())
+	}
+	to := filepath.Join(folder, filepath.Base(l.dir))
+	for n := 2; ; n++ {
+		if _, err := os.Lstat(to); errors.Is(err, fs.ErrNotExist) {
+			break
+		}
+		to = filepath.Join(folder, fmt.Sprintf("%s-%d", filepath.Base(l.dir), n))
+	}
+	if err := os.Rename(l.dir, to); err != nil {
+		return "", errors.Join(fmt.Errorf("it cannot be moved to %s (%w)", folder, err), s.lock.Release())
+	}
+	return to, s.lock.Release()
+}
+
 // Discard removes it for good.
 func (l Leftover) Discard() error {
 	s, err := claimSitting(l.dir)

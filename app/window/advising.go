@@ -60,7 +60,12 @@ func (w *mainWindow) advise() {
 			advice, err = w.engine.Advise(ctx, part, brief, report)
 		}
 		return err
-	}, func(err error) { w.advised(ticket, advice, err) })
+	}, func(err error) {
+		if err == nil && w.advising.current(ticket) {
+			w.desk.advisedFor = brief
+		}
+		w.advised(ticket, advice, err)
+	})
 }
 
 // reporter passes progress on to the UI goroutine, not too often.

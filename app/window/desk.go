@@ -35,8 +35,10 @@ type desk struct {
 
 	// advice is the last that was finished; it stays while a new one is worked
 	// out. leaders are shown only while there is none.
-	advice  *orient.Advice
-	leaders []orient.Candidate
+	advice *orient.Advice
+	// advisedFor is the brief that the advice was asked for with.
+	advisedFor orient.Brief
+	leaders    []orient.Candidate
 	// chosen is the build direction of the candidate that is shown; the zero
 	// vector takes the first.
 	chosen r3.Vec

@@ -41,7 +41,8 @@ func (w *mainWindow) fired(ticket int, a *orient.Advice, err error) {
 	w.show()
 	w.showIdle()
 	w.setTitle("fired")
-	w.compareSaved()
-	w.planChosen()
+	if w.planChosen(); !w.planning.running() {
+		w.compareSaved()
+	}
 	w.mapSphere()
 }

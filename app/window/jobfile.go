@@ -3,12 +3,9 @@ package window
 import (
 	"context"
 	"errors"
-	"math"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
-	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
@@ -18,7 +15,6 @@ import (
 	"kilnpoise/app/job"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
-	"kilnpoise/orient"
 	"kilnpoise/orient/mark"
 )
 
@@ -280,34 +276,6 @@ func (w *mainWindow) jobNotSaved(err error) {
 	w.board.Put(n)
 }
 
-// compareSaved says where the advice worked out now is not the one that the job was
-// saved with.
-func (w *mainWindow) compareSaved() {
-	saved := job.Job{Advice: w.keeping.saved}
-	w.keeping.saved = nil
-	was, err := saved.Report()
-	if err != nil || w.desk.advice == nil || sameOutcome(was, orient.NewReport(w.desk.advice)) {
-		return
-	}
-	w.board.Put(notice{key: noticeJob, kind: markNote,
-		text: "The advice was worked out anew and is not quite the one saved on " + w.keeping.carried.Saved.Local().Format(time.DateOnly) +
-			" with version " + w.keeping.carried.Program + ". What is shown is of now."})
-}
-
-// sameOutcome reports whether two advices have the same candidates in the same
-// order with the same support and sag. One that was saved before the furnace was
-// solved is not held against one of after.
-func sameOutcome(was, now orient.Report) bool {
-	if len(was.Candidates) == 0 || was.Candidates[0].Measures.SagMethod != now.Candidates[0].Measures.SagMethod {
-		return true
-	}
-	const alike = 1e-6
-	near := func(a, b float64) bool { return math.Abs(a-b) <= alike*max(math.Abs(a), math.Abs(b), 1) }
-	return slices.EqualFunc(was.Candidates, now.Candidates, func(a, b orient.CandidateReport) bool {
-		return a.Name == b.Name && near(a.Measures.SupportVolumeMM3, b.Measures.SupportVolumeMM3) && near(a.Measures.SagMM, b.Measures.SagMM)
-	})
-}
-
 // offerLeftovers has it looked up what was not saved when the program last ended, and
 // offers it.
 func (w *mainWindow) offerLeftovers(folder string) {
@@ -328,14 +296,31 @@ func (w *mainWindow) offer(folder string, left []job.Leftover) {
 	}
 	l := left[0]
 	if l.Fault != nil {
-		w.discard(folder, l)
+		w.putAside(folder, l)
 		return
 	}
 	text := "The job of " + l.Part + ", last worked on at " + l.Kept.Local().Format("15:04 on 2006-01-02") + ", was not saved."
-	w.board.Put(notice{key: noticeLeftover, kind: markNote, text: text, actions: []noticeAction{
+	w.board.Put(notice{key: noticeLeftover, kind: markNote, text: text, dismiss: "Ask at the next start", actions: []noticeAction{
 		{"Go on with it", func() { w.goOn(l) }},
-		{"Drop it", func() { w.discard(folder, l) }},
+		{"Delete it for good", func() { w.discard(folder, l) }},
 	}})
+}
+
+// putAside puts what was kept and cannot be read out of the way, without deleting it,
+// and offers what else there is.
+func (w *mainWindow) putAside(folder string, l job.Leftover) {
+	w.errand("setting an autosave aside", func() {
+		to, err := l.SetAside()
+		w.post(func() {
+			text := "What was kept of a job by itself at " + l.Kept.Local().Format("15:04 on 2006-01-02") + " cannot be read: " + sentence(l.Fault)
+			if err != nil {
+				w.board.Put(notice{key: noticeDamaged, kind: markFails, text: text + " It could not be set aside: " + sentence(err)})
+				return
+			}
+			w.board.Put(notice{key: noticeDamaged, kind: markNote, text: text + " It was set aside in " + to + "."})
+			w.offerLeftovers(folder)
+		})
+	})
 }
 
 // discard removes what was not saved for good, and offers what else there is.

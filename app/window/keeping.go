@@ -76,7 +76,7 @@ func (w *mainWindow) note(label string, take func(string, job.Job)) {
 		return
 	}
 	now := w.jobNow()
-	if reflect.DeepEqual(now, w.keeping.history.Now()) {
+	if now.Same(w.keeping.history.Now()) {
 		return
 	}
 	take(label, now)
@@ -109,7 +109,7 @@ func (w *mainWindow) worthKeeping() bool {
 		j.Choice, j.Sheet = job.Choice{LeftOut: j.Choice.LeftOut}, job.Sheet{}
 		return j
 	}
-	return !reflect.DeepEqual(done(w.jobNow()), done(k.begun))
+	return !done(w.jobNow()).Same(done(k.begun))
 }
 
 // setAside keeps what is not saved of the job on the desk before another takes its
@@ -144,13 +144,18 @@ func (w *mainWindow) endKeeper() {
 // jobToSave gives the job with the advice of now.
 func (w *mainWindow) jobToSave() job.Job {
 	j := w.jobNow().Stamped(time.Now(), w.version)
-	if a := w.desk.advice; a != nil {
+	j.Advice = nil
+	if a := w.desk.advice; a != nil && w.adviceIsOfNow() {
 		if with, err := j.SetAdvice(orient.NewReport(a)); err == nil {
 			j = with
 		}
 	}
 	return j
 }
+
+// adviceIsOfNow reports whether the advice is of the brief as it is, and not of one
+// before: then it is not saved.
+func (w *mainWindow) adviceIsOfNow() bool { return reflect.DeepEqual(w.desk.brief, w.desk.advisedFor) }
 
 // undo takes the last step back.
 func (w *mainWindow) undo() {

@@ -15,6 +15,9 @@ type notice struct {
 	actions []noticeAction
 	// choices, where there are any, are offered as a list.
 	choices *noticeChoice
+	// dismiss is the label of the button that does nothing, where that needs words of
+	// its own; "" is Dismiss.
+	dismiss string
 	// key tells notices of one matter apart from others: a new one replaces it.
 	key string
 }
@@ -103,7 +106,11 @@ func (b *noticeBoard) strip(n notice) fyne.CanvasObject {
 			b.attempt(a.do)
 		}))
 	}
-	dismiss := widget.NewButton("Dismiss", func() { b.Clear(n.key) })
+	label := n.dismiss
+	if label == "" {
+		label = "Dismiss"
+	}
+	dismiss := widget.NewButton(label, func() { b.Clear(n.key) })
 	dismiss.Importance = widget.LowImportance
 	buttons.Add(dismiss)
 	ground := canvas.NewRectangle(themed(colorRaised))

@@ -24,6 +24,7 @@ const (
 	noticeMarks    = "marks"
 	noticeJob      = "job"
 	noticeLeftover = "leftover"
+	noticeDamaged  = "damaged"
 	noticeFault    = "fault"
 	noticePrefs    = "preferences"
 )

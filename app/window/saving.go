@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"path/filepath"
-	"reflect"
 
 	"kilnpoise/app/job"
 )
@@ -20,7 +19,7 @@ type saving struct {
 
 // saved reports whether it saved the job in that state.
 func (s *saving) saved(state job.Job) bool {
-	return s != nil && s.claim != nil && reflect.DeepEqual(s.state, state)
+	return s != nil && s.claim != nil && s.state.Same(state)
 }
 
 // save saves the job in the background; one saving at a time. It is carried through
@@ -74,7 +73,7 @@ func (w *mainWindow) jobSaved(s *saving, j job.Job, origin job.Origin) {
 		w.errand("letting the job file go", func() { _ = was.Release() })
 	}
 	k.claim, k.origin, k.carried.Created = s.claim, origin, j.Created
-	if reflect.DeepEqual(k.history.Now(), s.state) { // else it was changed meanwhile
+	if s.state.Same(k.history.Now()) { // else it was changed meanwhile
 		k.history.Saved()
 	}
 	w.prefs.addRecent(origin.Path)

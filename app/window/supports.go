@@ -151,6 +151,7 @@ func (w *mainWindow) planned(ticket int, from, a *orient.Advice, err error) {
 	w.scenes.clear()
 	w.desk.advice = a
 	w.show()
+	w.compareSaved()
 }
 
 // Plan plans the supports of one candidate of the advice.
