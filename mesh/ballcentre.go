@@ -13,10 +13,11 @@ const (
 	// fewBricks is the depth in bricks below which the lattice alone is too
 	// coarse to find the thickest place; below surelyInside the middle of a
 	// half-filled brick may even lie outside. candidates is how many places are
-	// looked at closely.
+	// looked at closely: on the lattice depths differ from the true ones by half a
+	// brick either way.
 	fewBricks    = 6
 	surelyInside = 2
-	candidates   = 6
+	candidates   = 24
 )
 
 // deepPlace is a candidate for the centre of the largest ball, with the distance to
@@ -127,22 +128,65 @@ func (s *wallSurvey) ascents(ctx context.Context, starts []deepPlace) ([]deepPla
 	return balls, err
 }
 
-// wallsAbout tells what bounds the balls.
+// wallsAbout tells what bounds the balls: those that are held between faces, and the
+// largest other one where it is larger by more than they are good to.
 func (s *wallSurvey) wallsAbout(balls []deepPlace) []Wall {
-	var out []Wall
+	var held []Wall
+	var loosest Wall
 	for _, b := range balls {
 		if b.depth == 0 {
 			continue
 		}
-		w := Wall{MM: 2 * b.depth, At: b.at, Normals: bounding(s.outside.contacts(b.at, b.depth))}
-		if s.cavity != nil {
-			_, w.AtCavity = s.nearest(b.at, b.depth*(1-contactSlack))
-		}
-		if len(w.Normals) > 0 {
-			out = append(out, w)
+		w, ok := s.wallAbout(b)
+		switch {
+		case ok:
+			held = append(held, w)
+		case len(w.Normals) > 0 && w.MM > loosest.MM:
+			loosest = w
 		}
 	}
-	return out
+	best := 0.0
+	for _, w := range held {
+		best = max(best, w.MM)
+	}
+	if loosest.MM > (1+2*contactSlack)*best {
+		held = append(held, loosest)
+	}
+	return held
+}
+
+// wallAbout tells what bounds a ball. One that is not held yet goes on along the way
+// on which its depth grows most.
+func (s *wallSurvey) wallAbout(b deepPlace) (w Wall, held bool) {
+	const again = 8
+	for range again {
+		w = Wall{MM: 2 * b.depth, At: b.at}
+		way := w.bound(s.outside.contacts(b.at, b.depth))
+		if held = way == (r3.Vec{}); held {
+			break
+		}
+		next := s.outside.climb(b, way)
+		if !(next.depth > b.depth) || s.cavity != nil && !s.inside(next.at) {
+			break
+		}
+		b = next
+	}
+	if s.cavity != nil {
+		_, w.AtCavity = s.nearest(w.At, w.MM/2*(1-contactSlack))
+	}
+	return w, held
+}
+
+// climb moves a place along way, as far as it becomes deeper, and then up to the
+// ridge there.
+func (g *facetGrid) climb(p deepPlace, way r3.Vec) deepPlace {
+	for step := p.depth / 4; step > 1e-3*p.depth; step /= 2 {
+		at := r3.Add(p.at, r3.Scale(step, way))
+		if q, ok := g.nearest(at, 2*p.depth); ok && r3.Norm(r3.Sub(q, at)) > p.depth {
+			return g.ascend(deepPlace{at: at}, step)
+		}
+	}
+	return p
 }
 
 // telling sorts walls by thickness and leaves out those that are no thicker than

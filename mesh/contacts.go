@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -11,8 +12,8 @@ const (
 	// still counts as touched by the ball (judgement: curved faces are facets).
 	contactSlack = 0.01
 	// opposed is the greatest cosine between two sides of a wall that look away
-	// from each other: walls may taper by 20 degrees.
-	opposed = -facing
+	// from each other: walls may taper by 14 degrees.
+	opposed = -0.97
 	// mostNormals and alike bound what is kept of many contacts: so many, and
 	// none within ten degrees of another.
 	mostNormals = 24
@@ -133,23 +134,73 @@ func tileOf(n r3.Vec) int {
 	return ((axis*2+side)*tilesAcross+across(axis+1))*tilesAcross + across(axis+2)
 }
 
-// bounding gives of the contacts those that bound the wall whatever is done to its
-// size: where sides look away from each other, these, for the ball can draw back
-// from the others; all where none do. Opposite ones count as one.
-func bounding(contacts []r3.Vec) []r3.Vec {
+// bound tells what of the contacts bounds the wall: sides that look away from each
+// other, each pair by itself, for the ball can draw back from the others; where none
+// do, all of them together. Where these do not hold the ball, it is no deep place of
+// its own: then the way is given along which the ball can move and grow, else zero.
+func (w *Wall) bound(contacts []r3.Vec) (way r3.Vec) {
 	var paired []r3.Vec
 	for _, n := range contacts {
-		for _, o := range contacts {
-			if r3.Dot(n, o) <= opposed {
-				paired = append(paired, n)
-				break
-			}
+		if slices.ContainsFunc(contacts, func(o r3.Vec) bool { return r3.Dot(n, o) <= opposed }) {
+			paired = append(paired, n)
 		}
 	}
-	if len(paired) == 0 {
-		return thinned(contacts)
+	if len(paired) > 0 {
+		w.Normals = thinned(paired)
+		return r3.Vec{}
 	}
-	return thinned(paired)
+	w.Normals = contacts[:min(len(contacts), mostTogether)]
+	shares, rest := balance(w.Normals)
+	if r3.Norm(rest) > loose { // any of them may bound it
+		w.Normals = thinned(contacts)
+		return r3.Scale(-1, r3.Unit(rest))
+	}
+	w.Shares = shares
+	return r3.Vec{}
+}
+
+const (
+	// mostTogether bounds the contacts that hold a ball together; three or four do.
+	mostTogether = 64
+	// loose is how far from balance the contacts of a ball may be that they hold.
+	loose = 0.1
+)
+
+// balance gives the share that each of the contacts of a ball held between them has:
+// with these their directions add up to nothing, or as little as they can, which is
+// given too (the point of
+// the hull of the directions nearest to the origin; Frank and Wolfe, Naval Research
+// Logistics 3 (1956) 95). Under a linear map the planes that touch the ball move so
+// that the largest ball between them is given by the mean over these shares, by the
+// duality of linear programmes.
+func balance(contacts []r3.Vec) (shares []float64, rest r3.Vec) {
+	const steps = 400
+	if len(contacts) == 0 {
+		return nil, r3.Vec{}
+	}
+	shares = make([]float64, len(contacts))
+	shares[0] = 1
+	rest = contacts[0] // the sum of shares times directions
+	for range steps {
+		to := 0
+		for i, n := range contacts {
+			if r3.Dot(n, rest) < r3.Dot(contacts[to], rest) {
+				to = i
+			}
+		}
+		way := r3.Sub(contacts[to], rest)
+		step := -r3.Dot(rest, way) / r3.Norm2(way)
+		if !(step > 0) {
+			break
+		}
+		step = min(step, 1)
+		for i := range shares {
+			shares[i] *= 1 - step
+		}
+		shares[to] += step
+		rest = r3.Add(rest, r3.Scale(step, way))
+	}
+	return shares, rest
 }
 
 // thinned leaves of many directions a few that lie far from one another, taking

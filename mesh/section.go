@@ -12,9 +12,11 @@ const (
 	// sides; what tapers is told by the change of its thickness.
 	thinFacing = 0.9
 	// leastWidth is how wide and how high a wall is at least, mm; tallness the same
-	// in thicknesses (judgement: less is an edge, a rounding, relief or lettering).
+	// in thicknesses, up to mostTall mm (judgement: less is an edge, a rounding, relief
+	// or lettering).
 	leastWidth = 1
 	tallness   = 1.5
+	mostTall   = 3
 	// mostTaper is the change of thickness along a wall, mm per mm, beyond which it
 	// is a wedge: about 11 degrees between the faces. mostChange is how much of its
 	// thickness it may change by over its width, or it is the edge of a blade.
@@ -80,11 +82,25 @@ func (c caliper) thinWall(from chord) Wall {
 	return w
 }
 
-// wallOf tells what bounds the wall at s.
+// wallOf tells what bounds the wall at s. The chord across a pin of few sides may
+// pass beside its axis, from where it touches more of them.
 func (c caliper) wallOf(s section) Wall {
-	w := Wall{MM: s.thick, At: s.middle, Normals: bounding(c.faceContacts(s.middle, s.thick/2))}
-	if across := (Wall{Normals: []r3.Vec{s.across}}); !across.alike([]Wall{w}) {
-		w.Normals = across.Normals
+	const (
+		beside = 0.3  // how far off the axis it may be, in thicknesses
+		as     = 0.02 // what the ball there may differ by
+	)
+	w := Wall{MM: s.thick, At: s.middle, Normals: []r3.Vec{s.across}}
+	if s.thick > thinReach { // not looked at closely
+		return w
+	}
+	ball := c.ascend(deepPlace{s.middle, s.thick / 2}, beside*s.thick)
+	if math.Abs(2*ball.depth-s.thick) <= as*s.thick {
+		w.At = ball.at
+	}
+	w.bound(c.faceContacts(w.At, s.thick/2))
+	across := Wall{Normals: []r3.Vec{s.across}}
+	if w.Shares != nil || !across.alike([]Wall{w}) {
+		w.Normals, w.Shares = across.Normals, nil
 	}
 	return w
 }
@@ -94,7 +110,7 @@ func (c caliper) wallOf(s section) Wall {
 // both ways, but not along all of them. It gives a thinner place of the patch where
 // there is one.
 func (c caliper) patch(s section) (thinner chord, ok bool) {
-	width := max(leastWidth, tallness*s.thick)
+	width := max(leastWidth, min(tallness*s.thick, mostTall))
 	u := Across(s.across)
 	v := r3.Cross(s.across, u)
 	least := 0.999 * s.thick

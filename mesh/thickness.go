@@ -38,8 +38,11 @@ type Wall struct {
 	MM float64
 	At r3.Vec
 	// Normals are unit vectors across the faces that bound it, which of the two
-	// ways being of no account. There is at least one.
+	// ways being of no account. There is at least one. Each bounds it by itself, but
+	// where Shares are given, three faces or more hold the ball between them: then
+	// these are their shares in that, one in all.
 	Normals []r3.Vec
+	Shares  []float64
 	// AtCavity is true where a closed cavity lies within the ball. The surface of
 	// the cavity then does not count: the ball ends at the surface that can be
 	// reached from outside, and MM is twice the depth below that.
@@ -51,11 +54,18 @@ type Wall struct {
 // unit normal n that are MM apart are MM / |inverse transpose times n| apart after
 // it; of several pairs the nearest counts.
 func (w Wall) Mapped(inverseTranspose Matrix) float64 {
-	longest := 0.0
-	for _, n := range w.Normals {
-		longest = max(longest, r3.Norm2(inverseTranspose.MulVec(n)))
+	var longest, mean float64
+	for i, n := range w.Normals {
+		l := r3.Norm(inverseTranspose.MulVec(n))
+		longest = max(longest, l)
+		if w.Shares != nil {
+			mean += w.Shares[i] * l
+		}
 	}
-	return w.MM / math.Sqrt(longest)
+	if w.Shares != nil {
+		return w.MM / mean
+	}
+	return w.MM / longest
 }
 
 const (
@@ -86,8 +96,8 @@ var ErrNoSolid = errors.New("the surface encloses no solid")
 // transform on a lattice of bounded size and by chords across the walls, then
 // moved to the true centre of the largest ball among the facets, so they are good
 // to about a thousandth; those on the surface of a cavity are taken from a sample
-// of it. Thin walls are measured along chords and followed sideways. It returns ErrNoSolid for a surface
-// without inside, and the error of ctx.
+// of it. Thin walls are measured along chords and followed sideways. It returns
+// ErrNoSolid for a surface without inside, and the error of ctx.
 func (m *Mesh) Walls(ctx context.Context, cavity []bool) (Walls, error) {
 	box := m.Bounds()
 	size := box.Size()

@@ -79,7 +79,7 @@ func (s *wallSurvey) thinWalls(ctx context.Context, chords []chord) ([]Wall, err
 	}
 	slices.SortStableFunc(short, func(a, b chord) int { return cmp.Compare(a.length, b.length) })
 	t := thinTrials{short: short, tried: map[[3]int32][]chord{}}
-	const atOnce = 64
+	const atOnce = 16
 	for trials := 0; trials < mostTrials; {
 		batch := t.next(min(atOnce, mostTrials-trials))
 		if len(batch) == 0 {

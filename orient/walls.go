@@ -25,6 +25,9 @@ func (g *gauge) debinding(r *reading) {
 			m.ThinnestWallAtMM = triple(g.greenPlace(r.pose, w.At))
 		}
 	}
+	if m.ThinnestGreenWallMM > m.ThickestGreenWallMM { // a thick bar, of which one way across is known
+		m.ThinnestGreenWallMM, m.ThinnestWallAtMM = m.ThickestGreenWallMM, m.ThickestWallAtMM
+	}
 	m.DebindingLowH, m.DebindingHighH = g.brief.Material.DebindingHours(m.ThickestGreenWallMM)
 }
 

@@ -35,6 +35,10 @@ func TestThickestGreenWall(t *testing.T) {
 	tilted := r3.Unit(r3.Vec{X: 1, Z: 1})
 	pin := meshtest.Cylinder(5.08, 60, 120)
 	plate := meshtest.Block(50, 40, 4)
+	bar := &mesh.Mesh{ // all sides of its section 20 mm
+		Vertices: []r3.Vec{{}, {X: 20}, {X: 10, Z: 17.3205}, {Y: 40}, {X: 20, Y: 40}, {X: 10, Y: 40, Z: 17.3205}},
+		Facets:   [][3]int32{{0, 1, 2}, {3, 5, 4}, {0, 4, 1}, {0, 3, 4}, {1, 5, 2}, {1, 4, 5}, {2, 3, 0}, {2, 5, 3}},
+	}
 	across := func(n r3.Vec) float64 { return 1 / math.Sqrt(0.84*0.84*(n.X*n.X+n.Y*n.Y)+0.8*0.8*n.Z*n.Z) }
 	for _, tt := range []struct {
 		name   string
@@ -55,6 +59,9 @@ func TestThickestGreenWall(t *testing.T) {
 		{"block on its broad side", meshtest.Block(12, 20, 30), x, 12 / 0.8, false},
 		{"cube", meshtest.Block(10, 10, 10), z, 10 / 0.84, false},
 		{"tube", meshtest.Lathe([][2]float64{{10, 0}, {13, 0}, {13, 40}, {10, 40}, {10, 0}}, 200), z, 3 / 0.84, false},
+		{"three-sided bar", bar, y, 2 * 20 / 0.84 * 17.3205 / 0.84 / (20/0.84 + 2*math.Hypot(10/0.84, 17.3205/0.84)), false},
+		{"three-sided bar lying", bar, z, 2 * 20 / 0.84 * 17.3205 / 0.8 / (20/0.84 + 2*math.Hypot(10/0.84, 17.3205/0.8)), false},
+		{"three-sided bar on an edge", bar, x, 2 * 20 / 0.8 * 17.3205 / 0.84 / (20/0.8 + 2*math.Hypot(10/0.8, 17.3205/0.84)), false},
 		{"hollow block", hollowBlock(40, 40, 40, 3), z, 2 * 3 / 0.8, true}, // its floor
 		{"hollow ball", hollowBall(15, 11, 60), z, 2 * 4 / 0.8, true},
 	} {
