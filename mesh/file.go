@@ -64,7 +64,8 @@ type content struct {
 // ReadFile reads a part file: STL binary or text, 3MF or OBJ, told apart by
 // content first and extension second. The error is one sentence that names the
 // file, the place in it, and what to do. It may be called by several goroutines
-// at once; cancelling ctx stops it with ctx.Err().
+// at once; cancelling ctx stops it with ctx.Err(). A file that would take more memory
+// than four times its size and ReadingMemory, with its mending, is refused.
 func ReadFile(ctx context.Context, path string, o ReadOptions) (*File, error) {
 	info, err := os.Stat(path)
 	if err != nil {
