@@ -1,6 +1,10 @@
 package assets
 
-import "io/fs"
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"io/fs"
+)
 
 // Demo is one of the built-in parts, at its finished size. As loaded each stands
 // as its drawing or its place in the pump has it, which is seldom the best way to
@@ -22,6 +26,25 @@ func DefaultPart() Demo { return DemoParts()[0] }
 
 // CouponID is the ID of the creep coupon among DemoParts.
 const CouponID = "creep-coupon"
+
+// CouponSpansMM gives the free lengths of the coupon's arms, sintered.
+func CouponSpansMM() []float64 { return []float64{10, 15, 20} }
+
+// CouponThicknessMM is how thick the arms are.
+const CouponThicknessMM = 3
+
+// IsCoupon reports whether a file of that SHA-256, in hex, is the creep coupon.
+func IsCoupon(sum string) bool {
+	for _, d := range DemoParts() {
+		if d.ID != CouponID {
+			continue
+		}
+		data, err := d.Mesh()
+		is := sha256.Sum256(data)
+		return err == nil && hex.EncodeToString(is[:]) == sum
+	}
+	return false
+}
 
 // DemoParts lists the built-in parts, the default one first and the creep coupon
 // last. The village and its pump are made up.
@@ -49,9 +72,9 @@ func DemoParts() []Demo {
 			"The hinged door of the delivery valve, wide and flat. It loads with the seat up and the "+
 				"ribs down, so that the whole plate hangs in the air."),
 		demo(CouponID, "Creep coupon",
-			"Three cantilevers of 10, 15 and 20 mm, 3 mm thick, on one block. Print it on its back, so that "+
-				"they stand up and need no support; fire it on its foot, as loaded; measure how far each tip has "+
-				"come down. The longest may collapse: the shorter ones are there for that."),
+			"Three cantilevers of 10, 15 and 20 mm, 3 mm thick, on one block. Print and fire it as it is loaded, on its "+
+				"foot, the arms level; take the supports under the arms out in the green state; measure how far the tip of "+
+				"each has come down against its root. The longest may collapse: the shorter ones are there for that."),
 	}
 }
 

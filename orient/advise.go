@@ -25,7 +25,7 @@ func Advise(ctx context.Context, part *mesh.Part, b Brief, report func(Progress)
 // Advise searches, measures and ranks for a brief. report, which may be nil, is
 // called on the caller's goroutine. When ctx ends the error is that of ctx.
 func (s *Study) Advise(ctx context.Context, b Brief, report func(Progress)) (*Advice, error) {
-	s, b, err := s.withStock(ctx, b)
+	s, b, err := s.withStock(ctx, b.asFixed())
 	if err != nil {
 		return nil, err
 	}
@@ -66,6 +66,7 @@ func (s *Study) adviseFrom(ctx context.Context, b Brief, k *known, report func(P
 // measured and solved is ranked anew. Everything else is taken to matter to the
 // measures; the part's own levels of detail, hull and walls are kept always.
 func (a *Advice) Revise(ctx context.Context, b Brief, report func(Progress)) (*Advice, error) {
+	b = b.asFixed()
 	if a.study.has(b.Marks.Stock) {
 		b.Marks = b.Marks.OnStock(a.Part.Mesh)
 	}

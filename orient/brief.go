@@ -3,6 +3,7 @@ package orient
 import (
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/mark"
 	"kilnpoise/orient/process"
 	"kilnpoise/orient/support"
@@ -35,6 +36,9 @@ type Brief struct {
 	// OnlyGiven leaves out the search: only the given directions and the
 	// as-loaded one are measured.
 	OnlyGiven bool
+	// Coupon holds the arms of the creep coupon, where the part is that: it is printed
+	// and fired as loaded, and its sag is wanted.
+	Coupon []furnace.Coupon
 	// Seed turns the covering of the sphere; the same seed gives the same advice.
 	Seed uint64
 }

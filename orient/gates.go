@@ -49,6 +49,9 @@ func (b *Brief) gates(c *Candidate, v *verdict) []Gate {
 		gateThin:      {GateThin, b.thinReason(m)},
 		gateSag:       {GateSag, sagReason(lies, b.Material.AllowedSagMM, v.gates[gateSag].state)},
 	}
+	if b.isCoupon() {
+		reasons[gateSag].reason = couponSagReason
+	}
 	out := make([]Gate, gateCount)
 	for i, r := range reasons {
 		g := v.gates[i]

@@ -72,6 +72,9 @@ const (
 // sites finds the flats that a part can lie on in the furnace, the best first. The
 // candidates are those of Zwier and Wits, Procedia CIRP 55 (2016) 128.
 func (s *Study) sites(ctx context.Context, b Brief) ([]site, error) {
+	if b.isCoupon() {
+		return nil, nil
+	}
 	flats := s.steadyFlats()
 	out := make([]site, len(flats))
 	verdicts := make([]verdict, len(flats))
@@ -246,6 +249,9 @@ func (b *Brief) chooseLying(laid []Lying) int {
 func (b *Brief) layingReason(r *Resting) string {
 	chosen, printed := &r.laid[r.Chosen], b.judgeLying(&r.laid[0])
 	v := b.judgeLying(chosen)
+	if b.isCoupon() {
+		return fmt.Sprintf("Fire it as printed, on its foot, nothing under the arms: it tips at %.0f deg.", chosen.TipAngleDeg)
+	}
 	if r.Chosen > 0 {
 		s := fmt.Sprintf("Take the supports off in the green state and lay it on another face: as printed %s; there %s.",
 			b.faultsOf(&r.laid[0], &printed), b.figuresOf(chosen))

@@ -135,6 +135,9 @@ func rank(all []Candidate, y yardstick, b Brief) {
 	}
 	markFront(all)
 	slices.SortStableFunc(all, compareCandidates)
+	if b.isCoupon() { // how it stands is settled; a direction that is given is only measured
+		slices.SortStableFunc(all, asLoadedFirst)
+	}
 	for i := range all {
 		all[i].Rank = i + 1
 	}

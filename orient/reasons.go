@@ -17,6 +17,9 @@ func explain(a *Advice) {
 	for i := range a.Candidates {
 		c := &a.Candidates[i]
 		c.Reasons = c.Reasons[:0:0]
+		if a.Brief.isCoupon() && c.Origin == AsLoaded {
+			c.Reasons = append(c.Reasons, couponReason)
+		}
 		c.Reasons = append(c.Reasons, failingGates(c)...)
 		c.Reasons = append(c.Reasons, standing(c))
 		if doubt := c.Measures.unsettled(); doubt != "" {

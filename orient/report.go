@@ -14,7 +14,9 @@ import (
 type Report struct {
 	Part PartReport `json:"part"`
 	// Stock is what is on the part as printed, beside what was read.
-	Stock      []StockReport     `json:"stock,omitempty"`
+	Stock []StockReport `json:"stock,omitempty"`
+	// CouponArms are those of the creep coupon, where the part is that.
+	CouponArms []CouponArm       `json:"coupon_arms,omitempty"`
 	Process    ProcessReport     `json:"process"`
 	Candidates []CandidateReport `json:"candidates"`
 	Notes      []string          `json:"notes"`
@@ -100,7 +102,7 @@ type ElapsedReport struct {
 // NewReport gives the advice in the form of advice.json. The time for reading
 // and pictures is the caller's to fill in.
 func NewReport(a *Advice) Report {
-	r := Report{Part: partReport(a.AsRead()), Stock: stockReports(a.Brief.Marks.Stock), Process: processReport(&a.Brief), Notes: orEmpty(a.Notes)}
+	r := Report{Part: partReport(a.AsRead()), Stock: stockReports(a.Brief.Marks.Stock), CouponArms: a.CouponArms(), Process: processReport(&a.Brief), Notes: orEmpty(a.Notes)}
 	for i := range a.Candidates {
 		r.Candidates = append(r.Candidates, candidateReport(a, &a.Candidates[i]))
 	}

@@ -65,7 +65,11 @@ func (a *Advice) CheckSizes(c *Candidate) []CheckSize {
 	if a.study == nil { // an advice that was only read
 		return out
 	}
-	for _, s := range slices.Concat(a.markedSizes(), a.study.caliperSizes()) {
+	sizes := a.markedSizes()
+	if !a.Brief.isCoupon() { // its arms are measured, and nothing across them
+		sizes = append(sizes, a.study.caliperSizes()...)
+	}
+	for _, s := range sizes {
 		if slices.ContainsFunc(out, func(o CheckSize) bool { return sameFacets(o.Facets, s.facets) }) {
 			continue
 		}

@@ -19,7 +19,7 @@ const planLines = 256 * 256
 func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) {
 	site := a.site(c)
 	var sag func(*support.Region) (float64, bool)
-	if c.Solved != nil {
+	if c.Solved != nil && !a.Brief.isCoupon() { // the arms of a coupon are to sag
 		sag = regionSag(c.Solved, site.Stance, c.Pose.Oversize)
 	}
 	plan, err := site.Plan(ctx, a.Brief.supportLimits(c.Pose.Oversize), sag)

@@ -72,6 +72,9 @@ func (b *Brief) judgeLying(l *Lying) verdict {
 	if l.SagCollapses && v.gates[gateSag].state == Passed { // a short span that gives way within the allowed
 		v.gates[gateSag] = ruling{Doubtful, 0}
 	}
+	if b.isCoupon() {
+		v.gates[gateSag], v.falls = ruling{state: Passed}, l.TipAngleDeg <= 0
+	}
 	return v
 }
 

@@ -39,6 +39,8 @@ type Sheet struct {
 	// Sizes are those to check on the chosen candidate, Masses the target masses.
 	Sizes  []orient.CheckSize
 	Masses orient.Masses
+	// Coupon holds the arms of the creep coupon, where the part is that.
+	Coupon []orient.CouponArm
 	// Notes are the user's own remarks.
 	Notes []string
 	// LeftOut tells of an item of the chosen candidate's support plan, by its place

@@ -13,7 +13,7 @@ import (
 // hasMeasuring tells whether there is anything to measure: this has a page of its
 // own, the last.
 func (l *layout) hasMeasuring() bool {
-	return len(l.s.Sizes)+len(l.s.Chosen.Dimensions)+len(l.s.Advice.Brief.Marks.Stock) > 0
+	return len(l.s.Coupon)+len(l.s.Sizes)+len(l.s.Chosen.Dimensions)+len(l.s.Advice.Brief.Marks.Stock) > 0
 }
 
 // measuringPage is its number.
@@ -40,6 +40,9 @@ func (l *layout) measuring() (float64, error) {
 
 // measured sets the sections of the page with pictures so high.
 func (l *layout) measured(y, high float64) (float64, error) {
+	if len(l.s.Coupon) > 0 {
+		y = l.coupon(y) + gap
+	}
 	if len(l.s.Chosen.Dimensions) > 0 {
 		y = l.tolerances(y) + gap
 	}

@@ -180,6 +180,14 @@ func addMeasuring(s *Sheet, tolerances, sizes int) {
 	s.Pictures.Sizes = planPictures().Regions
 }
 
+// addCoupon makes the part the creep coupon.
+func addCoupon(s *Sheet) {
+	for i, span := range []float64{10, 15, 20} {
+		sag := 0.2 * float64(i*i+1)
+		s.Coupon = append(s.Coupon, orient.CouponArm{SpanMM: span, ThicknessMM: 3, SagMM: sag, SagLowMM: sag / 3, SagHighMM: 4 * sag})
+	}
+}
+
 // lengthen overfills every part of the sheet.
 func lengthen(s *Sheet) {
 	s.PartFile = "village-pump_replacement-fitting_" + strings.Repeat("second-revision-of-the-", 8) + "gland-follower_final.stl"

@@ -98,6 +98,9 @@ func (l *layout) sagFact() fact {
 	if m.SagMethod != "" {
 		basis += "; " + m.SagMethod
 	}
+	if len(l.s.Coupon) > 0 {
+		return fact{"Gravity sag", fmt.Sprintf("is what the coupon is fired for: see page %d", l.measuringPage()), ""}
+	}
 	if m.SagCollapses {
 		return fact{"Gravity sag", "collapses: over a tenth of the span", strings.Replace(basis, " estimate", "", 1)}
 	}

@@ -142,6 +142,22 @@ func TestSheetTellsWhatToMeasure(t *testing.T) {
 	}
 }
 
+// The coupon's sheet says how it is printed, fired and measured.
+func TestSheetOfTheCoupon(t *testing.T) {
+	s := sampleSheet(t, A4, false)
+	addCoupon(&s)
+	path, _ := sheetFile(t, s)
+	text := plainText(run(t, "pdftotext", "-raw", path, "-"))
+	for _, want := range []string{
+		"The creep coupon", "the arms level", "Sag is tip minus root", "top face of each arm", "3 notches 20.0 3.0", "0.07 to 0.80", "0.33 or more",
+		"is what the coupon is fired for: see page 3", "--coupon SPAN,THICKNESS,SAG",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the sheet does not say %q", want)
+		}
+	}
+}
+
 // What the user takes says how firm it is, also when it is not the first.
 func TestSheetSaysHowFirmTheChoiceIs(t *testing.T) {
 	s := sampleSheet(t, A4, false)

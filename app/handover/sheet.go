@@ -52,7 +52,7 @@ func (o Order) sheet(ctx context.Context) (*render.Sheet, error) {
 	return &render.Sheet{
 		Advice: o.Advice, Chosen: o.Candidate, AtSinteredSize: o.Size == Sintered,
 		PartFile: filepath.Base(o.Advice.Part.File), PartSHA256: o.Advice.Part.SHA256, Pictures: *pictures,
-		LeftOut: o.LeftOut, Notes: o.Notes, Sizes: sizes, Masses: o.Advice.Masses(),
+		LeftOut: o.LeftOut, Notes: o.Notes, Sizes: sizes, Masses: o.Advice.Masses(), Coupon: o.Advice.CouponArms(),
 	}, nil
 }
 

@@ -41,6 +41,7 @@ func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 	if err != nil {
 		return oneLine(err)
 	}
+	brief.Coupon = handover.CouponOf(part.SHA256)
 	out, err := o.outlet(part)
 	if err != nil {
 		return err

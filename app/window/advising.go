@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"kilnpoise/app/handover"
 	"kilnpoise/orient"
 	"kilnpoise/render"
 )
@@ -44,6 +45,7 @@ func (w *mainWindow) advise() {
 	w.planning.stop()
 	w.thumbing.stop()
 	part, brief, last := w.desk.part, w.desk.brief, w.desk.advice
+	brief.Coupon = handover.CouponOf(part.SHA256)
 	w.board.Clear(noticeAdvice)
 	w.head.SetBusy("making the part ready", 0)
 	w.setTitle("advising")

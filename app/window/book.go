@@ -48,8 +48,8 @@ func (w *mainWindow) newFiring() book.Firing {
 		f.Job = claim.Path()
 	}
 	if w.desk.from.demo.ID == assets.CouponID {
-		for _, span := range couponSpans() {
-			f.Sags = append(f.Sags, book.Sag{SpanMM: span, ThicknessMM: couponThickness})
+		for _, span := range assets.CouponSpansMM() {
+			f.Sags = append(f.Sags, book.Sag{SpanMM: span, ThicknessMM: assets.CouponThicknessMM})
 		}
 	}
 	c := w.desk.candidate()

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/book"
+	"kilnpoise/assets"
 	"kilnpoise/mesh"
 )
 
@@ -205,7 +206,7 @@ func (f *bookForm) moreReadings() {
 }
 
 func (f *bookForm) moreSags() {
-	row := f.addSag(book.Sag{ThicknessMM: couponThickness})
+	row := f.addSag(book.Sag{ThicknessMM: assets.CouponThicknessMM})
 	f.changed()
 	f.host.focus(row.span)
 }

@@ -8,6 +8,7 @@ import (
 
 	"fyne.io/fyne/v2/test"
 
+	"kilnpoise/assets"
 	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/process"
 )
@@ -98,8 +99,8 @@ func TestBookTakesTheSagOver(t *testing.T) {
 		row := k.form.sags[i]
 		row.span.SetText(plainNumber(span))
 		if i < 2 { // the third is still to be measured
-			row.drop.SetText(plainNumber(furnace.BeamSagMM(furnace.Cantilever, beam, span, couponThickness) *
-				furnace.BeamShearFactor(furnace.Cantilever, c.Poisson, span, couponThickness)))
+			row.drop.SetText(plainNumber(furnace.BeamSagMM(furnace.Cantilever, beam, span, assets.CouponThicknessMM) *
+				furnace.BeamShearFactor(furnace.Cantilever, c.Poisson, span, assets.CouponThicknessMM)))
 		}
 	}
 	k.keepForm()

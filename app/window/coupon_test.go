@@ -4,8 +4,25 @@ import (
 	"strings"
 	"testing"
 
+	"kilnpoise/assets"
+	"kilnpoise/orient"
 	"kilnpoise/orient/furnace"
 )
+
+// The coupon on the desk is its own case: as loaded comes first, and the verdict says so.
+func TestTheCouponOnTheDesk(t *testing.T) {
+	b := newBench(t, &scripted{}, 1280, 770)
+	b.openCouponPart()
+	b.waitAdvised()
+	for i, c := range b.desk.candidates() { // the bench gives directions of its own
+		if c.Origin == orient.FromSearch || (i == 0) != (c.Origin == orient.AsLoaded) {
+			t.Errorf("no. %d of the coupon comes from %s", i+1, c.Origin)
+		}
+	}
+	if got := b.verdict(b.desk.candidate()); got != couponVerdict {
+		t.Errorf("the verdict on the coupon is %q", got)
+	}
+}
 
 // A technician enters the three beams of a fired coupon; the fit is shown, kept in
 // the shop's own record, and used.
@@ -24,9 +41,9 @@ func TestCouponCalibratesTheMaterial(t *testing.T) {
 	c := b.desk.brief.Material.Creep
 	beam := furnace.Creep{CompliancePerPa: truth, LowPerPa: truth, HighPerPa: truth, Poisson: c.Poisson, DensityKGM3: c.DensityKGM3}
 	for i, row := range p.beams[:2] {
-		span := couponSpans()[i]
-		sag := furnace.BeamSagMM(furnace.Cantilever, beam, span, couponThickness) *
-			furnace.BeamShearFactor(furnace.Cantilever, c.Poisson, span, couponThickness)
+		span := assets.CouponSpansMM()[i]
+		sag := furnace.BeamSagMM(furnace.Cantilever, beam, span, assets.CouponThicknessMM) *
+			furnace.BeamShearFactor(furnace.Cantilever, c.Poisson, span, assets.CouponThicknessMM)
 		row.drop.SetText(plainNumber(sag))
 		row.drop.commit()
 	}

@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"kilnpoise/assets"
 	"kilnpoise/orient/furnace"
 )
 
@@ -34,14 +35,12 @@ type couponPanel struct {
 	report *prose
 }
 
+// couponVerdict stands in place of a verdict on the coupon, whose way up is fixed.
+const couponVerdict = "Print and fire the coupon as it is loaded, on its foot, the arms level; its sheet says how to measure it."
+
 // couponIntro says what to do; the beams of the built-in coupon are filled in.
 const couponIntro = "Print the built-in coupon, fire it with your parts, and measure how far the tip of each beam " +
 	"has come down. Sizes are of the sintered beam, mm; leave a beam empty that was not measured or has broken off."
-
-// couponSpans and couponThickness are those of the built-in coupon, mm.
-const couponThickness = 3
-
-func couponSpans() []float64 { return []float64{10, 15, 20} }
 
 func newCouponPanel() *couponPanel {
 	p := &couponPanel{intro: newBody(couponIntro), rows: newPile(4), result: newPile(4), report: newSmall("")}
@@ -49,7 +48,7 @@ func newCouponPanel() *couponPanel {
 	p.note = newEscEntry(leave)
 	p.note.SetPlaceHolder("note, such as the number of the firing")
 	part := newLink("Open the built-in coupon", func() { call(p.OnPart) })
-	more := newLink("One more beam", func() { p.add(furnace.Coupon{ThicknessMM: couponThickness}); p.changed() })
+	more := newLink("One more beam", func() { p.add(furnace.Coupon{ThicknessMM: assets.CouponThicknessMM}); p.changed() })
 	for _, l := range []*link{part, more} {
 		l.OnKey = escapeKey(leave)
 	}
@@ -65,8 +64,8 @@ func newCouponPanel() *couponPanel {
 // Begin shows the beams of the built-in coupon, not yet measured.
 func (p *couponPanel) Begin() {
 	p.beams, p.rows.Objects = nil, []fyne.CanvasObject{beamTitles()}
-	for _, span := range couponSpans() {
-		p.add(furnace.Coupon{SpanMM: span, ThicknessMM: couponThickness})
+	for _, span := range assets.CouponSpansMM() {
+		p.add(furnace.Coupon{SpanMM: span, ThicknessMM: assets.CouponThicknessMM})
 	}
 	p.note.SetText("")
 	p.report.SetText("")

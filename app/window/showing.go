@@ -45,6 +45,8 @@ func (w *mainWindow) verdict(c *orient.Candidate) string {
 	all := w.desk.candidates()
 	text := verdictSentence(c, asLoadedOf(all))
 	switch {
+	case w.desk.advice != nil && len(w.desk.advice.Brief.Coupon) > 0 && c.Origin == orient.AsLoaded:
+		return couponVerdict
 	case w.desk.advice == nil:
 		return "Best so far. " + text
 	case c.Rank > 1:

@@ -1,6 +1,6 @@
 // Creep coupon: three cantilevers of 10, 15 and 20 mm, 3 mm thick, on one block, all
-// at finished size. Print it on its back, so that the cantilevers stand up and need no
-// support; fire it on its foot, as loaded; measure how far each tip has come down.
+// at finished size. Print and fire it as loaded, on its foot, the cantilevers level, the
+// supports under them out in the green state; measure how far each tip has come down.
 // Roots are sharp on purpose: the span is known.
 thick = 3;
 wide = 8;
