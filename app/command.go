@@ -66,7 +66,10 @@ func adviseCommand() *cobra.Command {
 		Short: "Work out the advice without a window",
 		Long: "Advise measures the orientations of PART (STL, 3MF or OBJ), of the part in a job (.kilnpoise) by the brief that\n" +
 			"was kept with it, or of a built-in part, and writes\n" +
-			"advice.json, a picture of each candidate, the green mesh of the first and its sheet.",
+			"advice.json, a picture of each candidate, the green mesh of the first and its sheet. They take the place of\n" +
+			"those of an earlier run for the same part; other files give way only with --force.\n\n" +
+			"An error is one line on standard error, several faults of a record with semicolons between. Exit code 0 is\n" +
+			"done, 1 the input or the machine is at fault, 2 wrong usage, 3 the program is at fault.",
 		Args: atMostOne,
 		PreRunE: func(c *cobra.Command, _ []string) error {
 			return misused(c.Flags(), o.Validate)

@@ -16,7 +16,7 @@ import (
 const (
 	// LargestTable is in bytes.
 	LargestTable = 64 << 20
-	mostLines    = 200_000
+	mostLines    = 400_000
 )
 
 // LineError says what is wrong in a table, and where.

@@ -69,7 +69,9 @@ func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 	}
 	say.verdict(advice)
 	if o.JSON {
-		return report.Write(stdout)
+		if err := report.Write(stdout); err != nil {
+			return fmt.Errorf("the advice cannot be written to standard output: %w", err)
+		}
 	}
 	return nil
 }
