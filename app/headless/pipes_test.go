@@ -11,18 +11,10 @@ import (
 	"testing"
 	"time"
 
-	"github.com/spf13/pflag"
 	"golang.org/x/sys/unix"
 
 	"kilnpoise/app/headless"
 )
-
-// newFlags gives the flags of a task.
-func newFlags(task interface{ AddFlags(*pflag.FlagSet) }) *pflag.FlagSet {
-	f := pflag.NewFlagSet("task", pflag.ContinueOnError)
-	task.AddFlags(f)
-	return f
-}
 
 // What is no file is refused at once, wherever a file is named: a pipe would be waited
 // for without end, and a device read until the memory is full.

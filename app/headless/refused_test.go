@@ -10,11 +10,20 @@ import (
 	"testing"
 	"time"
 
+	"github.com/spf13/pflag"
+
 	"kilnpoise/app/book"
 	"kilnpoise/app/handover"
 	"kilnpoise/app/headless"
 	"kilnpoise/mesh/meshtest"
 )
+
+// newFlags gives the flags of a task.
+func newFlags(task interface{ AddFlags(*pflag.FlagSet) }) *pflag.FlagSet {
+	f := pflag.NewFlagSet("task", pflag.ContinueOnError)
+	task.AddFlags(f)
+	return f
+}
 
 // quick is a run that takes no time beyond reading.
 func quick(part string) headless.Options {
