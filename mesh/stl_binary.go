@@ -30,6 +30,9 @@ func readSTLBinary(r io.ReaderAt, size int64, room *room) (content, error) {
 	if err != nil {
 		return content{}, err
 	}
+	if note := secondSTL(r, stlSize(n), size); note != "" {
+		notes = append(notes, note)
+	}
 	binary.LittleEndian.PutUint32(header[stlHeaderSize-4:], n)
 	sink := &stlSink{room: room}
 	whole := io.NewSectionReader(&headed{header: header[:], r: r}, 0, stlSize(n))
@@ -59,6 +62,19 @@ func facetsPresent(stated uint32, size int64) (n uint32, notes []string, err err
 		notes = append(notes, fmt.Sprintf("The header states %d facets, the file holds %d; all %d were read.", stated, have, have))
 	}
 	return uint32(have), notes, nil
+}
+
+// secondSTL remarks on another binary STL that begins where the first ends, as in
+// files that were copied one behind the other.
+func secondSTL(r io.ReaderAt, begin, size int64) string {
+	var header [stlHeaderSize]byte
+	if size-begin < stlHeaderSize {
+		return ""
+	}
+	if _, err := r.ReadAt(header[:], begin); err != nil || stlCount(header[:]) == 0 || stlSize(stlCount(header[:])) > size-begin {
+		return ""
+	}
+	return fmt.Sprintf("Behind it begins another STL of %d facets, which was not read; keep each in a file of its own.", stlCount(header[:]))
 }
 
 // headed is r with its first bytes replaced.

@@ -90,6 +90,35 @@ func TestSTLNormals(t *testing.T) {
 	}
 }
 
+// TestSTLBehindAnother tells two binary files that were copied into one from other
+// bytes behind the facets.
+func TestSTLBehindAnother(t *testing.T) {
+	one, two := stlBytes(t, cubeShape(0, 0, 0, 1)), stlBytes(t, torusShape(30, 8, 6, 5))
+	tests := []struct {
+		name string
+		data []byte
+		note string
+	}{
+		{"two", slices.Concat(one, two), "another STL of 60 facets, which was not read"},
+		{"three", slices.Concat(one, two, one), "another STL of 60 facets, which was not read"},
+		{"other bytes", slices.Concat(one, bytes.Repeat([]byte{1}, 684)), ""},
+		{"zeros", slices.Concat(one, make([]byte, 684)), ""},
+		{"few bytes", slices.Concat(one, two[:40]), ""},
+	}
+	for _, tt := range tests {
+		f, err := readBytes("a.stl", tt.data)
+		if err != nil {
+			t.Errorf("%s: %v", tt.name, err)
+			continue
+		}
+		notes := strings.Join(f.Notes, " ")
+		if len(f.Items[0].Mesh.Facets) != 12 || !strings.Contains(notes, "bytes after the last of the 12 facets") || strings.Contains(notes, "another STL") != (tt.note != "") || !strings.Contains(notes, tt.note) {
+			t.Errorf("%s: %d facets, notes %q", tt.name, len(f.Items[0].Mesh.Facets), f.Notes)
+		}
+	}
+	t.Logf("%d files", len(tests))
+}
+
 func TestSTLNamesFacet(t *testing.T) {
 	for _, bad := range []float64{math.NaN(), math.Inf(1), math.Inf(-1)} {
 		data := stlBytes(t, cubeShape(0, 0, 0, 1))
