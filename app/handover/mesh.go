@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"strings"
 
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
@@ -96,7 +97,7 @@ func (o Order) metadata() []mesh.Metadata {
 	if o.Size == Sintered {
 		applied = "no"
 	}
-	return []mesh.Metadata{
+	return append([]mesh.Metadata{
 		{Name: "Title", Value: o.Name},
 		{Name: "Application", Value: "Kilnpoise"},
 		{Name: "Description", Value: fmt.Sprintf("%s; %s; oversize X %.3f %%, Y %.3f %%, Z %.3f %%",
@@ -107,5 +108,17 @@ func (o Order) metadata() []mesh.Metadata {
 		{Name: "Oversize", Value: fmt.Sprintf("%.9g %.9g %.9g", f.X, f.Y, f.Z)},
 		{Name: "OversizeApplied", Value: applied},
 		{Name: "PartSHA256", Value: o.Advice.Part.SHA256},
+	}, o.stockMetadata()...)
+}
+
+// stockMetadata tells the stock that is on the mesh; nothing where there is none.
+func (o Order) stockMetadata() []mesh.Metadata {
+	var words []string
+	for i := range o.Advice.Brief.Marks.Stock {
+		words = append(words, orient.StockWords(&o.Advice.Brief.Marks.Stock[i], i))
 	}
+	if len(words) == 0 {
+		return nil
+	}
+	return []mesh.Metadata{{Name: "Stock", Value: strings.Join(words, "; ")}}
 }

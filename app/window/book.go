@@ -57,7 +57,7 @@ func (w *mainWindow) newFiring() book.Firing {
 		return f
 	}
 	o := c.Pose.Oversize
-	f.GreenVolumeMM3 = math.Round(w.desk.part.Mesh.Volume() * o.X * o.Y * o.Z)
+	f.GreenVolumeMM3 = math.Round(w.desk.advice.Part.Mesh.Volume() * o.X * o.Y * o.Z)
 	f.Readings = plannedReadings(c, b.Marks.Dimensions)
 	return f
 }

@@ -203,13 +203,12 @@ func (b *stockBuilder) check(ctx context.Context, out *mesh.Mesh) error {
 	for _, v := range b.corners() {
 		for _, f := range b.round[v] {
 			moved[f] = true
-			was, is := b.m.AreaVector(int(f)), out.AreaVector(int(f))
-			if r3.Norm(was) > 0 && r3.Dot(was, is) <= 0 && b.matters(int(f)) {
-				return fmt.Errorf("%s would fold the part over at a narrow place; give less", b.name(b.near(f)))
+			if b.turnsOver(f, out) {
+				return fmt.Errorf("%s would fold the part over at a narrow place, such as a fillet; give less, or draw the stock on the part", b.name(b.near(f)))
 			}
 		}
 	}
-	const most = 50
+	const most = 1000
 	pairs, err := out.Crossings(ctx, func(f int32) bool { return moved[f] }, most)
 	if err != nil || len(pairs) == 0 {
 		return err
@@ -223,15 +222,39 @@ func (b *stockBuilder) check(ctx context.Context, out *mesh.Mesh) error {
 		had[[2]int32{min(p[0], p[1]), max(p[0], p[1])}] = true
 	}
 	for _, p := range pairs {
-		if !had[[2]int32{min(p[0], p[1]), max(p[0], p[1])}] {
+		if !had[[2]int32{min(p[0], p[1]), max(p[0], p[1])}] && b.apart(p) {
 			f := p[0]
 			if !moved[f] {
 				f = p[1]
 			}
-			return fmt.Errorf("%s would run into another face of the part; give less", b.name(b.near(f)))
+			return fmt.Errorf("%s would run into another face of the part; give less, or draw the stock on the part", b.name(b.near(f)))
 		}
 	}
 	return nil
+}
+
+// apart leaves out of the crossings those of slivers and of facets that meet in a
+// corner: beside a sliver they lie across one another by rounding alone, and what
+// folds there is found by the way it faces.
+func (b *stockBuilder) apart(pair [2]int32) bool {
+	for _, v := range b.m.Facets[pair[0]] {
+		if slices.Contains(b.m.Facets[pair[1]][:], v) {
+			return false
+		}
+	}
+	return b.matters(int(pair[0])) && b.matters(int(pair[1]))
+}
+
+// turnsOver reports whether a facet looks the other way on the new mesh. What gives
+// way beside a face may come to lean by more than a right angle without that.
+func (b *stockBuilder) turnsOver(f int32, out *mesh.Mesh) bool {
+	was, is := b.m.AreaVector(int(f)), out.AreaVector(int(f))
+	most := 0.0
+	if b.of[f] == 0 {
+		const leansOver = -0.5
+		most = leansOver * r3.Norm(was) * r3.Norm(is)
+	}
+	return r3.Norm(was) > 0 && r3.Dot(was, is) <= most && b.matters(int(f))
 }
 
 // matters leaves out slivers, whose way of facing is chance.
