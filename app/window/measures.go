@@ -105,7 +105,7 @@ const mostGrowth = 100
 func growthCell(c *orient.Candidate) string {
 	switch {
 	case c.Measures.TipAngleDeg <= 0:
-		return "tips over"
+		return "–"
 	case c.Measures.LeanGrowth >= mostGrowth:
 		return "over 100"
 	}

@@ -40,7 +40,7 @@ func instruction(c *orient.Candidate) string {
 func turnsLine(c *orient.Candidate) string {
 	var out []string
 	for i, deg := range c.Pose.Turns() {
-		out = append(out, fmt.Sprintf("%c%s%+.1f°", 'A'+i, nbsp, deg))
+		out = append(out, fmt.Sprintf("%c%s%+.1f°", 'A'+i, nbsp, math.Round(10*deg)/10+0))
 	}
 	return minus("Turned from the file by "+strings.Join(out, ", ")) + ": about its X, then Y, then Z axis, as in ISO/ASTM 52921."
 }
