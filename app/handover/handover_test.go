@@ -153,6 +153,7 @@ func TestSheetIsWritten(t *testing.T) {
 // With supports planned the sheet has a page for them.
 func TestSheetHasAPageForSupports(t *testing.T) {
 	o := orderUp(t, handover.Green, r3.Vec{X: -1})
+	o.Candidate.Resting = nil // fired as printed: nothing else asks for the page
 	for _, planned := range []bool{false, true} {
 		want := 3 // with what is to be measured
 		if planned {
