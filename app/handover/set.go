@@ -22,6 +22,8 @@ type Set struct {
 	place
 	stage string
 	lock  *lock.Lock
+	// made tells that the folder was not there before.
+	made bool
 }
 
 // place is where a set goes.
@@ -42,10 +44,11 @@ const (
 // gives it, and tells it from other sets in the folder, which is made where it is
 // missing. The inputs are files that are never written over or removed. Drop ends it.
 func Begin(folder, name string, inputs ...string) (*Set, error) {
+	_, before := os.Lstat(folder)
 	if err := os.MkdirAll(folder, 0o755); err != nil {
 		return nil, fmt.Errorf("the folder %s for the files cannot be made (%w); choose another", folder, withoutPath(err))
 	}
-	s := &Set{place: place{folder, name, inputs}}
+	s := &Set{place: place{folder, name, inputs}, made: errors.Is(before, fs.ErrNotExist)}
 	var err error
 	s.lock, err = lock.Take(filepath.Join(folder, lockName))
 	switch {
@@ -138,7 +141,8 @@ func (s *Set) Put(leave bool) ([]string, error) {
 	return paths, nil
 }
 
-// Drop gives up what was not put in its place, and lets others write into the folder.
+// Drop gives up what was not put in its place, and lets others write into the folder;
+// one that Begin made goes again where nothing was put into it.
 // Further calls do nothing.
 func (s *Set) Drop() {
 	if s.stage != "" {
@@ -146,6 +150,9 @@ func (s *Set) Drop() {
 		s.stage = ""
 	}
 	_ = s.lock.Release()
+	if s.made {
+		_ = os.Remove(s.folder) // fails where there is anything in it
+	}
 }
 
 // settle moves the files of a set that is ready to their places: advice.json last, so

@@ -296,6 +296,26 @@ func TestDropLeavesNothing(t *testing.T) {
 	onlyManifest(t, folder)
 }
 
+// A folder that was made for nothing goes again.
+func TestDropTakesItsFolderAlong(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "out")
+	s, err := handover.Begin(folder, "lug")
+	if err != nil {
+		t.Fatal(err)
+	}
+	write(t, s.Stage(), "half", "lug-green.stl")
+	s.Drop()
+	if _, err := os.Lstat(folder); err == nil {
+		t.Error("the folder stays")
+	}
+	if err := put(t, folder, "lug", "new", false, "lug-green.stl"); err != nil {
+		t.Fatal(err)
+	}
+	if got := holds(t, folder); got != "lug-green.stl=new" {
+		t.Errorf("the folder holds %s", got)
+	}
+}
+
 func TestFileName(t *testing.T) {
 	for in, want := range map[string]string{
 		"pump lever": "pump lever", "": "part", ".": "part", " .hidden. ": "hidden", "a/b\\c": "a-b-c", "line\nbreak": "line-break",
