@@ -63,8 +63,8 @@ const DefaultOut = "kilnpoise-out"
 // mostCandidates bounds --candidates to what a person could still look through.
 const mostCandidates = 100
 
-// mostElements bounds --furnace-grid to what fits in the memory of a workstation:
-// about 1 kB an element.
+// mostElements bounds --furnace-grid to what fits in the memory of a large workstation;
+// see fitsMemory.
 const mostElements = 10_000_000
 
 // AddFlags adds the options to a set of flags.

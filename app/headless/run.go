@@ -25,6 +25,11 @@ import (
 func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 	begin := time.Now()
 	say := &console{w: stderr}
+	if !o.NoFurnace {
+		if err := fitsMemory(o.FurnaceGrid, availableMemory()); err != nil {
+			return err
+		}
+	}
 	var file briefFile
 	if o.Brief != "" {
 		var err error
