@@ -45,7 +45,8 @@ func (w *mainWindow) advise() {
 	w.planning.stop()
 	w.thumbing.stop()
 	part, brief, last := w.desk.part, w.desk.brief, w.desk.advice
-	brief.Coupon = handover.CouponOf(part.SHA256)
+	asked := brief
+	asked.Coupon = handover.CouponOf(part.SHA256)
 	w.board.Clear(noticeAdvice)
 	w.head.SetBusy("making the part ready", 0)
 	w.setTitle("advising")
@@ -57,9 +58,9 @@ func (w *mainWindow) advise() {
 	var advice *orient.Advice
 	w.background("working out the advice", func() (err error) {
 		if last != nil {
-			advice, err = w.engine.Revise(ctx, last, brief, report)
+			advice, err = w.engine.Revise(ctx, last, asked, report)
 		} else {
-			advice, err = w.engine.Advise(ctx, part, brief, report)
+			advice, err = w.engine.Advise(ctx, part, asked, report)
 		}
 		return err
 	}, func(err error) {

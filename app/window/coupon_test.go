@@ -19,6 +19,9 @@ func TestTheCouponOnTheDesk(t *testing.T) {
 			t.Errorf("no. %d of the coupon comes from %s", i+1, c.Origin)
 		}
 	}
+	if !b.adviceIsOfNow() {
+		t.Error("the advice on the coupon is taken for one of another brief: a job would not keep it")
+	}
 	if got := b.verdict(b.desk.candidate()); got != couponVerdict {
 		t.Errorf("the verdict on the coupon is %q", got)
 	}
