@@ -147,12 +147,7 @@ func TestAFaultCostsOneTask(t *testing.T) {
 			b.machines.framers[0].Ask(frameRequest{scene: &render.Scene{}, shot: render.Shot{Width: -1, Height: 5}})
 		}},
 		{"what a worker posts", "", func(_ *testing.T, b *bench) { b.post(func() { panic("secret") }) }},
-		{"a button", "", func(_ *testing.T, b *bench) {
-			b.desk.advice.Part = nil
-			b.desk.part = nil
-			b.hand.OnWishes(handWishes{})
-			b.why.OnRegion(-1)
-		}},
+		{"a button", "", func(_ *testing.T, b *bench) { b.hand = nil; b.why.OnHandOver() }},
 		{"a key", "", func(_ *testing.T, b *bench) {
 			b.hand = nil
 			b.win.Canvas().OnTypedKey()(&fyne.KeyEvent{Name: fyne.KeyH})
