@@ -25,6 +25,9 @@ func explain(a *Advice) {
 		if doubt := c.Measures.unsettled(); doubt != "" {
 			c.Reasons = append(c.Reasons, doubt)
 		}
+		if c.Plan != nil && c.Plan.Reach.Doubt != "" {
+			c.Reasons = append(c.Reasons, c.Plan.Reach.Doubt)
+		}
 		if c.Resting != nil && c.Resting.Chosen > 0 {
 			c.Reasons = append(c.Reasons, c.Resting.Reason)
 		}

@@ -56,7 +56,7 @@ func (w *reaching) aim(ctx context.Context, o *openings) error {
 	})
 	// From all over the pieces, not one after the other: a stroke gets many.
 	order := scattered(len(some))
-	for done, idle := 0, 0; done < aimedStrokes && idle < idleRounds; {
+	for done, idle := 0, 0; done < aimedStrokes && idle < idleRounds && !w.spent(); {
 		var directions []r3.Vec
 		for len(order) > 0 && len(directions) < atOnce {
 			n := order[0]

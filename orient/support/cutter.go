@@ -84,6 +84,9 @@ type Reach struct {
 	PixelMM, VoxelMM float64
 	// Strokes is how many directions were tried.
 	Strokes int
+	// Doubt says in a sentence how this was judged more coarsely than usual, since
+	// it would have taken too much work; empty where it was not.
+	Doubt string
 }
 
 // Piece is a small piece of support.

@@ -28,50 +28,76 @@ func newHeights(lo, hi r3.Vec, px float64) *heights {
 	return h
 }
 
-// raise lays a facet over the map.
-func (h *heights) raise(a, b, c r3.Vec) {
-	n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
+// raise lays a facet over the map, and gives how many pixels it looked at.
+func (h *heights) raise(a, b, c *r3.Vec) (pixels int) {
 	high, low := max(a.Z, b.Z, c.Z), min(a.Z, b.Z, c.Z)
+	first := max(h.row(min(a.Y, b.Y, c.Y)), 0)
+	last := min(h.row(max(a.Y, b.Y, c.Y)), h.ny-1)
+	if first > last || max(a.X, b.X, c.X) < h.x0 || min(a.X, b.X, c.X) >= h.x0+float64(h.nx)*h.px {
+		return 0
+	}
+	nx := (b.Y-a.Y)*(c.Z-a.Z) - (b.Z-a.Z)*(c.Y-a.Y)
+	ny := (b.Z-a.Z)*(c.X-a.X) - (b.X-a.X)*(c.Z-a.Z)
+	nz := (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X)
 	sx, sy := 0.0, 0.0
 	z0 := high
-	if math.Abs(n.Z) > 1e-6*r3.Norm(n) {
-		sx, sy = -n.X/n.Z, -n.Y/n.Z
+	if nz*nz > 1e-12*(nx*nx+ny*ny+nz*nz) {
+		sx, sy = -nx/nz, -ny/nz
 		// The plane over the middle of pixel (0, 0), and up to its highest corner.
 		z0 = a.Z + sx*(h.x0+h.px/2-a.X) + sy*(h.y0+h.px/2-a.Y) + (math.Abs(sx)+math.Abs(sy))*h.px/2
 	}
-	first := max(int(math.Floor((min(a.Y, b.Y, c.Y)-h.y0)/h.px)), 0)
-	last := min(int(math.Floor((max(a.Y, b.Y, c.Y)-h.y0)/h.px)), h.ny-1)
 	for j := first; j <= last; j++ {
 		y := h.y0 + float64(j)*h.px
-		left, right := band(y, y+h.px, a, b, c)
-		i0 := max(int(math.Floor((left-h.x0)/h.px)), 0)
-		i1 := min(int(math.Floor((right-h.x0)/h.px)), h.nx-1)
+		t := band{y0: y, y1: y + h.px, left: math.Inf(1), right: math.Inf(-1)}
+		t.take(a, b)
+		t.take(b, c)
+		t.take(c, a)
+		i0 := max(int(math.Floor((t.left-h.x0)/h.px)), 0)
+		i1 := min(int(math.Floor((t.right-h.x0)/h.px)), h.nx-1)
+		pixels += 1 + max(i1-i0, 0)
 		row := h.z[j*h.nx : (j+1)*h.nx]
+		zj := sy * float64(j) * h.px
 		for i := i0; i <= i1; i++ {
-			z := z0 + sx*float64(i)*h.px + sy*float64(j)*h.px
-			if v := float32(min(max(z, low), high)); v > row[i] {
+			z := z0 + sx*float64(i)*h.px + zj
+			if z > high {
+				z = high
+			} else if z < low {
+				z = low
+			}
+			if v := float32(z); v > row[i] {
 				row[i] = v
 			}
 		}
 	}
+	return pixels
 }
 
-// band gives the extent in x of the part of a triangle with y0 <= y <= y1.
-func band(y0, y1 float64, corners ...r3.Vec) (left, right float64) {
-	left, right = math.Inf(1), math.Inf(-1)
-	put := func(x float64) { left, right = min(left, x), max(right, x) }
-	for i, p := range corners {
-		if p.Y >= y0 && p.Y <= y1 {
-			put(p.X)
-		}
-		q := corners[(i+1)%len(corners)]
-		for _, y := range [2]float64{y0, y1} {
-			if (p.Y < y) != (q.Y < y) {
-				put(p.X + (q.X-p.X)*(y-p.Y)/(q.Y-p.Y))
-			}
-		}
+// row gives the row of pixels that y lies in, also beyond the map.
+func (h *heights) row(y float64) int { return int(math.Floor((y - h.y0) / h.px)) }
+
+// band is the extent in x of the part of a triangle with y0 <= y <= y1.
+type band struct{ y0, y1, left, right float64 }
+
+// take widens the band for the corner p and the side from there to q.
+func (t *band) take(p, q *r3.Vec) {
+	if p.Y >= t.y0 && p.Y <= t.y1 {
+		t.put(p.X)
 	}
-	return left, right
+	if (p.Y < t.y0) != (q.Y < t.y0) {
+		t.put(p.X + (q.X-p.X)*(t.y0-p.Y)/(q.Y-p.Y))
+	}
+	if (p.Y < t.y1) != (q.Y < t.y1) {
+		t.put(p.X + (q.X-p.X)*(t.y1-p.Y)/(q.Y-p.Y))
+	}
+}
+
+func (t *band) put(x float64) {
+	if x < t.left {
+		t.left = x
+	}
+	if x > t.right {
+		t.right = x
+	}
 }
 
 // pixel gives the index of the pixel that holds x, y, and false outside.

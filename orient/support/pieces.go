@@ -8,10 +8,15 @@ import (
 
 const (
 	// manyPieces is about how many pieces all support is cut into, fewPieces how
-	// many any region gets at least.
+	// many any region gets at least, unless there are so many regions that these
+	// alone would be more than mostPieces.
 	manyPieces = 40_000
 	fewPieces  = 500
+	mostPieces = 200_000
 )
+
+// fewestPieces gives how many pieces each of so many regions gets at least.
+func fewestPieces(regions int) float64 { return min(fewPieces, mostPieces/float64(max(regions, 1))) }
 
 // pieces cuts the support of the regions into small pieces of about equal sides.
 // The volumes of a region's pieces sum to its VolumeMM3.
@@ -38,7 +43,7 @@ func (s *Site) pieces(regions []Region) []Piece {
 		if len(posts) == 0 {
 			posts = b.probe(r, int32(q))
 		}
-		n := max(manyPieces*r.VolumeMM3/whole, fewPieces)
+		n := max(manyPieces*r.VolumeMM3/whole, fewestPieces(len(regions)))
 		out = cutPosts(posts, r.VolumeMM3, math.Cbrt(r.VolumeMM3/n), r.ProjectedMM2, out)
 	}
 	return out

@@ -2,6 +2,7 @@ package support
 
 import (
 	"context"
+	"fmt"
 	"runtime"
 	"slices"
 
@@ -19,10 +20,11 @@ func (s *Site) Reach(ctx context.Context, regions []Region, cutter Cutter) (*Rea
 	}
 	w := &reaching{site: s, reach: &Reach{Cutter: cutter, Points: s.pieces(regions)}, regions: regions}
 	w.begin()
-	for _, directions := range [][]r3.Vec{axes(), betweenAxes()} {
-		if err := w.try(ctx, directions); err != nil {
-			return nil, err
-		}
+	if err := w.try(ctx, axes()); err != nil {
+		return nil, err
+	}
+	if err := w.tryBetween(ctx); err != nil {
+		return nil, err
 	}
 	if w.worthSearching() {
 		if err := w.searchOpenings(ctx); err != nil {
@@ -30,6 +32,7 @@ func (s *Site) Reach(ctx context.Context, regions []Region, cutter Cutter) (*Rea
 		}
 	}
 	w.sum()
+	w.reach.Doubt = w.doubt()
 	return w.reach, ctx.Err()
 }
 
@@ -48,6 +51,45 @@ type reaching struct {
 	pixels  []float64 // of each stroke, mm
 	// wayIn is, for pieces that are too narrow to get at, how wide the way is.
 	wayIn map[int32]float64
+	// work is what the strokes took so far.
+	work int
+}
+
+// mostWork bounds the work on the reach of one plan. Parts of some ten thousand
+// facets take a fifth of it at most (measured); it is counted, not timed, so that the
+// same part always gets the same answer.
+const mostWork = 400_000_000
+
+// tryBetween puts the cutter in between the axes: from all directions at once or,
+// where that would be too much work, from a few at a time for as long as it is not.
+func (w *reaching) tryBetween(ctx context.Context) error {
+	directions := betweenAxes()
+	together := len(directions)
+	if w.work/len(axes())*together > mostWork {
+		together = atOnce
+	}
+	for some := range slices.Chunk(directions, together) {
+		if w.spent() {
+			break
+		}
+		if err := w.try(ctx, some); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// spent reports whether no more directions are to be tried.
+func (w *reaching) spent() bool { return w.work > mostWork }
+
+// doubt says how the reach was judged more coarsely than it is on most parts.
+func (w *reaching) doubt() string {
+	few := fewestPieces(len(w.regions)) < fewPieces
+	if !few && !w.spent() {
+		return ""
+	}
+	return fmt.Sprintf("The part is so finely divided that reach was judged on %d pieces of support in %d regions from %d directions: "+
+		"some may be in reach that is counted out of it.", len(w.reach.Points), len(w.regions), w.reach.Strokes)
 }
 
 // begin sets aside what closed cavities hold.
@@ -101,6 +143,7 @@ func (w *reaching) try(ctx context.Context, directions []r3.Vec) error {
 	}
 	type outcome struct {
 		px    float64
+		work  int
 		short []float32
 	}
 	outcomes := make([]outcome, len(directions))
@@ -109,7 +152,7 @@ func (w *reaching) try(ctx context.Context, directions []r3.Vec) error {
 			return
 		}
 		k := w.site.newStroke(directions[d], w.reach.Cutter, points, 0)
-		o := outcome{px: k.px, short: make([]float32, len(points))}
+		o := outcome{px: k.px, work: k.work + len(points), short: make([]float32, len(points))}
 		for n, p := range points {
 			o.short[n] = k.short(p)
 		}
@@ -120,6 +163,7 @@ func (w *reaching) try(ctx context.Context, directions []r3.Vec) error {
 	}
 	for d, o := range outcomes {
 		number := int32(len(w.strokes))
+		w.work += o.work
 		w.strokes, w.pixels = append(w.strokes, directions[d]), append(w.pixels, o.px)
 		w.reach.PixelMM = max(w.reach.PixelMM, o.px)
 		for n, i := range w.left {

@@ -18,6 +18,7 @@ type Record struct {
 	HolderMM         float64        `json:"holder_mm"`
 	PixelMM          float64        `json:"reach_pixel_mm"`
 	VoxelMM          float64        `json:"reach_voxel_mm"`
+	ReachDoubt       string         `json:"reach_doubt,omitempty"`
 }
 
 // RegionRecord is one region of a Record.
@@ -90,7 +91,7 @@ func (p *Plan) Record() Record {
 		SmallAreaMM2: p.Small.AreaMM2, SmallVolumeMM3: p.Small.VolumeMM3,
 		PrintedVolumeMM3: p.PrintMM3, PrintedMassG: p.MassG, PrintedTimeS: p.TimeS,
 		OutOfReachMM3: p.OutOfReachMM3, CutterMM: c.DiameterMM, CutterLengthMM: c.LengthMM, HolderMM: c.HolderMM,
-		PixelMM: p.Reach.PixelMM, VoxelMM: p.Reach.VoxelMM,
+		PixelMM: p.Reach.PixelMM, VoxelMM: p.Reach.VoxelMM, ReachDoubt: p.Reach.Doubt,
 	}
 	for i := range p.Items {
 		out.Regions[i] = p.Items[i].record()

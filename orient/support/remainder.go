@@ -85,8 +85,13 @@ func (w *reaching) need(pieces []int32) float64 {
 	slices.SortStableFunc(pieces, func(a, b int32) int { return cmp.Compare(w.short[b], w.short[a]) })
 	var most float64
 	for _, i := range pieces[:min(needsAsked, len(pieces))] {
+		if w.spent() {
+			most = max(most, w.reach.Cutter.LengthMM+float64(w.short[i]))
+			continue
+		}
 		p := w.reach.Points[i].At
 		k := w.site.newStroke(w.strokes[w.by[i]], w.reach.Cutter, []r3.Vec{p}, w.pixels[w.by[i]])
+		w.work += k.work
 		l := k.need(p)
 		if math.IsInf(l, 1) { // the pixels fall otherwise in this window
 			l = w.reach.Cutter.LengthMM + float64(w.short[i])

@@ -21,6 +21,8 @@ const (
 	// skinPixels is how near to what the cutter sweeps support counts as cut: as
 	// much as the part and the cutter are drawn too large.
 	skinPixels = 2
+	// mapWork is what a pixel of the map costs in all, in steps of work.
+	mapWork = 4
 )
 
 // stroke is one direction from which the cutter comes, looked at along it: the
@@ -37,6 +39,8 @@ type stroke struct {
 	// cut is the lowest height the cutter cuts to over each pixel, deep the same
 	// for a cutter of any length.
 	cut, deep []float32
+	// work is how much it took, in steps that cost about the same.
+	work int
 }
 
 // newStroke looks along out at the window around points, at least one, with
@@ -81,6 +85,7 @@ func (k *stroke) look(lo, hi r3.Vec) {
 		wide = newHeights(shift(lo, -r), shift(hi, r), max(k.cutter.HolderMM/2/holderPixels, k.px))
 	}
 	k.lay(wide)
+	k.work += mapWork * k.ground.nx * k.ground.ny
 	touch := newDisc(radius/k.px, 0, true)
 	g := k.ground
 	g.z = touch.highest(g.z, g.nx, g.ny)
@@ -111,14 +116,15 @@ func (k *stroke) lay(wide *heights) {
 	for i, v := range s.Vertices {
 		turned[i] = k.turn.MulVec(v)
 	}
+	k.work += len(s.Vertices) + len(s.Facets)
 	for _, f := range s.Facets {
-		a, b, c := turned[f[0]], turned[f[1]], turned[f[2]]
+		a, b, c := &turned[f[0]], &turned[f[1]], &turned[f[2]]
 		if k.site.Closed && (b.X-a.X)*(c.Y-a.Y)-(b.Y-a.Y)*(c.X-a.X) < 0 {
 			continue
 		}
-		k.ground.raise(a, b, c)
+		k.work += k.ground.raise(a, b, c)
 		if wide != nil {
-			wide.raise(a, b, c)
+			k.work += wide.raise(a, b, c)
 		}
 	}
 }
