@@ -44,21 +44,33 @@ func (s *Site) lookBelow(of []int32, n int) *below {
 			x, y := c.Center(i, j)
 			line, before := c.At(i, j), len(b.posts)
 			t.column(line, func(facet int32, z, floor float64, under int32) {
-				if z-floor > touchMM {
+				if of[facet] >= 0 && z-floor > touchMM {
 					b.posts = append(b.posts, post{region: of[facet], facet: facet, below: under, x: x, y: y, floor: floor, top: z})
 				}
 			})
 			b.note(line, of, b.posts[before:], r2.Vec{X: x, Y: y})
 		}
 	}
-	slices.SortStableFunc(b.posts, func(p, q post) int { return cmp.Compare(p.region, q.region) })
-	for _, p := range b.posts {
-		b.first[p.region+1]++
-	}
-	for q := range n {
-		b.first[q+1] += b.first[q]
-	}
+	b.sort()
 	return b
+}
+
+// sort brings the posts in the order of their regions, each region's as they were.
+func (b *below) sort() {
+	for i := range b.posts {
+		b.first[b.posts[i].region+1]++
+	}
+	for q := 1; q < len(b.first); q++ {
+		b.first[q] += b.first[q-1]
+	}
+	next := slices.Clone(b.first)
+	sorted := make([]post, len(b.posts))
+	for i := range b.posts {
+		at := &next[b.posts[i].region]
+		sorted[*at] = b.posts[i]
+		*at++
+	}
+	b.posts = sorted
 }
 
 // touchMM is how near a surface below counts as touching: more than 32-bit

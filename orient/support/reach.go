@@ -56,9 +56,9 @@ type reaching struct {
 }
 
 // mostWork bounds the work on the reach of one plan. Parts of some ten thousand
-// facets take a fifth of it at most (measured); it is counted, not timed, so that the
+// facets take a third of it at most (measured); it is counted, not timed, so that the
 // same part always gets the same answer.
-const mostWork = 400_000_000
+const mostWork = 200_000_000
 
 // tryBetween puts the cutter in between the axes: from all directions at once or,
 // where that would be too much work, from a few at a time for as long as it is not.
