@@ -1,0 +1,70 @@
+package support
+
+import (
+	"context"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
+	"kilnpoise/mesh/meshtest"
+)
+
+// A lattice of very many small bodies: each is a region of its own. The pieces of
+// support stay bounded, the answer says that it is coarser, and it is the same again.
+func TestReachOfManyRegionsIsBounded(t *testing.T) {
+	const side = 9
+	m := &mesh.Mesh{}
+	for i := range side * side * side {
+		at := r3.Vec{X: float64(i%side) * 6, Y: float64(i/side%side) * 6, Z: float64(i/side/side) * 6}
+		m.Append(meshtest.Block(3, 3, 3).Transform(mesh.Identity(), at))
+	}
+	site := NewSite(m, 45, 96*96, true, nil)
+	plan := func() *Plan {
+		p, err := site.Plan(context.Background(), DefaultLimits(), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	p := plan()
+	if n := len(p.Items); n < 400 {
+		t.Fatalf("%d regions are too few to be bounded", n)
+	}
+	if n := len(p.Reach.Points); n > 2*(mostPieces+manyPieces) {
+		t.Errorf("%d pieces of support", n)
+	}
+	if p.Reach.Doubt == "" || p.Record().ReachDoubt != p.Reach.Doubt {
+		t.Errorf("nothing is said of the coarser answer: %q", p.Record().ReachDoubt)
+	}
+	if again := plan(); again.OutOfReachMM3 != p.OutOfReachMM3 || again.Reach.Strokes != p.Reach.Strokes {
+		t.Errorf("%g mm3 out of reach, then %g", p.OutOfReachMM3, again.OutOfReachMM3)
+	}
+}
+
+// Where the work is used up no more directions are tried, and the pieces left are
+// said to be judged more coarsely.
+func TestReachStopsAtItsBudget(t *testing.T) {
+	m := meshtest.Blocks([]float64{0, 4, 36, 40}, []float64{0, 30}, []float64{0, 20, 24}, func(i, _, k int) bool { return k == 1 || i != 1 })
+	site := NewSite(m, 45, 64*64, true, nil)
+	regions, err := site.Regions(context.Background(), Smallness{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	w := &reaching{site: site, reach: &Reach{Cutter: DefaultLimits().Cutter, Points: site.pieces(regions)}, regions: regions}
+	w.begin()
+	w.work = mostWork + 1
+	if err := w.tryBetween(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	if len(w.strokes) != 0 || w.doubt() == "" {
+		t.Errorf("%d directions were tried beyond the budget, said of it: %q", len(w.strokes), w.doubt())
+	}
+	w.work = 0
+	if err := w.tryBetween(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	if len(w.strokes) == 0 || w.doubt() != "" {
+		t.Errorf("%d directions were tried within the budget, said of it: %q", len(w.strokes), w.doubt())
+	}
+}
