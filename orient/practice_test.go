@@ -33,31 +33,30 @@ type practice struct {
 	// fired is true where the furnace has to be solved for the choice, since the
 	// estimate for thousands of directions is too rough for the shape.
 	fired bool
-	// pending is true where the engine does not give it yet: the row then says in
-	// what and is skipped.
-	pending bool
-	// also are ways up to measure beside, and what has to be said of them.
+	// also are ways up that must be known to be no good as they stand.
 	also []verdict
 }
 
-// verdict is the state that a gate must have for the given way up.
+// verdict is what happens to the part if it stays in the furnace with that side up,
+// as it was printed.
 type verdict struct {
 	up    r3.Vec
-	gate  string
-	state string
+	fault standingFault
 }
 
-// The gates by a word of their names.
+// standingFault is what a technician sees at once.
+type standingFault string
+
 const (
-	gateLean = "lean"
-	gateThin = "thin"
+	topples standingFault = "topples" // under the tip angle of the record
+	leans   standingFault = "leans"   // even at the low end of the range
+	sags    standingFault = "sags"    // at the likely value
 )
 
-// The states of a gate, and what is not the first of them.
+// The states of a gate that are asked for.
 const (
-	passed    = "passed"
-	failed    = "failed"
-	notPassed = "not passed"
+	passed = "passed"
+	failed = "failed"
 )
 
 // The sides of the drawing.
@@ -89,12 +88,12 @@ func practices() []practice {
 
 func flatParts() []practice {
 	return []practice{
-		{part: "flat plate", pending: true, mesh: box(60, 40, 4), up: flat, bare: true,
+		{part: "flat plate", mesh: box(60, 40, 4), up: flat, bare: true,
 			why:  "lies on its broad side: nothing to support, nothing that could sag or lean",
-			also: []verdict{{front, gateLean, failed}}},
+			also: []verdict{{front, topples}, {front, leans}}},
 		{part: "disc", mesh: disc(60, 5), up: flat, bare: true, why: "round stays round with the axis upright, and the whole face carries it"},
 		{part: "washer", mesh: tube(40, 30, 6), up: flat, bare: true, why: "round stays round with the axis upright",
-			also: []verdict{{right, orient.GateStands, failed}}},
+			also: []verdict{{right, topples}}},
 		{part: "hex nut", mesh: meshtest.Extrude(meshtest.Hexagon(24, 48), 10, meshtest.Circle(0, 0, 6, 24)), up: flat, bare: true,
 			why: "the bore prints without support only with its axis upright"},
 		{part: "grating", mesh: grating(5, 4, 10, 4, 5), up: flat, bare: true, why: "lying, every bar rests on the setter over its length"},
@@ -114,26 +113,26 @@ func flatParts() []practice {
 
 func bars() []practice {
 	return []practice{
-		{part: "square rod, long", pending: true, mesh: box(120, 6, 6), up: way(top, bottom, front, back), bare: true,
+		{part: "square rod, long", mesh: box(120, 6, 6), up: way(top, bottom, front, back), bare: true,
 			why:  "lies: upright 20 times as high as wide, it would bend over at heat",
-			also: []verdict{{right, orient.GateStands, failed}, {right, gateLean, failed}}},
+			also: []verdict{{right, topples}, {right, leans}}},
 		{part: "round pin, short", mesh: disc(9, 24), up: flat, bare: true, why: "on its end: round, no support, and low enough not to lean",
-			also: []verdict{{right, orient.GateStands, failed}}},
-		{part: "round rod, slender", pending: true, mesh: disc(6, 110), up: lying, rolls: true, mayFail: []string{orient.GateStands},
+			also: []verdict{{right, topples}}},
+		{part: "round rod, slender", mesh: disc(6, 110), up: lying, rolls: true, mayFail: []string{orient.GateStands},
 			why:  "lies in a cradle of support and a grooved setter: upright it would bend over like a candle",
-			also: []verdict{{top, gateLean, failed}}},
-		{part: "hook of round bar", pending: true, mesh: meshtest.Bent(append(meshtest.Loop{{-16, 50}, {-16, 30}}, meshtest.Arc(0, 16, 16, 180, 380, 16)...), 4, 24),
+			also: []verdict{{top, leans}}},
+		{part: "hook of round bar", mesh: meshtest.Bent(append(meshtest.Loop{{-16, 50}, {-16, 30}}, meshtest.Arc(0, 16, 16, 180, 380, 16)...), 4, 24),
 			up: profile, why: "the hook's plane level: it lies on a long curved line, and the point cannot sag away from the shank"},
 		{part: "hook cut from plate", mesh: prism(8, slices.Concat(meshtest.Loop{{-20, 50}}, meshtest.Arc(0, 16, 20, 180, 380, 16),
 			meshtest.Arc(0, 16, 12, 380, 180, 16), meshtest.Loop{{-12, 50}})), up: profile, bare: true, why: "the whole profile on the plate"},
-		{part: "round ring of round bar", pending: true, mesh: meshtest.Torus(20, 4, 32), up: flat, why: "lies level on its ring of contact, cradled below",
-			also: []verdict{{right, orient.GateStands, failed}}},
+		{part: "round ring of round bar", mesh: meshtest.Torus(20, 4, 32), up: flat, why: "lies level on its ring of contact, cradled below",
+			also: []verdict{{right, topples}}},
 		{part: "fork", mesh: boxes(meshtest.At(0, 0, 0, 30, 9, 9), meshtest.At(30, -12, 0, 10, 33, 9), meshtest.At(40, -12, 0, 35, 9, 9), meshtest.At(40, 12, 0, 35, 9, 9)),
 			up: flat, bare: true, why: "both tines lie on the setter; upright they would lean apart"},
 		{part: "lollipop", mesh: prism(5, append(meshtest.Arc(0, 60, 20, -80, 260, 40), [2]float64{-3.47, 0}, [2]float64{3.47, 0})), up: profile, bare: true,
-			why: "lies: on its stick it would fall over", also: []verdict{{top, orient.GateStands, failed}}},
+			why: "lies: on its stick it would fall over", also: []verdict{{top, topples}}},
 		{part: "leaning column", mesh: leaning(9, 40, 20), up: way(front, back, r3.Unit(r3.Vec{X: 2, Z: -1}), r3.Unit(r3.Vec{X: -2, Z: 1})), bare: true,
-			why: "lies on one of its long sides: its centre stands outside its foot", also: []verdict{{top, orient.GateStands, failed}}},
+			why: "lies on one of its long sides: its centre stands outside its foot", also: []verdict{{top, topples}}},
 	}
 }
 
@@ -149,8 +148,8 @@ func brackets() []practice {
 			why: "profile down: any other way one arm hangs"},
 		{part: "L-bracket, drawn on its leg", mesh: boxes(meshtest.At(0, 0, 0, 40, 30, 4), meshtest.At(0, 0, 0, 4, 30, 40), meshtest.At(0, 13, 0, 20, 4, 20)),
 			up: way(top, right), bare: true, why: "gusseted: one leg down, the other one held up by the gusset; on its side the gusset hangs"},
-		{part: "bridge", pending: true, mesh: prism(20, meshtest.Loop{{0, 0}, {9, 0}, {9, 26}, {51, 26}, {51, 0}, {60, 0}, {60, 30}, {0, 30}}), up: way(front, back, bottom), bare: true,
-			why: "profile down or overturned: as drawn the deck hangs over 42 mm", also: []verdict{{top, orient.GateSag, notPassed}}},
+		{part: "bridge", mesh: prism(20, meshtest.Loop{{0, 0}, {9, 0}, {9, 26}, {51, 26}, {51, 0}, {60, 0}, {60, 30}, {0, 30}}), up: way(front, back, bottom), bare: true,
+			why: "profile down or overturned: as drawn the deck hangs over 42 mm", also: []verdict{{top, sags}}},
 		{part: "table", mesh: boxes(meshtest.At(0, 0, 30, 60, 50, 5), meshtest.At(0, 0, 0, 6, 6, 30), meshtest.At(54, 0, 0, 6, 6, 30), meshtest.At(0, 44, 0, 6, 6, 30), meshtest.At(54, 44, 0, 6, 6, 30)),
 			up: overturned, bare: true, why: "on its top, legs up: neither support nor sag"},
 		{part: "channel, long", mesh: boxes(meshtest.At(0, 0, 0, 120, 24, 4), meshtest.At(0, 0, 4, 120, 4, 12), meshtest.At(0, 20, 4, 120, 4, 12)), up: asDrawn, bare: true,
@@ -172,7 +171,7 @@ func housings() []practice {
 		{part: "closed box, thin enough", mesh: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 30, 30, 30)}, meshtest.At(4, 4, 4, 22, 22, 22)), up: anyFace,
 			fails: []string{orient.GateReach},
 			why:   "on a face; the ceiling inside needs support that nobody gets out, so the part needs an opening"},
-		{part: "closed box, 8 mm walls", pending: true, mesh: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 36, 36, 36)}, meshtest.At(8, 8, 8, 20, 20, 20)), up: anyFace,
+		{part: "closed box, 8 mm walls", mesh: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 36, 36, 36)}, meshtest.At(8, 8, 8, 20, 20, 20)), up: anyFace,
 			fails: []string{orient.GateReach, orient.GateDebinding},
 			why:   "acid works from outside only, so the walls count twice; the cavity needs an opening"},
 		{part: "cage", mesh: cage(40, 6), up: anyFace, why: "on any face, the upper bars held while printed; never on an edge or a corner"},
@@ -188,11 +187,11 @@ func turnedParts() []practice {
 	return []practice{
 		{part: "bush", mesh: tube(24, 14, 28), up: flat, bare: true, why: "axis upright: the bore stays round and free of support"},
 		{part: "thin sleeve", mesh: tube(40, 36, 30), up: flat, bare: true, why: "axis upright: lying it would go oval under its own weight",
-			also: []verdict{{right, orient.GateStands, failed}}},
+			also: []verdict{{right, topples}}},
 		{part: "tube", mesh: tube(20, 14, 50), up: flat, bare: true, why: "axis upright: two and a half times as high as wide is easy"},
-		{part: "tube, very long", pending: true, mesh: tube(20, 14, 120), up: ways{dirs: []r3.Vec{top, bottom}, across: top}, rolls: true, mayFail: []string{orient.GateStands, gateLean},
+		{part: "tube, very long", mesh: tube(20, 14, 120), up: ways{dirs: []r3.Vec{top, bottom}, across: top}, rolls: true, mayFail: []string{orient.GateStands, orient.GateLean},
 			why:  "no clean way: upright at the printer or level in a cradle; upright in the furnace it bends over",
-			also: []verdict{{top, gateLean, failed}}},
+			also: []verdict{{top, leans}}},
 		{part: "stepped bush", mesh: hollow([2]float64{5, 0}, [2]float64{12, 0}, [2]float64{12, 14}, [2]float64{8, 14}, [2]float64{8, 32}, [2]float64{5, 32}), up: asDrawn, bare: true,
 			why: "big end down: the shoulder faces up and needs no support"},
 		{part: "flanged neck", mesh: hollow([2]float64{7, 0}, [2]float64{22, 0}, [2]float64{22, 6}, [2]float64{11, 6}, [2]float64{11, 30}, [2]float64{7, 30}), up: asDrawn, bare: true,
@@ -218,11 +217,11 @@ func stems() []practice {
 		{part: "hexagon bolt", mesh: hexBolt(16, 7, 8, 28), up: asDrawn, bare: true, why: "on its head, the shank upright and round"},
 		{part: "pin with a collar", mesh: solid([2]float64{0, 0}, [2]float64{4, 0}, [2]float64{4, 11}, [2]float64{10, 11}, [2]float64{10, 15}, [2]float64{4, 15}, [2]float64{4, 23}, [2]float64{0, 23}), up: flat,
 			why: "upright on one of its ends, the collar held while printed; lying it rolls"},
-		{part: "knob with a boss", mesh: knob(), up: overturned, why: "on its flat crown, boss up", also: []verdict{{right, orient.GateStands, failed}}},
-		{part: "pin at the limit of the wall", pending: true, mesh: disc(10.2, 26), up: flat, bare: true, why: "upright its wall is 12.1 mm green and debinds; the factor of the pose counts"},
+		{part: "knob with a boss", mesh: knob(), up: overturned, why: "on its flat crown, boss up", also: []verdict{{right, topples}}},
+		{part: "pin at the limit of the wall", mesh: disc(10.2, 26), up: flat, bare: true, why: "upright its wall is 12.1 mm green and debinds; the factor of the pose counts"},
 		{part: "plate with pins on both sides", mesh: pinned(40, 6, 7, 16, 5), up: flat, mayFail: []string{orient.GateSag},
 			why: "on the shorter or the longer pin, the plate held by support and in the furnace by setter blocks; on edge it topples"},
-		{part: "hair pin on a plate", pending: true, mesh: withPin(30, 5, 0.7, 6), up: asDrawn, fails: []string{gateThin}, why: "pin up; the pin is thinner than two lines, which no way up cures"},
+		{part: "hair pin on a plate", mesh: withPin(30, 5, 0.7, 6), up: asDrawn, fails: []string{orient.GateThin}, why: "pin up; the pin is thinner than two lines, which no way up cures"},
 	}
 }
 
@@ -242,26 +241,27 @@ func thickParts() []practice {
 func largeParts() []practice {
 	const larger = "300"
 	return []practice{
-		{part: "bar that fits turned", pending: true, mesh: box(175, 20, 6), up: flat, bare: true, why: "208 mm green lie across a setter of 200 x 160"},
-		{part: "plate too long for the setter", pending: true, mesh: box(180, 60, 8), up: flat, bare: true, fails: []string{orient.GateFurnace}, cure: larger,
+		{part: "bar that fits turned", mesh: box(175, 20, 6), up: flat, bare: true, why: "208 mm green lie across a setter of 200 x 160"},
+		{part: "plate too long for the setter", mesh: box(180, 60, 8), up: flat, bare: true, fails: []string{orient.GateFurnace}, cure: larger,
 			why: "flat all the same: the larger setter is easier to find than a way to fire it leaning"},
-		{part: "bar too long for all but one plate", pending: true, mesh: box(260, 20, 8), up: flat, bare: true, fails: []string{orient.GateFurnace, orient.GatePrinter}, cure: larger, why: "lies; 310 mm green go across a larger setter only"},
+		{part: "bar too long for all but one plate", mesh: box(260, 20, 8), up: way(top, bottom, front, back), bare: true, fails: []string{orient.GateFurnace}, mayFail: []string{orient.GatePrinter}, cure: larger,
+			why: "lies, or stands on its long edge, where it goes across the plate; 310 mm green go across a larger setter only"},
 		{part: "bar that fits nothing", mesh: box(420, 30, 8), up: flat, bare: true, fails: []string{orient.GateFurnace, orient.GatePrinter}, why: "lies; no record holds 500 mm, so it has to be divided, not stood up or leaned"},
-		{part: "large ribbed tray", pending: true, mesh: boxes(meshtest.At(0, 0, 0, 200, 140, 4), meshtest.At(0, 0, 4, 200, 4, 10), meshtest.At(0, 136, 4, 200, 4, 10)), up: asDrawn, bare: true, fails: []string{orient.GateFurnace}, cure: larger,
+		{part: "large ribbed tray", mesh: boxes(meshtest.At(0, 0, 0, 200, 140, 4), meshtest.At(0, 0, 4, 200, 4, 10), meshtest.At(0, 136, 4, 200, 4, 10)), up: asDrawn, bare: true, fails: []string{orient.GateFurnace}, cure: larger,
 			why: "tray down, ribs up, in the larger furnace"},
-		{part: "large ring", pending: true, mesh: tube(172, 150, 8), up: flat, bare: true, fails: []string{orient.GateFurnace}, cure: larger, why: "flat: 205 mm across at any turn; on its rim it rolls"},
+		{part: "large ring", mesh: tube(172, 150, 8), up: flat, bare: true, fails: []string{orient.GateFurnace}, cure: larger, why: "flat: 205 mm across at any turn; on its rim it rolls"},
 	}
 }
 
 func oddParts() []practice {
 	return []practice{
-		{part: "foil", pending: true, mesh: box(50, 30, 0.4), up: flat, bare: true, fails: []string{gateThin}, why: "flat; three layers are no wall, and the advice must say so"},
-		{part: "thin-walled tray", pending: true, mesh: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 40, 30, 12)}, meshtest.At(0.4, 0.4, 1.6, 39.2, 29.2, 10.4)), up: asDrawn, bare: true, fails: []string{gateThin}, mayFail: []string{gateLean},
+		{part: "foil", mesh: box(50, 30, 0.4), up: flat, bare: true, fails: []string{orient.GateThin}, why: "flat; three layers are no wall, and the advice must say so"},
+		{part: "thin-walled tray", mesh: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 40, 30, 12)}, meshtest.At(0.4, 0.4, 1.6, 39.2, 29.2, 10.4)), up: asDrawn, bare: true, fails: []string{orient.GateThin}, mayFail: []string{orient.GateLean},
 			why: "open side up; walls of one line are no walls"},
 		{part: "wall on a foot", mesh: boxes(meshtest.At(0, 0, 0, 45, 24, 5), meshtest.At(0, 9.5, 5, 45, 5, 45)), up: onAnEnd, bare: true,
 			why: "on the end of its profile: on its foot the wall is nine times as high as thick, on the wall's face the foot hangs"},
 		{part: "ball, small", mesh: meshtest.Sphere(5, 24), up: ways{}, rolls: true, fails: []string{orient.GateStands}, why: "rolls whichever way: a grooved setter, and the advice must say that nothing stands"},
-		{part: "spindle of two points", pending: true, mesh: solid([2]float64{0, -22}, [2]float64{5, 0}, [2]float64{0, 22}), up: ways{}, rolls: true, fails: []string{orient.GateStands},
+		{part: "spindle of two points", mesh: solid([2]float64{0, -22}, [2]float64{5, 0}, [2]float64{0, 22}), up: ways{}, rolls: true, fails: []string{orient.GateStands},
 			why: "neither point nor flank carries it; the advice must say that nothing stands"},
 	}
 }
