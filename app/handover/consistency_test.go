@@ -97,7 +97,7 @@ func sheetRepeats(t *testing.T, a *orient.Advice, chosen *orient.Candidate) {
 		t.Fatal(err)
 	}
 	known.Allow("burns in air from 4 to 75 %")
-	for _, line := range strings.Split(limitHeight().ReplaceAllString(text, ""), "\n") {
+	for _, line := range strings.Split(onlySaid().ReplaceAllString(text, ""), "\n") {
 		for _, cell := range cells(line) {
 			if strange := known.Strange(cell); len(strange) > 0 {
 				t.Errorf("no. %d: the sheet says %q, and %q is not in advice.json", chosen.Rank, cell, strange)
@@ -107,8 +107,11 @@ func sheetRepeats(t *testing.T, a *orient.Advice, chosen *orient.Candidate) {
 	tableRepeats(t, a, chosen, text)
 }
 
-// limitHeight is said in the advice on a slender part alone.
-func limitHeight() *regexp.Regexp { return regexp.MustCompile(`the limit height is \d+.mm`) }
+// onlySaid finds what stands in one sentence alone and in no field: the limit of a
+// slender part, what a chamfer leaves to bridge, and a direction in words.
+func onlySaid() *regexp.Regexp {
+	return regexp.MustCompile(`the limit height is \d+.mm|[\d.]+.mm are left to bridge|-?\d+°\s(?:round|up)`)
+}
 
 // tableLines tells where in advice.json the lines of the sheet's table come from,
 // and by how much they are multiplied.

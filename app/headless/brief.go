@@ -62,6 +62,7 @@ func (o *Options) brief(library *process.Library, file *briefFile, m *mesh.Mesh,
 	if err := o.takeRecords(&b, library, file); err != nil {
 		return b, err
 	}
+	b.OtherPrinters, b.OtherFurnaces = library.Printers.List(), library.Furnaces.List()
 	record := b.Material
 	override(&b.Material.Shrinkage, file.Shrinkage, o.Shrink)
 	override(&b.Material.OverhangLimitDeg, file.OverhangLimitDeg, o.Overhang)

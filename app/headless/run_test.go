@@ -139,6 +139,17 @@ func TestReportIsDeterministic(t *testing.T) {
 	}
 }
 
+// What does not fit the furnace says which record of the library it would fit.
+func TestMisfitNamesTheRecordThatFits(t *testing.T) {
+	out := t.TempDir()
+	run(t, headless.Options{Part: writePart(t, meshtest.Block(180, 60, 8)), Out: out, OnlyGiven: true, NoFurnace: true, NoFiles: true})
+	for _, g := range readReport(t, filepath.Join(out, "advice.json")).Candidates[0].Gates {
+		if g.Name == orient.GateFurnace && (g.State != orient.Failed || !strings.Contains(g.Reason, "setter-300x250")) {
+			t.Errorf("%s: %s", g.State, g.Reason)
+		}
+	}
+}
+
 func TestNoFilesWritesOnlyTheAdvice(t *testing.T) {
 	out := t.TempDir()
 	run(t, headless.Options{Part: writePart(t, hook()), Out: out, NoFiles: true, NoFurnace: true})

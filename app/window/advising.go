@@ -47,6 +47,7 @@ func (w *mainWindow) advise() {
 	part, brief, last := w.desk.part, w.desk.brief, w.desk.advice
 	asked := brief
 	asked.Coupon = handover.CouponOf(part.SHA256)
+	asked.OtherPrinters, asked.OtherFurnaces = w.records.Printers.List(), w.records.Furnaces.List()
 	w.board.Clear(noticeAdvice)
 	w.head.SetBusy("making the part ready", 0)
 	w.setTitle("advising")
