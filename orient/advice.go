@@ -75,7 +75,11 @@ type Measures struct {
 	SupportUnsettled  bool    `json:"support_volume_unsettled"`
 	SupportContactMM2 float64 `json:"support_contact_mm2"`
 	SupportOnPartMM3  float64 `json:"support_on_part_mm3"`
-	SupportMassG      float64 `json:"support_mass_g"`
+	// SupportMassG is estimated from the envelope; once the supports are planned it is
+	// that of the bodies that are handed over, and so are BlockMassG and RaftMassG.
+	SupportMassG float64 `json:"support_mass_g"`
+	BlockMassG   float64 `json:"block_mass_g"`
+	RaftMassG    float64 `json:"raft_mass_g"`
 	// OutOfReachMM3 is support in closed cavities and, once the supports are
 	// planned, all that the cutter does not get at; OutOfReachAtMM is where most
 	// of it is, on the green part in the print frame.
@@ -190,6 +194,10 @@ type Candidate struct {
 	FurnaceAdvice []string
 	// Plan is the support plan; nil before it was asked for. See Advice.Plan.
 	Plan *support.Plan
+	// LeftOut are the regions of the plan that get no support, by number; Unbuilt says
+	// why the bodies of the plan cannot be built, and is empty where they can.
+	LeftOut []int
+	Unbuilt string
 	// Resting is how to lay it down in the furnace; nil where only the pose of
 	// the print was looked at.
 	Resting *Resting
@@ -197,6 +205,7 @@ type Candidate struct {
 	print         fingerprint
 	plate, setter fitting // as printed
 	verdict       verdict
+	bare          Measures // before the supports were planned
 }
 
 // Passes reports whether all gates are passed.

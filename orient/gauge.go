@@ -226,14 +226,18 @@ func (g *gauge) greenVolume() float64 {
 	return math.Abs(g.subject.solid.Volume) * o.X * o.Y * o.Z
 }
 
-// printTime estimates the hours at the printer: the length of extruded line over
-// the speed, times the record's overhead for travel and slow corners.
+// printTime estimates the hours at the printer.
 func (g *gauge) printTime(r *reading) {
-	mat, printer := &g.brief.Material, &g.brief.Printer
-	section := mat.LayerHeightMM * mat.LineWidthMM
-	volume := g.greenVolume() + r.measures.SupportVolumeMM3*mat.SupportDensity
-	r.measures.PrintTimeS = volume/section/printer.SpeedMMS*printer.TravelOverhead +
-		float64(r.measures.Layers)*layerChangeS
+	volume := g.greenVolume() + r.measures.SupportVolumeMM3*g.brief.Material.SupportDensity
+	r.measures.PrintTimeS = g.brief.depositS(volume) + float64(r.measures.Layers)*layerChangeS
+}
+
+// depositS estimates how long it takes to lay down so much, mm3: the length of
+// extruded line over the speed, times the record's overhead for travel and slow
+// corners.
+func (b *Brief) depositS(volume float64) float64 {
+	section := b.Material.LayerHeightMM * b.Material.LineWidthMM
+	return volume / section / b.Printer.SpeedMMS * b.Printer.TravelOverhead
 }
 
 // layerChangeS is the pause at each layer change, seconds (judgement).
@@ -266,14 +270,21 @@ func (g *gauge) standingHull(p Pose) []r3.Vec {
 }
 
 // held fills in how the part stands while it is printed with its supports, which then
-// share a raft with it, where it does not stand without.
+// share a raft with it, where it does not stand without or has no foot that would
+// stick to the plate.
 func (g *gauge) held(r *reading) {
 	m := &r.measures
 	m.HeldTipDeg, m.RaftMM3 = 0, 0
-	if m.TipAngleDeg >= g.brief.Material.SmallestTipDeg || m.SupportVolumeMM3 <= 0 {
+	stands := m.TipAngleDeg >= g.brief.Material.SmallestTipDeg
+	if stands && m.FootprintMM2 >= restsMM2 {
 		return
 	}
 	feet := g.contactPoints()
+	for _, v := range g.standingHull(r.pose) {
+		if v.Z <= support.BaseTolerance {
+			feet = append(feet, r2.Vec{X: v.X, Y: v.Y})
+		}
+	}
 	dx, dy := g.columns.DX/2, g.columns.DY/2
 	g.stance.EachSupport(&g.columns, g.subject.closed, func(x, y, bottom, _ float64) {
 		if bottom <= support.BaseTolerance {
@@ -281,7 +292,7 @@ func (g *gauge) held(r *reading) {
 		}
 	})
 	outline := mesh.Outline(feet)
-	m.HeldTipDeg = furnace.TipAngleDeg(outline, g.centerOfMass(r.pose))
+	m.HeldTipDeg = max(furnace.TipAngleDeg(outline, g.centerOfMass(r.pose)), m.TipAngleDeg)
 	if m.HeldTipDeg > 0 {
 		b := support.DefaultBodySettings()
 		m.RaftMM3 = b.RaftMM * grownArea(outline, b.RaftMarginMM)

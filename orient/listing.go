@@ -5,7 +5,8 @@ import "slices"
 // listed picks what is worth showing, in the order of the rank: what did not come
 // from the search, and of that up to n ways that differ in kind. Ways that stand by
 // themselves while they are printed go before those that need supports and a raft for
-// it, of which only those that nothing else outdoes are worth a thought. At most one
+// it, of which only those that nothing else outdoes and that come near the first are
+// worth a thought. At most one
 // way that fails is among them, unless all fail; what falls over is shown where there
 // is nothing else. The candidates must be ranked.
 func listed(all []Candidate, n int) []Candidate {
@@ -13,14 +14,14 @@ func listed(all []Candidate, n int) []Candidate {
 	good := slices.ContainsFunc(all, func(c Candidate) bool { return c.verdict.grade() <= gradeDoubtful })
 	l.take(n, func(c *Candidate) bool { return c.Rank == 1 })
 	l.take(n, func(c *Candidate) bool { return c.verdict.grade() <= gradeDoubtful && c.stands() })
-	l.take(n, func(c *Candidate) bool { return c.verdict.grade() <= gradeDoubtful && c.OnFront })
+	l.take(n, func(c *Candidate) bool { return c.verdict.grade() <= gradeDoubtful && l.worth(c) })
 	failing := n
 	if good {
 		failing = 1
 	}
 	l.take(failing, func(c *Candidate) bool { return c.verdict.grade() == gradeFails && c.stands() })
 	if !good || l.failing() == 0 {
-		l.take(failing, func(c *Candidate) bool { return c.verdict.grade() == gradeFails && c.OnFront })
+		l.take(failing, func(c *Candidate) bool { return c.verdict.grade() == gradeFails && l.worth(c) })
 	}
 	if l.count == 0 {
 		l.take(n, func(*Candidate) bool { return true })
@@ -58,6 +59,15 @@ func (l *listing) take(n int, wanted func(*Candidate) bool) {
 		l.count++
 		n--
 	}
+}
+
+// nearFirst is how much more than the first a leaning way may weigh and still be worth
+// a thought (judgement).
+const nearFirst = 0.1
+
+// worth reports whether a leaning way is worth a thought.
+func (l *listing) worth(c *Candidate) bool {
+	return c.OnFront && c.merit() <= l.all[0].merit()+nearFirst
 }
 
 // failing counts those taken that fail.

@@ -30,6 +30,7 @@ const (
 	supportKnee = 0.3   // support steel plus scar, as shares of the part
 	spreadKnee  = 0.008 // one standard deviation of a dimension, as a share of it
 	timeKnee    = 0.5   // extra print time, as a share of the part's own
+	raftWork    = 0.15  // parting a leaning part from its raft, as support steel over the part
 	scarWeight  = 10    // scar on a face to keep clean, against other scar
 	outOfTrue   = 1     // three standard deviations of the worst critical dimension over its tolerance
 	offTheFoot  = 1     // sag over the allowed that resting on another face is held to be worth
@@ -58,6 +59,9 @@ func newYardstick(s *subject, b Brief) yardstick {
 // The sag is that of the pose to be laid down in.
 func (y *yardstick) values(m *Measures, dimensions []DimensionOutcome, lies *Lying) [priorityCount]float64 {
 	steel := (m.SupportVolumeMM3*y.supportFill+m.RaftMM3)/y.greenVolume + (m.SupportContactMM2+scarWeight*m.MarkedScarMM2)/y.greenArea
+	if m.RaftMM3 > 0 {
+		steel += raftWork
+	}
 	sag := lies.SagMM/y.allowedSag + offTheFoot*(1-m.FootShare)
 	extra := max(m.PrintTimeS/y.bareTimeS-1, 0)
 	return [priorityCount]float64{

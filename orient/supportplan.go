@@ -3,6 +3,7 @@ package orient
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -19,7 +20,9 @@ const planLines = 256 * 256
 func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) {
 	site := a.site(c)
 	var sag func(*support.Region) (float64, bool)
-	if c.Solved != nil && !a.Brief.isCoupon() { // the arms of a coupon are to sag
+	// Laid down on another face it goes into the furnace without its supports; the arms
+	// of a coupon are to sag.
+	if c.Solved != nil && !c.RestsOtherwise() && !a.Brief.isCoupon() {
 		sag = regionSag(c.Solved, site.Stance, c.Pose.Oversize)
 	}
 	plan, err := site.Plan(ctx, a.Brief.supportLimits(c.Pose.Oversize), sag)
@@ -34,10 +37,11 @@ func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) 
 const plannedCandidates = 3
 
 // PlanSupports plans the supports of the first candidates and gives the advice with
-// the gate on reach judged anew, ranked and explained; where that brings others to
-// the front, it goes on with those. The rest keep a nil Plan until Advice.Plan is
-// asked for theirs. Fire first where the plan is to know what sags. report, which
-// may be nil, is called on the caller's goroutine. a itself is not changed.
+// what the plan costs and the gate on reach judged anew, ranked and explained; where
+// that brings others to the front, it goes on with those. The rest keep a nil Plan
+// until PlanFor is asked for theirs. Fire first where the plan is to know what sags.
+// report, which may be nil, is called on the caller's goroutine. a itself is not
+// changed.
 func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advice, error) {
 	begin := time.Now()
 	out := *a
@@ -50,11 +54,9 @@ func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advi
 		if report != nil {
 			report(Progress{Stage: "planning the supports", Fraction: float64(n) / float64(len(out.Candidates))})
 		}
-		plan, err := out.Plan(ctx, next)
-		if err != nil {
+		if err := out.plan(ctx, next, nil); err != nil {
 			return nil, err
 		}
-		next.take(plan)
 		out.order()
 	}
 	out.Elapsed.Supports = time.Since(begin)
@@ -64,22 +66,37 @@ func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advi
 	return &out, nil
 }
 
-// PlanFor plans the supports of the candidate in that pose and gives the advice
-// ranked anew; a itself is not changed.
-func (a *Advice) PlanFor(ctx context.Context, p Pose) (*Advice, error) {
+// PlanFor plans the supports of the candidate in that pose, leaving out the regions
+// of the plan with these numbers, and gives the advice ranked anew; a itself is not
+// changed. What is left out is printed without support and costs nothing.
+func (a *Advice) PlanFor(ctx context.Context, p Pose, left []int) (*Advice, error) {
 	out := *a
 	out.Candidates = append([]Candidate(nil), a.Candidates...)
 	for i := range out.Candidates {
-		if c := &out.Candidates[i]; c.Pose == p && c.Plan == nil {
-			plan, err := out.Plan(ctx, c)
-			if err != nil {
+		if c := &out.Candidates[i]; c.Pose == p && (c.Plan == nil || !slices.Equal(c.LeftOut, left)) {
+			if err := out.plan(ctx, c, left); err != nil {
 				return nil, err
 			}
-			c.take(plan)
 		}
 	}
 	out.order()
 	return &out, nil
+}
+
+// plan plans the supports of a candidate, but for the regions that are left out, and
+// takes over what that costs.
+func (a *Advice) plan(ctx context.Context, c *Candidate, left []int) error {
+	if c.Plan == nil {
+		plan, err := a.Plan(ctx, c)
+		if err != nil {
+			return err
+		}
+		c.Plan, c.bare = plan, c.Measures
+	}
+	c.Measures, c.LeftOut = c.bare, slices.Clone(left)
+	c.takeReach()
+	c.leaveOut(&a.Brief)
+	return a.takeBodies(ctx, c)
 }
 
 // unplanned gives the best of the first candidates that has no plan yet, or nil.
@@ -92,19 +109,81 @@ func (a *Advice) unplanned() *Candidate {
 	return nil
 }
 
-// take keeps the plan and what it says of reach.
-func (c *Candidate) take(plan *support.Plan) {
-	c.Plan = plan
-	if plan.OutOfReachMM3 <= c.Measures.OutOfReachMM3 {
-		return // closed cavities count more
-	}
-	c.Measures.OutOfReachMM3 = plan.OutOfReachMM3
-	worst := 0.0
-	for i := range plan.Items {
-		if r := &plan.Items[i].Reach; r.OutOfReachMM3 > worst {
-			worst, c.Measures.OutOfReachAtMM = r.OutOfReachMM3, triple(r.At)
+// leaves reports whether a region of the plan is left out.
+func (c *Candidate) leaves(item int) bool { return slices.Contains(c.LeftOut, item) }
+
+// takeReach takes over what the plan says of reach: of all that is not left out.
+func (c *Candidate) takeReach() {
+	var sum, worst float64
+	var at Triple
+	for i := range c.Plan.Items {
+		t := &c.Plan.Items[i]
+		if c.leaves(i) || !c.Plan.Needs(t) {
+			continue
+		}
+		sum += t.Reach.OutOfReachMM3
+		if t.Reach.OutOfReachMM3 > worst {
+			worst, at = t.Reach.OutOfReachMM3, triple(t.Reach.At)
 		}
 	}
+	if sum > c.Measures.OutOfReachMM3 { // closed cavities count more
+		c.Measures.OutOfReachMM3, c.Measures.OutOfReachAtMM = sum, at
+	}
+}
+
+// leaveOut takes what is left out from the measures of the supports.
+func (c *Candidate) leaveOut(b *Brief) {
+	m := &c.Measures
+	for _, i := range c.LeftOut {
+		if i < 0 || i >= len(c.Plan.Items) {
+			continue
+		}
+		r := &c.Plan.Items[i].Region
+		m.SupportVolumeMM3 = max(m.SupportVolumeMM3-r.VolumeMM3, 0)
+		m.SupportOnPartMM3 = max(m.SupportOnPartMM3-r.VolumeMM3*(1-r.PlateShare), 0)
+		m.SupportContactMM2 = max(m.SupportContactMM2-r.ContactMM2(), 0)
+		m.PrintTimeS -= b.depositS(r.VolumeMM3 * b.Material.SupportDensity)
+	}
+	m.SupportMassG = b.Material.GreenMassG(m.SupportVolumeMM3 * b.Material.SupportDensity)
+}
+
+// takeBodies takes over what the bodies of the plan cost, as they are handed over, in
+// place of the estimate from the envelope. Where they cannot be built the estimate
+// stays, and Unbuilt says why.
+func (a *Advice) takeBodies(ctx context.Context, c *Candidate) error {
+	m, mat := &c.Measures, &a.Brief.Material
+	bodies, err := a.Bodies(ctx, c, false, nil)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	c.Unbuilt = ""
+	if err != nil {
+		c.Unbuilt = err.Error()
+		return nil
+	}
+	m.PrintTimeS -= a.Brief.depositS(m.SupportVolumeMM3 * mat.SupportDensity)
+	m.SupportMassG, m.BlockMassG, m.RaftMassG = 0, 0, 0
+	for i := range bodies {
+		body := &bodies[i]
+		m.PrintTimeS += a.Brief.depositS(body.VolumeMM3)
+		switch body.Kind {
+		case support.SupportBody:
+			m.SupportMassG += body.MassG
+		case support.RaftBody:
+			m.RaftMassG += body.MassG
+		default:
+			m.BlockMassG += body.MassG
+			walls, err := body.Mesh.Walls(ctx, nil)
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
+			if err == nil && walls.Thick[0].MM > m.ThickestGreenWallMM {
+				m.ThickestGreenWallMM, m.ThickestWallAtMM, m.ThickestWallAtCavity = walls.Thick[0].MM, triple(walls.Thick[0].At), false
+			}
+		}
+	}
+	m.DebindingLowH, m.DebindingHighH = mat.DebindingHours(m.ThickestGreenWallMM)
+	return nil
 }
 
 // site stands the candidate on the plate for a close look.
@@ -138,8 +217,8 @@ func (b Brief) supportLimits(oversize r3.Vec) support.Limits {
 	m := &b.Material
 	l.OverhangLimitDeg, l.BridgeSpanMM = m.OverhangLimitDeg, m.BridgeSpanMM
 	l.SupportDensity, l.GreenDensityGCM3 = m.SupportDensity, m.GreenDensityGCM3
-	l.AllowedSagMM, l.Oversize = m.AllowedSagMM, oversize
-	l.DepositMM3S = m.LayerHeightMM * m.LineWidthMM * b.Printer.SpeedMMS / b.Printer.TravelOverhead
+	l.AllowedSagMM, l.Oversize, l.LargestWallMM = m.AllowedSagMM, oversize, m.Debinding.LargestWallMM
+	l.DepositMM3S = 1 / b.depositS(1)
 	l.Cutter = b.Cutter
 	if b.Cutter == (support.Cutter{}) {
 		l.Cutter = DefaultCutter()
@@ -152,28 +231,30 @@ func (b Brief) supportLimits(oversize r3.Vec) support.Limits {
 func DefaultCutter() support.Cutter { return support.Cutter{DiameterMM: 3, LengthMM: 70, HolderMM: 20} }
 
 // Bodies builds what the plan of a candidate wants printed with the part: support
-// walls, shaped setter blocks and, where asked for, a raft below them all. They
-// stand where the green part stands, with the part on z = 0. leave says of a
-// region of the plan that it is left out; nil leaves out none. The candidate must
-// have been planned.
+// walls, shaped setter blocks and, where asked for or where the part leans and only
+// stands with its supports, a raft below them all. They stand where the green part
+// stands, with the part on z = 0. leave says of a region of the plan that it gets none;
+// nil leaves out what the candidate does. The candidate must have been planned.
 func (a *Advice) Bodies(ctx context.Context, c *Candidate, raft bool, leave func(item int) bool) ([]support.Body, error) {
 	if c.Plan == nil {
 		return nil, fmt.Errorf("the supports of %s are not planned yet", c.Name)
 	}
+	if leave == nil {
+		leave = c.leaves
+	}
 	site, settings := a.site(c), support.DefaultBodySettings()
-	wanted := func(item int, as bool) bool { return as && (leave == nil || !leave(item)) }
-	walls, err := site.SupportBodies(ctx, c.Plan, settings, func(i int) bool { return wanted(i, c.Plan.Items[i].Prints) })
+	walls, err := site.SupportBodies(ctx, c.Plan, settings, func(i int) bool { return c.Plan.Items[i].Prints && !leave(i) })
 	if err != nil {
 		return nil, err
 	}
 	blocks, err := site.Blocks(ctx, c.Plan, settings, func(i int) bool {
-		return wanted(i, c.Plan.Items[i].Advice == support.SetterBlock)
+		return c.Plan.Items[i].Advice == support.SetterBlock && !leave(i)
 	})
 	if err != nil {
 		return nil, err
 	}
 	bodies := append(walls, blocks...)
-	if raft {
+	if raft || c.Measures.RaftMM3 > 0 {
 		below, err := site.Raft(c.Plan, settings, walls)
 		if err != nil {
 			return nil, err

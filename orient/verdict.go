@@ -78,10 +78,14 @@ func (b *Brief) judgeLying(l *Lying) verdict {
 	return v
 }
 
-// heldInPrint rules on standing while it is printed: by itself, or held by supports
-// on a raft.
+// heldInPrint rules on standing while it is printed. What only its supports on a raft
+// hold is in doubt: it comes loose more easily, and has to earn its place.
 func (b *Brief) heldInPrint(m *Measures) ruling {
-	return atLeast(max(m.TipAngleDeg, m.HeldTipDeg), b.Material.SmallestTipDeg)
+	own := atLeast(m.TipAngleDeg, b.Material.SmallestTipDeg)
+	if m.RaftMM3 > 0 && m.HeldTipDeg >= b.Material.SmallestTipDeg {
+		own.state = Doubtful
+	}
+	return own
 }
 
 // thinRule rules on the thinnest wall; where none was measured nothing is said.

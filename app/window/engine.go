@@ -29,8 +29,8 @@ type engine interface {
 	// Fire solves the furnace for the candidates, plans the supports of the
 	// first ones and ranks anew.
 	Fire(ctx context.Context, a *orient.Advice, report func(orient.Progress)) (*orient.Advice, error)
-	// Plan plans the supports of the candidate in that pose.
-	Plan(ctx context.Context, a *orient.Advice, p orient.Pose) (*orient.Advice, error)
+	// Plan plans the supports of the candidate in that pose, leaving regions out.
+	Plan(ctx context.Context, a *orient.Advice, p orient.Pose, left []int) (*orient.Advice, error)
 	// Map measures n build directions spread over the whole sphere.
 	Map(ctx context.Context, a *orient.Advice, n int) ([]orient.MapPoint, error)
 	Detail(ctx context.Context, a *orient.Advice, c *orient.Candidate) (*orient.Detail, error)

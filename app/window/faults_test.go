@@ -57,9 +57,9 @@ func (f *faulty) Fire(ctx context.Context, a *orient.Advice, r func(orient.Progr
 	return f.scripted.Fire(ctx, a, r)
 }
 
-func (f *faulty) Plan(ctx context.Context, a *orient.Advice, p orient.Pose) (*orient.Advice, error) {
+func (f *faulty) Plan(ctx context.Context, a *orient.Advice, p orient.Pose, left []int) (*orient.Advice, error) {
 	f.pass("plan")
-	return f.scripted.Plan(ctx, a, p)
+	return f.scripted.Plan(ctx, a, p, left)
 }
 
 func (f *faulty) Map(ctx context.Context, a *orient.Advice, n int) ([]orient.MapPoint, error) {

@@ -81,6 +81,7 @@ func (w *mainWindow) toggleLeft(item int) {
 	w.did(label)
 	w.showWhy()
 	w.showHandOver()
+	w.planChosen()
 }
 
 // lookAtRegion turns both views so that a region of the plan is seen, and marks
@@ -117,18 +118,21 @@ func cameraOn(r *support.Region, c *orient.Candidate, area func(int) r3.Vec) ren
 }
 
 // planChosen plans the supports of the chosen candidate where the first ones have
-// plans and it has none.
+// plans and it has none, or one that leaves out other regions than the user does.
 func (w *mainWindow) planChosen() {
 	c, a := w.desk.candidate(), w.desk.advice
-	if c == nil || a == nil || c.Plan != nil || a.Candidates[0].Plan == nil || w.busy() {
+	if c == nil || a == nil || a.Candidates[0].Plan == nil || w.busy() {
 		return
 	}
-	pose := c.Pose
+	pose, left := c.Pose, w.desk.leavesOf(c)
+	if c.Plan != nil && slices.Equal(c.LeftOut, left) {
+		return
+	}
 	ctx, ticket := w.planning.begin(w.ctx)
 	w.head.SetBusy("planning its supports", 0)
 	var planned *orient.Advice
 	w.background("planning the supports", func() (err error) {
-		planned, err = w.engine.Plan(ctx, a, pose)
+		planned, err = w.engine.Plan(ctx, a, pose, left)
 		return err
 	}, func(err error) { w.planned(ticket, a, planned, err) })
 }
@@ -155,6 +159,6 @@ func (w *mainWindow) planned(ticket int, from, a *orient.Advice, err error) {
 }
 
 // Plan plans the supports of one candidate of the advice.
-func (workshop) Plan(ctx context.Context, a *orient.Advice, p orient.Pose) (*orient.Advice, error) {
-	return a.PlanFor(ctx, p)
+func (workshop) Plan(ctx context.Context, a *orient.Advice, p orient.Pose, left []int) (*orient.Advice, error) {
+	return a.PlanFor(ctx, p, left)
 }

@@ -63,6 +63,9 @@ type Limits struct {
 	// (judgement; some ten grains: 3 mm), and BlockMM the lowest block worth
 	// printing (judgement; 2 mm).
 	PourMM, BlockMM float64
+	// LargestWallMM is the thickest green wall that debinds, and with it the thickest
+	// block; 0 where that is not known.
+	LargestWallMM float64
 	// Oversize are the factors of the green part along the axes of the print
 	// frame, above 0: dimensions of the design are told at finished size.
 	Oversize r3.Vec

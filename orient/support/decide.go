@@ -2,6 +2,7 @@ package support
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -117,9 +118,11 @@ func (t *Item) otherCarriers(l *Limits, needs bool, add func(Advice, string, Cha
 	}
 }
 
-// blockFits reports whether a block can stand on the setter below the region.
+// blockFits reports whether a block can stand on the setter below the region, no
+// thicker than what debinds: as thick as it is high, or as its region is wide.
 func (t *Item) blockFits(l *Limits) bool {
-	return t.Region.PlateShare >= onPlate && t.Region.GapLowMM >= l.BlockMM
+	thick := min(t.Region.GapHighMM, math.Sqrt(t.Region.AreaMM2))
+	return t.Region.PlateShare >= onPlate && t.Region.GapLowMM >= l.BlockMM && (l.LargestWallMM <= 0 || thick <= l.LargestWallMM)
 }
 
 // sandRuns reports whether sand runs in below the region, and out again.

@@ -93,6 +93,9 @@ func (s *Site) Plan(ctx context.Context, l Limits, sag func(*Region) (float64, b
 	return p, ctx.Err()
 }
 
+// Needs reports whether an item cannot be printed without support.
+func (p *Plan) Needs(t *Item) bool { return t.needs(&p.Limits) }
+
 // count adds what the item costs.
 func (p *Plan) count(t *Item) {
 	if t.Prints {
