@@ -44,7 +44,7 @@ func (w *mainWindow) advise() {
 	w.firing.stop()
 	w.planning.stop()
 	w.thumbing.stop()
-	part, brief, last := w.desk.part, w.fullBrief(), w.desk.advice
+	part, brief, last := w.desk.part, w.desk.brief, w.desk.advice
 	asked := brief
 	asked.Coupon = handover.CouponOf(part.SHA256)
 	asked.OtherPrinters, asked.OtherFurnaces = w.records.Printers.List(), w.records.Furnaces.List()

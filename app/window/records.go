@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"kilnpoise/assets"
-	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 )
 
@@ -218,12 +217,4 @@ func making[T any](w *mainWindow, k recordKind, shelf *process.Shelf[T], r T, of
 			return keepNew(w, k, shelf, *record, of, name)
 		},
 	}
-}
-
-// fullBrief is the brief on the desk with the other records at hand, so that one that
-// fits can be named where the chosen one does not.
-func (w *mainWindow) fullBrief() orient.Brief {
-	b := w.desk.brief
-	b.OtherPrinters, b.OtherFurnaces = w.records.Printers.List(), w.records.Furnaces.List()
-	return b
 }
