@@ -99,19 +99,27 @@ func (l *layout) tableRow(r *measureRow, x, y, width, label, column float64) {
 	}
 }
 
-// gatesText counts the gates that a candidate fails.
+// gatesText counts the gates that a candidate fails or leaves in doubt.
 func gatesText(c *orient.Candidate) string {
-	fails := 0
+	fails, doubts := 0, 0
 	for _, g := range c.Gates {
-		if !g.Passed {
+		switch {
+		case g.Passed:
+		case g.State == orient.Doubtful:
+			doubts++
+		default:
 			fails++
 		}
 	}
 	switch {
 	case len(c.Gates) == 0:
 		return "–"
-	case fails == 0:
+	case fails+doubts == 0:
 		return fmt.Sprintf("all %d passed", len(c.Gates))
+	case doubts == 0:
+		return fmt.Sprintf("fails %d of %d", fails, len(c.Gates))
+	case fails == 0:
+		return fmt.Sprintf("%d of %d in doubt", doubts, len(c.Gates))
 	}
-	return fmt.Sprintf("fails %d of %d", fails, len(c.Gates))
+	return fmt.Sprintf("fails %d, doubts %d", fails, doubts)
 }

@@ -100,15 +100,18 @@ func (l *layout) bullets(x, y, width float64, sentences []string) float64 {
 	return y
 }
 
-// gates sets each gate with a mark for passed or failed and its reason.
+// gates sets each gate with a word for its state and its reason.
 func (l *layout) gates(x, y, width float64) float64 {
 	y = l.heading(x, y, width, "Gates", gatesText(l.s.Chosen))
 	for _, g := range l.s.Chosen.Gates {
 		word, f := "passed", faceBody()
-		if !g.Passed {
+		switch {
+		case g.State == orient.Doubtful:
+			word, f = "in doubt", faceStrong()
+		case !g.Passed:
 			word, f = "FAILS", faceStrong()
 		}
-		const indent = 14
+		const indent = 15
 		l.left(x, y+l.line(f), word, f)
 		y = l.block(x+indent, y, width-indent, trade(capital(g.Name)+". "+g.Reason), f, l.room.lines) + 0.4
 	}

@@ -181,7 +181,7 @@ func (r *cardRenderer) setWords() {
 		r.put(value, cardWidth-cardMargin-value.MinSize().Width, y)
 		y += cardLine
 	}
-	r.fault(f.fault, y)
+	r.fault(f.fault, f.doubt, y)
 }
 
 // badge shows the rank large in the corner of the picture.
@@ -193,17 +193,21 @@ func (r *cardRenderer) badge(rank string) {
 	r.put(roleHeading.line(rank, color, fyne.TextAlignLeading), cardMargin, 4)
 }
 
-func (r *cardRenderer) fault(fault string, y float32) {
+func (r *cardRenderer) fault(fault string, doubt bool, y float32) {
 	if fault == "" {
 		return
 	}
-	mark := newMark(markFails)
+	kind := markFails
+	if doubt {
+		kind = markNote
+	}
+	mark := newMark(kind)
 	mark.Resize(fyne.NewSquareSize(11))
 	mark.Move(fyne.NewPos(cardMargin, y+3))
 	r.words = append(r.words, mark)
 	measure := func(s string) float32 { return roleSmallStrong.measure(s).Width }
 	text := clip(fault, cardWidth-2*cardMargin-15, measure)
-	r.put(roleSmallStrong.line(text, colorWorse, fyne.TextAlignLeading), cardMargin+15, y)
+	r.put(roleSmallStrong.line(text, kind.color(), fyne.TextAlignLeading), cardMargin+15, y)
 }
 
 func (r *cardRenderer) put(t *canvas.Text, x, y float32) {

@@ -17,8 +17,10 @@ type cardFace struct {
 	facts        [][2]string
 	// pending is true for facts that will change, since the furnace is not solved yet.
 	pending bool
-	// fault names the first gate that is not passed; empty when all are.
+	// fault names the worst gate that is not passed; empty when all are. doubt is true
+	// where none fails for sure.
 	fault string
+	doubt bool
 }
 
 // faceOf writes the card of c.
@@ -38,7 +40,8 @@ func faceOf(c *orient.Candidate) cardFace {
 		{"print (est.)", duration(c.Measures.PrintTimeS)},
 	}
 	if failed := failedGates(c); len(failed) > 0 {
-		f.fault = gateFault(failed[0].Name)
+		f.doubt = failed[0].State == orient.Doubtful
+		f.fault = gateWords(failed[0])
 		if len(failed) > 1 {
 			f.fault += " +" + strconv.Itoa(len(failed)-1)
 		}
@@ -67,6 +70,14 @@ func sagFact(c *orient.Candidate) string {
 	return sagRange(c) + nbsp + "mm"
 }
 
+// gateWords says in few words what is wrong with a gate, or may be.
+func gateWords(g orient.Gate) string {
+	if g.State == orient.Doubtful {
+		return "perhaps " + gateFault(g.Name)
+	}
+	return gateFault(g.Name)
+}
+
 // gateFault says in few words what it means that a gate is not passed.
 func gateFault(gate string) string {
 	switch gate {
@@ -76,6 +87,10 @@ func gateFault(gate string) string {
 		return "too big to fire"
 	case orient.GateStands:
 		return "tips over"
+	case orient.GateLean:
+		return "leans over"
+	case orient.GateThin:
+		return "wall too thin"
 	case orient.GateReach:
 		return "support trapped"
 	case orient.GateDebinding:

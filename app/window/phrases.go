@@ -62,7 +62,7 @@ func faultAsLoaded(c, asLoaded *orient.Candidate) string {
 		return ""
 	}
 	if failed := failedGates(asLoaded); len(failed) > 0 {
-		return gateFault(failed[0].Name)
+		return gateWords(failed[0])
 	}
 	return ""
 }
@@ -109,15 +109,28 @@ func place(c *orient.Candidate, count int) string {
 	}
 }
 
-// failedGates lists the gates that c does not pass.
+// failedGates lists the gates that c does not pass, those in doubt last.
 func failedGates(c *orient.Candidate) []orient.Gate {
-	var failed []orient.Gate
+	var failed, doubtful []orient.Gate
 	for _, g := range c.Gates {
-		if !g.Passed {
+		switch {
+		case g.Passed:
+		case g.State == orient.Doubtful:
+			doubtful = append(doubtful, g)
+		default:
 			failed = append(failed, g)
 		}
 	}
-	return failed
+	return append(failed, doubtful...)
+}
+
+// faultList names what is not passed, in few words each.
+func faultList(c *orient.Candidate) string {
+	var words []string
+	for _, g := range failedGates(c) {
+		words = append(words, gateWords(g))
+	}
+	return strings.Join(words, ", ")
 }
 
 // passedLine tells the gates that are passed in one line.

@@ -77,13 +77,18 @@ func TestCardFace(t *testing.T) {
 	if f.rank != "3" || f.tag != "your own" || f.fault != "tips over +1" {
 		t.Errorf("face = %+v", f)
 	}
+	c.Gates[1].State, c.Gates[2].State = orient.Passed, orient.Doubtful
+	c.Gates[1].Passed = true
+	if f := faceOf(&c); f.fault != "perhaps sags too much" || !f.doubt {
+		t.Errorf("in doubt: fault %q, doubt %v", f.fault, f.doubt)
+	}
 	want := [][2]string{{"support", "1.24 cm³"}, {"sag (est.)", "0.1–2.0 mm"}, {"print (est.)", "6 h 5 min"}}
 	for i, w := range want {
 		if got := [2]string{f.facts[i][0], plainSpaces(f.facts[i][1])}; got != w {
 			t.Errorf("fact %d = %q, want %q", i, got, w)
 		}
 	}
-	for _, g := range []string{orient.GatePrinter, orient.GateFurnace, orient.GateStands, orient.GateReach, orient.GateDebinding, orient.GateSag} {
+	for _, g := range []string{orient.GatePrinter, orient.GateFurnace, orient.GateStands, orient.GateLean, orient.GateReach, orient.GateDebinding, orient.GateThin, orient.GateSag} {
 		if strings.HasPrefix(gateFault(g), "fails") {
 			t.Errorf("gate %q has no words of its own", g)
 		}

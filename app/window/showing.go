@@ -51,8 +51,10 @@ func (w *mainWindow) verdict(c *orient.Candidate) string {
 		return "Best so far. " + text
 	case c.Rank > 1:
 		return place(c, len(all)) + ". " + text
+	case c.State() == orient.Doubtful:
+		return "No way up passes every gate for sure (" + faultList(c) + "). Best is to " + lowerFirst(text)
 	case !c.Passes():
-		return "No way up passes every gate. The least bad is to " + lowerFirst(text)
+		return "No way up passes every gate (" + faultList(c) + "). The least bad is to " + lowerFirst(text)
 	default:
 		return text
 	}

@@ -1,6 +1,8 @@
 package window
 
 import (
+	"strings"
+
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
 
@@ -98,11 +100,13 @@ func (p *whyPanel) setTable(c *orient.Candidate, others []comparison) {
 // are marked.
 func reasonItems(c *orient.Candidate) []fyne.CanvasObject {
 	var out []fyne.CanvasObject
-	failed := len(failedGates(c))
-	for i, r := range c.OtherReasons() {
+	for _, r := range c.OtherReasons() {
 		var mark fyne.CanvasObject = newDash()
-		if i < failed {
+		switch {
+		case strings.HasPrefix(r, "Fails the gate"):
 			mark = newMark(markFails)
+		case strings.HasPrefix(r, "In doubt at the gate"):
+			mark = newMark(markNote)
 		}
 		out = append(out, newItem(mark, newBody(typeset(r))), gap(5))
 	}
