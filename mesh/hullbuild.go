@@ -24,10 +24,10 @@ type hullBuilder struct {
 	// a smaller one up to loose.
 	tight, loose, large float64
 	// rim gives for a corner of the last rim the new face that begins there.
-	rim              []int32
-	visible, fresh   []int32
-	outside, leftOut []int32
-	pause            pause
+	rim            []int32
+	visible, fresh []int32
+	outside        []int32
+	pause          pause
 }
 
 // hullFace is one facet of the hull, counter-clockwise seen from outside.

@@ -42,9 +42,6 @@ type Cause struct {
 	Deg  float64 `json:"deg,omitempty"`
 }
 
-// size gives the amount, whatever the unit.
-func (c Cause) size() float64 { return c.MM + c.Deg }
-
 // DimensionOutcome is what becomes of a critical dimension in one orientation. The
 // fields in degrees are those of angles, which have none in mm.
 type DimensionOutcome struct {

@@ -84,9 +84,7 @@ func TestGates(t *testing.T) {
 func TestMisfitNamesARecordThatFits(t *testing.T) {
 	library := process.OpenLibrary(assets.Records(), "")
 	b := testBrief(t)
-	for _, f := range library.Furnaces.List() {
-		b.OtherFurnaces = append(b.OtherFurnaces, f)
-	}
+	b.OtherFurnaces = library.Furnaces.List()
 	for _, tt := range []struct {
 		size   r3.Vec
 		reason string

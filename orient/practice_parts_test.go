@@ -27,16 +27,6 @@ func prism(depth float64, outline meshtest.Loop, holes ...meshtest.Loop) *mesh.M
 	return m.Transform(mesh.RotationAbout(r3.Vec{X: 1}, math.Pi/2), r3.Vec{Y: depth})
 }
 
-// onEnd turns a part whose axis is Z to lie along X.
-func onEnd(m *mesh.Mesh) *mesh.Mesh {
-	return m.Transform(mesh.RotationAbout(r3.Vec{Y: 1}, math.Pi/2), r3.Vec{})
-}
-
-// turnedOver is the part upside down.
-func turnedOver(m *mesh.Mesh) *mesh.Mesh {
-	return m.Transform(mesh.RotationAbout(r3.Vec{X: 1}, math.Pi), r3.Vec{})
-}
-
 func disc(diameter, height float64) *mesh.Mesh { return meshtest.Cylinder(diameter/2, height, corners) }
 
 // tube has its axis along Z.
