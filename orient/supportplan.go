@@ -147,11 +147,19 @@ func (c *Candidate) leaveOut(b *Brief) {
 	m.SupportMassG = b.Material.GreenMassG(m.SupportVolumeMM3 * b.Material.SupportDensity)
 }
 
+// mostBuiltMM3 is the largest envelope of support whose bodies are built to be weighed:
+// several kilograms of them, which nobody prints (judgement). Above it the estimate
+// from the envelope stays.
+const mostBuiltMM3 = 3e6
+
 // takeBodies takes over what the bodies of the plan cost, as they are handed over, in
 // place of the estimate from the envelope. Where they cannot be built the estimate
 // stays, and Unbuilt says why.
 func (a *Advice) takeBodies(ctx context.Context, c *Candidate) error {
 	m, mat := &c.Measures, &a.Brief.Material
+	if m.SupportVolumeMM3 > mostBuiltMM3 {
+		return nil
+	}
 	bodies, err := a.Bodies(ctx, c, false, nil)
 	if ctx.Err() != nil {
 		return ctx.Err()

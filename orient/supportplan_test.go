@@ -58,7 +58,12 @@ func TestPlanKnowsTheSag(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	plan, err := fired.Plan(context.Background(), fired.AsLoaded())
+	loaded := fired.AsLoaded()
+	if laid, err := fired.Plan(context.Background(), loaded); err != nil || laid.Items[0].SagKnown {
+		t.Errorf("laid down on another face it goes into the furnace without supports, and they know of a sag (%v)", err)
+	}
+	loaded.Resting.Chosen = 0
+	plan, err := fired.Plan(context.Background(), loaded)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -108,9 +108,10 @@ func sheetRepeats(t *testing.T, a *orient.Advice, chosen *orient.Candidate) {
 }
 
 // onlySaid finds what stands in one sentence alone and in no field: the limit of a
-// slender part, what a chamfer leaves to bridge, and a direction in words.
+// slender part, a growth in percent (the field is a factor), what a chamfer leaves to
+// bridge, and a direction in words.
 func onlySaid() *regexp.Regexp {
-	return regexp.MustCompile(`the limit height is \d+.mm|[\d.]+.mm are left to bridge|-?\d+°\s(?:round|up)`)
+	return regexp.MustCompile(`the limit height is \d+.mm|\(\d+.% to \d+.%;|[\d.]+.mm are left to bridge|-?\d+°\s(?:round|up)`)
 }
 
 // tableLines tells where in advice.json the lines of the sheet's table come from,
