@@ -41,10 +41,26 @@ func measureRows() []measureRow {
 		number("Dimension spread (estimate)", "mm", -1, 2, func(m *orient.Measures) float64 { return m.DimensionSpreadMM }),
 		number("Footprint", "mm²", 1, 0, func(m *orient.Measures) float64 { return m.FootprintMM2 }),
 		number("Tip angle", "°", 1, 1, func(m *orient.Measures) float64 { return m.TipAngleDeg }),
-		number("Setter travel", "mm", -1, 2, func(m *orient.Measures) float64 { return m.SetterTravelMM }),
+		{"Setter travel", "mm", -1, travelRank, travelWord},
 		{"Gravity sag (estimate)", "mm", -1, func(m *orient.Measures) float64 { return sagRank(m) }, sagWord},
 		{"  likely range", "mm", 0, func(m *orient.Measures) float64 { return m.SagHighMM }, sagRange},
 	}
+}
+
+// travelRank orders travel: what has no foot to slide on comes last.
+func travelRank(m *orient.Measures) float64 {
+	if m.TipAngleDeg <= 0 {
+		return math.Inf(1)
+	}
+	return m.SetterTravelMM
+}
+
+// travelWord is the travel as shown; none is told of what stands on nothing.
+func travelWord(m *orient.Measures) string {
+	if m.TipAngleDeg <= 0 {
+		return "–"
+	}
+	return digitsOf(m.SetterTravelMM, 2)
 }
 
 // sagRank orders sag: what collapses comes after every number of millimetres.
@@ -171,7 +187,7 @@ func trustIn(m *process.Material, item string) string {
 // trade writes units as print shows them, and keeps them on the line of their
 // number: the sentences of the engine are plain ASCII.
 func trade(s string) string {
-	return strings.NewReplacer("mm2", "mm²", "mm3", "mm³", "cm3", "cm³", " deg", "°", " x ", " × ").
+	return strings.NewReplacer("mm2", "mm²", "mm3", "mm³", "cm2", "cm²", "cm3", "cm³", " deg", "°", " x ", " × ").
 		Replace(numberAndUnit().ReplaceAllString(s, "$1\u00a0$2"))
 }
 

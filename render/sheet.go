@@ -194,7 +194,7 @@ const gap = 3.2
 // first sets the page that says what and how much, and gives where it ends.
 func (l *layout) first() (float64, error) {
 	l.page(1)
-	y := l.head(l.margin)
+	y := l.banner(l.head(l.margin))
 	y = l.process(y + gap)
 	rest := 2*gap + l.tall(func() float64 { h, _ := l.table(l.sizes(0)); return h })
 	y, err := l.pictures(y+gap, l.bottom()-rest)

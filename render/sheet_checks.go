@@ -24,7 +24,11 @@ func (l *layout) stations() []station {
 	c := l.s.Chosen
 	g, s, m := c.GreenSize, c.SinteredSize, &c.Measures
 	size := func(x, y, z float64) string { return fmt.Sprintf("%.2f × %.2f × %.2f mm", x, y, z) }
-	standing := "Stands by itself, as pictured"
+	onPlate, hold, standing := "Stands on the plate as pictured", "Adhesive on the plate; brim, skirt or raft set", "Stands by itself, as pictured"
+	if m.TipAngleDeg < l.s.Advice.Brief.Material.SmallestTipDeg {
+		onPlate, hold = "Held on the plate as pictured: it does not stand by itself", "Adhesive on the plate; raft under part and supports"
+		standing = "Bedded so that it cannot tip: it does not stand by itself"
+	}
 	if c.RestsOtherwise() {
 		standing = "Laid down as pictured on page 3, not as printed"
 	}
@@ -46,11 +50,11 @@ func (l *layout) stations() []station {
 	}
 	return []station{
 		{"Before print", []item{
-			{text: "Stands on the plate as pictured"},
+			{text: onPlate},
 			{text: scaling},
 			{"Size in the print program " + size(g.X, g.Y, g.Z), []string{"X", "Y", "Z"}},
 			{"Filament dry; lot", []string{""}},
-			{text: "Adhesive on the plate; brim, skirt or raft set"},
+			{text: hold},
 			{text: "Chamber closed, part fan off"},
 		}},
 		{"In the green state", []item{

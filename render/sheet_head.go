@@ -2,7 +2,9 @@ package render
 
 import (
 	"fmt"
+	"strings"
 
+	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 )
 
@@ -35,6 +37,46 @@ func (l *layout) head(y float64) float64 {
 		l.left(at, y, l.cut(l.s.MeshFile, right-at, faceSmall()), faceSmall())
 	}
 	return y
+}
+
+// banner says in a box, before all else, which gates are not passed; where all are
+// it takes no room.
+func (l *layout) banner(y float64) float64 {
+	fails, doubts := notPassed(l.s.Chosen)
+	var text string
+	if len(fails) > 0 {
+		text = "Fails: " + strings.Join(fails, "; ") + ". "
+	}
+	if len(doubts) > 0 {
+		text += "In doubt: " + strings.Join(doubts, "; ") + ". "
+	}
+	if text == "" {
+		return y
+	}
+	y += gap
+	set := func() float64 {
+		return l.block(l.x0()+1.5, y+0.4, l.across()-3, text+"See page 2 before printing.", faceStrong(), 0)
+	}
+	if !l.mute {
+		h := l.tall(set) - y + 1.2
+		l.shade(l.x0(), y, l.across(), h, rgb(inkShade))
+		l.box(l.x0(), y, l.across(), h, 0.3, inkText)
+	}
+	return set() + 1.2
+}
+
+// notPassed names the gates that fail and those that are in doubt.
+func notPassed(c *orient.Candidate) (fails, doubts []string) {
+	for _, g := range c.Gates {
+		switch {
+		case g.Passed:
+		case g.State == orient.Doubtful:
+			doubts = append(doubts, g.Name)
+		default:
+			fails = append(fails, g.Name)
+		}
+	}
+	return fails, doubts
 }
 
 // shortHead is the head of the second page.

@@ -117,7 +117,7 @@ func vectorText(v r3.Vec) string {
 func notation(name string) string {
 	letters, _, _ := strings.Cut(name, ",")
 	if letters != "" && strings.Trim(letters, "XYZ") == "" {
-		return "print axis along the longest side first"
+		return "longest side's axis first"
 	}
-	return "A, B, C turn about X, Y, Z in this order"
+	return "about X, Y, Z in turn"
 }

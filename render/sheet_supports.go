@@ -236,10 +236,18 @@ func (l *layout) supportRow(n int, t *support.Item, columns []supportColumn, at 
 	return end + 0.7
 }
 
+// hoursText writes a time in hours, a short one in minutes.
+func hoursText(seconds float64) string {
+	if seconds < 0.95*3600 {
+		return digitsOf(seconds/60, 0) + " min"
+	}
+	return digitsOf(seconds/3600, 1) + " h"
+}
+
 // supportSum says what the regions come to, and how many are not shown.
 func (l *layout) supportSum(shown int) string {
 	p := l.s.Chosen.Plan
-	parts := []string{fmt.Sprintf("Support to print: %s g, %s h (estimates).", digitsOf(p.MassG, 1), digitsOf(p.TimeS/3600, 1))}
+	parts := []string{fmt.Sprintf("Support to print: %s g, %s (estimates).", digitsOf(p.MassG, 1), hoursText(p.TimeS))}
 	if p.OutOfReachMM3 > 0 {
 		parts = append(parts, fmt.Sprintf("Out of reach of the cutter: %s mm³.", digitsOf(p.OutOfReachMM3, 0)))
 	}

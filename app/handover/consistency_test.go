@@ -23,11 +23,12 @@ import (
 )
 
 // toldParts differ in what there is to tell: supports, another pose in the
-// furnace, a misfit, a thick wall, a closed cavity.
+// furnace, a lean in doubt, a misfit, a thick wall, a closed cavity.
 func toldParts() map[string]*mesh.Mesh {
 	return map[string]*mesh.Mesh{
 		"spool":          meshtest.Ring(meshtest.Loop{{6, 0}, {18, 0}, {18, 5}, {10, 5}, {10, 31}, {18, 31}, {18, 36}, {6, 36}}, 32),
 		"stemmed flange": meshtest.Lathe([][2]float64{{0, 0}, {4.5, 0}, {4.5, 24}, {20, 24}, {20, 30}, {0, 30}}, 32),
+		"slender tube":   meshtest.Ring(meshtest.Rectangle(7, 0, 3, 80), 48),
 		"long plate":     meshtest.Block(180, 60, 8),
 		"closed box":     meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 36, 36, 36)}, meshtest.At(8, 8, 8, 20, 20, 20)),
 		"ribbed tray":    meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 60, 40, 4), meshtest.At(0, 0, 4, 60, 4, 10), meshtest.At(20, 10, 4, 20, 20, 14)}),
@@ -105,6 +106,30 @@ func sheetRepeats(t *testing.T, a *orient.Advice, chosen *orient.Candidate) {
 		}
 	}
 	tableRepeats(t, a, chosen, text)
+	gatesRepeat(t, chosen, text)
+}
+
+// gatesRepeat wants each gate on the sheet in its state, and what is not passed in
+// the banner of the first page.
+func gatesRepeat(t *testing.T, chosen *orient.Candidate, text string) {
+	t.Helper()
+	words := map[orient.State]string{orient.Passed: "passed", orient.Doubtful: "in doubt", orient.Failed: "FAILS"}
+	opens := map[orient.State]string{}
+	for _, g := range chosen.Gates {
+		name := strings.ToUpper(g.Name[:1]) + g.Name[1:]
+		if !regexp.MustCompile(`(?m)^\s*` + words[g.State] + `\s+` + regexp.QuoteMeta(name) + `\.`).MatchString(text) {
+			t.Errorf("no. %d: the sheet does not say %q of %q", chosen.Rank, words[g.State], g.Name)
+		}
+		if opens[g.State] == "" {
+			opens[g.State] = g.Name
+		}
+	}
+	page, _, _ := strings.Cut(text, "\f")
+	for state, begin := range map[orient.State]string{orient.Failed: "Fails: ", orient.Doubtful: "In doubt: "} {
+		if want := begin + opens[state]; (opens[state] != "") != strings.Contains(page, begin) || !strings.Contains(page, want) && opens[state] != "" {
+			t.Errorf("no. %d: page 1 does not open with %q", chosen.Rank, want)
+		}
+	}
 }
 
 // onlySaid finds what stands in one sentence alone and in no field: the limit of a
@@ -150,11 +175,17 @@ func tableRepeats(t *testing.T, a *orient.Advice, chosen *orient.Candidate, text
 			continue
 		}
 		for i, cell := range shown[len(shown)-len(columns):] {
-			if c := columns[i]; !(from.key == "sag_mm" && c.Measures.SagCollapses) && !repeats(cell, measureOf(t, c, from.key)*from.by) {
+			if c := columns[i]; !untold(c, from.key) && !repeats(cell, measureOf(t, c, from.key)*from.by) {
 				t.Errorf("%s of no. %d: the sheet says %s, advice.json %g", label, c.Rank, cell, measureOf(t, c, from.key)*from.by)
 			}
 		}
 	}
+}
+
+// untold reports whether the sheet tells a measure in words or a dash alone: the sag
+// of what collapses, the travel of what stands on nothing.
+func untold(c *orient.Candidate, key string) bool {
+	return key == "sag_mm" && c.Measures.SagCollapses || key == "setter_travel_mm" && c.Measures.TipAngleDeg <= 0
 }
 
 // repeats reports whether a number on paper is v to the decimals shown.

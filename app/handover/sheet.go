@@ -33,7 +33,7 @@ func (o Order) sheet(ctx context.Context) (*render.Sheet, error) {
 		return nil, err
 	}
 	others := map[int]*orient.Detail{}
-	for _, c := range o.compared() {
+	for _, c := range render.SheetCandidates(o.Advice, o.Candidate)[1:] {
 		if others[c.Rank], err = o.Advice.Detail(ctx, c); err != nil {
 			return nil, err
 		}
@@ -54,26 +54,4 @@ func (o Order) sheet(ctx context.Context) (*render.Sheet, error) {
 		PartFile: filepath.Base(o.Advice.Part.File), PartSHA256: o.Advice.Part.SHA256, Pictures: *pictures,
 		LeftOut: o.LeftOut, Notes: o.Notes, Sizes: sizes, Masses: o.Advice.Masses(), Coupon: o.Advice.CouponArms(),
 	}, nil
-}
-
-// comparedRunnersUp is how many other candidates the sheet shows besides the
-// as-loaded one: what fits in a table across the page.
-const comparedRunnersUp = 2
-
-// compared gives the candidates that the sheet sets beside the chosen one.
-func (o Order) compared() []*orient.Candidate {
-	var out []*orient.Candidate
-	runners := 0
-	for i := range o.Advice.Candidates {
-		c := &o.Advice.Candidates[i]
-		switch {
-		case c.Rank == o.Candidate.Rank:
-		case c.Origin == orient.AsLoaded:
-			out = append(out, c)
-		case runners < comparedRunnersUp:
-			runners++
-			out = append(out, c)
-		}
-	}
-	return out
 }
