@@ -136,7 +136,7 @@ func gatesRepeat(t *testing.T, chosen *orient.Candidate, text string) {
 // slender part, a growth in percent (the field is a factor), what a chamfer leaves to
 // bridge, and a direction in words.
 func onlySaid() *regexp.Regexp {
-	return regexp.MustCompile(`the limit height is \d+.mm|\(\d+.% to \d+.%;|[\d.]+.mm are left to bridge|-?\d+°\s(?:round|up)`)
+	return regexp.MustCompile(`the limit height is \d+.mm|\d+.mm\)\. Lay it|grows by about \d+.%|\(\d+.%(?: to)?|\d+.%(?:; creep|;)|[\d.]+.mm are left to bridge|-?\d+°\s(?:round|up)`)
 }
 
 // tableLines tells where in advice.json the lines of the sheet's table come from,
