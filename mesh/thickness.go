@@ -101,7 +101,7 @@ var ErrNoSolid = errors.New("the surface encloses no solid")
 func (m *Mesh) Walls(ctx context.Context, cavity []bool) (Walls, error) {
 	box := m.Bounds()
 	size := box.Size()
-	if bad := size.X * size.Y * size.Z; !(bad > 0) || math.IsInf(bad, 0) {
+	if bad := size.X * size.Y * size.Z * m.Area(); !(bad > 0) || math.IsInf(bad, 0) { // not a number is neither
 		return Walls{}, ErrNoSolid
 	}
 	lattice := LatticeOver(box, math.Cbrt(size.X*size.Y*size.Z/wallBricks))
