@@ -104,7 +104,9 @@ type ElapsedReport struct {
 func NewReport(a *Advice) Report {
 	r := Report{Part: partReport(a.AsRead()), Stock: stockReports(a.Brief.Marks.Stock), CouponArms: a.CouponArms(), Process: processReport(&a.Brief), Notes: orEmpty(a.Notes)}
 	for i := range a.Candidates {
-		r.Candidates = append(r.Candidates, candidateReport(a, &a.Candidates[i]))
+		c := candidateReport(a, &a.Candidates[i])
+		c.RestingPose.Advice = orEmpty(a.LayingAdvice(&a.Candidates[i]))
+		r.Candidates = append(r.Candidates, c)
 	}
 	r.Elapsed.Search, r.Elapsed.Furnace = a.Elapsed.Search.Seconds(), a.Elapsed.Furnace.Seconds()
 	r.Elapsed.Supports = a.Elapsed.Supports.Seconds()

@@ -36,6 +36,8 @@ type RestingReport struct {
 	// Tried is how many poses were compared, as printed among them; Reason why
 	// this one.
 	Tried  int    `json:"tried"`
+	// Advice says in sentences what to do about how it stands so.
+	Advice []string `json:"advice"`
 	Reason string `json:"reason"`
 }
 
