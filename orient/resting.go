@@ -35,10 +35,10 @@ type RestingReport struct {
 	SagMethod      string      `json:"sag_method"`
 	// Tried is how many poses were compared, as printed among them; Reason why
 	// this one.
-	Tried  int    `json:"tried"`
+	Tried int `json:"tried"`
 	// Advice says in sentences what to do about how it stands so.
 	Advice []string `json:"advice"`
-	Reason string `json:"reason"`
+	Reason string   `json:"reason"`
 }
 
 func restingReport(c *Candidate) RestingReport {
