@@ -58,7 +58,8 @@ func wordsOn(c, asLoaded *orient.Candidate) []string {
 		words = append(words, f[1])
 	}
 	for _, r := range slices.Concat(c.Reasons, c.FurnaceAdvice) {
-		if !strings.Contains(r, "the limit height") { // which stands in that sentence alone
+		// The limit and the contact at finished size stand in these sentences alone.
+		if !strings.Contains(r, "the limit height") && !strings.Contains(r, "a line or a point") {
 			words = append(words, typeset(r))
 		}
 	}

@@ -74,6 +74,9 @@ func (f *Figures) walk(name string, tree any) {
 	case float64:
 		u := unitIn(name)
 		f.of[u] = append(f.of[u], v)
+		if strings.HasPrefix(name, "lean_growth") { // told as what it adds
+			f.shares = append(f.shares, 100*(v-1))
+		}
 	case string:
 		switch name {
 		case "Value": // of a print setting
