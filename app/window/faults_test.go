@@ -144,7 +144,7 @@ func TestAFaultCostsOneTask(t *testing.T) {
 		}},
 		{"an errand", "", func(_ *testing.T, b *bench) { b.errand("an errand", func() { panic("secret") }) }},
 		{"a picture", "", func(_ *testing.T, b *bench) {
-			b.machines.framers[0].Ask(frameRequest{scene: &render.Scene{}, shot: render.Shot{Width: -1, Height: 5}})
+			b.machines.framers[0].Ask(frameRequest{shot: render.Shot{Width: 5, Height: 5}}) // no scene
 		}},
 		{"what a worker posts", "", func(_ *testing.T, b *bench) { b.post(func() { panic("secret") }) }},
 		{"a button", "", func(_ *testing.T, b *bench) { b.hand = nil; b.why.OnHandOver() }},
