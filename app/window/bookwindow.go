@@ -23,7 +23,9 @@ type bookWindow struct {
 	// The work in the background, a place for each kind; writing counts changes
 	// that are on their way to the disk.
 	reading, fitting, charting, moving task
-	writing                            int
+	// unread is true where the trouble that is told is that the book could not be read.
+	unread  bool
+	writing int
 
 	// material and furnace are the records whose firings are shown, oldest first.
 	material, furnace string

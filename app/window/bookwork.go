@@ -53,9 +53,13 @@ func (b *bookWindow) reload() {
 		b.list.SetBusy("")
 		if err != nil {
 			b.failed(err, noticeAction{"Try again", b.reload})
+			b.unread = true
 			return
 		}
-		b.board.Clear("trouble")
+		if b.unread { // what else went wrong is not cured by reading
+			b.board.Clear("trouble")
+		}
+		b.unread = false
 		b.show(seen)
 	})
 }
@@ -70,6 +74,7 @@ func (b *bookWindow) tellNotes(notes []string) {
 // failed says what went wrong with the book, and what can be done.
 func (b *bookWindow) failed(err error, actions ...noticeAction) {
 	if !errors.Is(err, context.Canceled) {
+		b.unread = false
 		b.board.Put(notice{key: "trouble", kind: markFails, text: sentence(err), actions: actions})
 	}
 }
