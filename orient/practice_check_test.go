@@ -12,10 +12,9 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
-	"kilnpoise/orient/process"
+	"kilnpoise/orient/orienttest"
 )
 
 // ways is a set of build directions: near one of dirs, or across an axis. The zero
@@ -84,7 +83,7 @@ func anyTurn(seed uint64) mesh.Matrix {
 func (p *practice) check(t *testing.T, turn mesh.Matrix) *orient.Candidate {
 	t.Helper()
 	part := soundPart(t, p.part, p.mesh.Transform(turn, r3.Vec{X: 3, Y: -7, Z: 11}))
-	b := builtInBrief(t)
+	b := orienttest.BuiltInBrief(t)
 	b.Candidates = 2
 	for _, v := range p.also {
 		b.Directions = append(b.Directions, turn.MulVec(v.up))
@@ -257,23 +256,4 @@ func soundPart(t *testing.T, name string, m *mesh.Mesh) *mesh.Part {
 		t.Fatalf("the part is not closed: %q", health.Findings)
 	}
 	return &mesh.Part{Name: name, File: name + ".stl", Mesh: mended, Health: health}
-}
-
-// builtInBrief is the brief of the built-in records.
-func builtInBrief(t *testing.T) orient.Brief {
-	t.Helper()
-	library := process.OpenLibrary(assets.Records(), "")
-	var b orient.Brief
-	var err error
-	if b.Material, err = library.Materials.Get(assets.DefaultMaterial); err != nil {
-		t.Fatal(err)
-	}
-	if b.Printer, err = library.Printers.Get(assets.DefaultPrinter); err != nil {
-		t.Fatal(err)
-	}
-	if b.Furnace, err = library.Furnaces.Get(assets.DefaultFurnace); err != nil {
-		t.Fatal(err)
-	}
-	b.OtherPrinters, b.OtherFurnaces = library.Printers.List(), library.Furnaces.List()
-	return b
 }

@@ -16,6 +16,7 @@ import (
 
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
+	"kilnpoise/orient/orienttest"
 )
 
 const (
@@ -66,7 +67,7 @@ func TestPracticeOnRealParts(t *testing.T) {
 
 func (r *chosen) check(t *testing.T, part *mesh.Part) {
 	t.Helper()
-	b := builtInBrief(t)
+	b := orienttest.BuiltInBrief(t)
 	b.Candidates = 2
 	b.Directions = []r3.Vec{r.up, top, bottom, front, back, left, right}
 	a, err := orient.Advise(context.Background(), part, b, nil)

@@ -13,12 +13,10 @@ import (
 	"time"
 
 	"kilnpoise/app/handover"
-	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/mesh/meshtest"
 	"kilnpoise/orient"
 	"kilnpoise/orient/orienttest"
-	"kilnpoise/orient/process"
 	"kilnpoise/render"
 )
 
@@ -35,39 +33,6 @@ func toldParts() map[string]*mesh.Mesh {
 	}
 }
 
-// tellingAdvice advises, fires and plans, as the command line does.
-func tellingAdvice(t *testing.T, name string, m *mesh.Mesh) *orient.Advice {
-	t.Helper()
-	ctx := context.Background()
-	library := process.OpenLibrary(assets.Records(), "")
-	b := orient.Brief{Candidates: 3}
-	var err error
-	if b.Material, err = library.Materials.Get(assets.DefaultMaterial); err != nil {
-		t.Fatal(err)
-	}
-	if b.Printer, err = library.Printers.Get(assets.DefaultPrinter); err != nil {
-		t.Fatal(err)
-	}
-	if b.Furnace, err = library.Furnaces.Get(assets.DefaultFurnace); err != nil {
-		t.Fatal(err)
-	}
-	whole, health, err := mesh.Mend(ctx, m)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a, err := orient.Advise(ctx, &mesh.Part{Name: name, File: name + ".stl", Mesh: whole, Health: health}, b, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if a, err = a.Fire(ctx, orient.FiringOptions{Elements: 3000}, nil); err != nil {
-		t.Fatal(err)
-	}
-	if a, err = a.PlanSupports(ctx, nil); err != nil {
-		t.Fatal(err)
-	}
-	return a
-}
-
 // From one advice, every number that stands in two places is the same: the sheet,
 // for the first choice and for another one, repeats advice.json.
 func TestSheetRepeatsTheAdvice(t *testing.T) {
@@ -77,7 +42,7 @@ func TestSheetRepeatsTheAdvice(t *testing.T) {
 		}
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			a := tellingAdvice(t, name, m)
+			a := orienttest.WholeAdvice(t, name, m)
 			for _, i := range []int{0, len(a.Candidates) - 1} {
 				sheetRepeats(t, a, &a.Candidates[i])
 			}

@@ -22,9 +22,6 @@ type Outlook struct {
 	torn     map[string]bool // the names of other sets
 }
 
-// Empty reports whether no file would be touched.
-func (o Outlook) Empty() bool { return len(o.Replaced)+len(o.Removed)+len(o.InTheWay) == 0 }
-
 // InTheWayError says that files would be replaced that nobody gave leave for.
 type InTheWayError struct {
 	Folder string

@@ -35,21 +35,3 @@ func (j *Job) Report() (orient.Report, error) {
 	}
 	return r, nil
 }
-
-// SameAdvice reports whether two advices, as in Job.Advice, say the same, whatever time
-// they took.
-func SameAdvice(a, b []byte) bool {
-	plainA, errA := withoutTime(a)
-	plainB, errB := withoutTime(b)
-	return errA == nil && errB == nil && bytes.Equal(plainA, plainB)
-}
-
-// withoutTime gives an advice in one form, keys in order, without the times it took.
-func withoutTime(advice []byte) ([]byte, error) {
-	tree, err := looseTree(advice)
-	if err != nil {
-		return nil, err
-	}
-	delete(tree, "elapsed_s")
-	return json.Marshal(tree)
-}

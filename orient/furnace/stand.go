@@ -135,12 +135,17 @@ func footPatches(m *mesh.Mesh) (area float64, patches int) {
 	return area, patches
 }
 
-// flatArea gives the area of the facets that lie on the setter itself.
+// levelDeg is how far a facet of the foot may lean and still lie flat: no more than a
+// direction is off the face that it was taken from.
+const levelDeg = 0.75
+
+// flatArea gives the area of the facets of the foot that lie flat on the setter.
 func flatArea(m *mesh.Mesh) (area float64) {
-	const flush = 1e-3 // mm
+	level := math.Cos(levelDeg * math.Pi / 180)
 	for i := range m.Facets {
-		if a, b, c := m.Corners(i); max(a.Z, b.Z, c.Z) <= flush {
-			area += r3.Norm(m.AreaVector(i))
+		n := m.AreaVector(i)
+		if size := r3.Norm(n); onFoot(m, i) && math.Abs(n.Z) >= level*size {
+			area += size
 		}
 	}
 	return area

@@ -95,3 +95,22 @@ func TestAdvice(t *testing.T) {
 		})
 	}
 }
+
+// A flat that is a little off the direction it lies in is no line; the strip of facets
+// under a lying bar is one.
+func TestRoundFoot(t *testing.T) {
+	slab := boxes([6]float64{-3, -50, 0, 3, 50, 20})
+	tilted := slab.Transform(mesh.RotationAbout(r3.Vec{Y: 1}, 0.4*math.Pi/180), r3.Vec{})
+	tilted = tilted.Transform(mesh.Identity(), r3.Vec{Z: -tilted.Bounds().Min.Z})
+	bar := disc(8, 50, 180).Transform(mesh.RotationAbout(r3.Vec{X: 1}, math.Pi/2), r3.Vec{Z: 8})
+	for _, tt := range []struct {
+		name string
+		m    *mesh.Mesh
+		want bool
+	}{{"flat", slab, false}, {"a little off", tilted, false}, {"lying bar", bar, true}} {
+		s := Standing(tt.m, DefaultCreep(), mesh.Matrix{}, 0.5)
+		if s.RoundFoot != tt.want || s.FootprintMM2 <= 0 {
+			t.Errorf("%s: round foot %v on %.1f mm2", tt.name, s.RoundFoot, s.FootprintMM2)
+		}
+	}
+}
