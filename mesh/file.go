@@ -28,13 +28,17 @@ type File struct {
 	UnitAssumed bool
 	// Items are the build items of a 3MF, or the one mesh of an STL or OBJ.
 	Items []Item
+	// CutOff is true where the file ends in the middle of what it holds, so that some
+	// of the part is missing; Notes say how much of it was read.
+	CutOff bool
 	// Notes are remarks from reading, in plain sentences.
 	Notes []string
 	// SuggestedUnit is a unit that would make the size plausible (largest side
 	// 2 mm to 1 m) where the assumed one does not; "" otherwise.
 	SuggestedUnit Unit
 
-	room room // left for mending
+	room    room // left for mending
+	unended bool // it has not the end that its format asks for
 }
 
 // Item is one thing to build, its transforms and components carried out. The
@@ -59,6 +63,8 @@ type content struct {
 	items []Item
 	unit  Unit // "" for formats without units
 	notes []string
+	// cutOff and unended are as in File.
+	cutOff, unended bool
 }
 
 // ReadFile reads a part file: STL binary or text, 3MF or OBJ, told apart by
@@ -123,7 +129,7 @@ func (f *File) read(ctx context.Context, r io.ReaderAt, size int64, o ReadOption
 	if err != nil {
 		return err
 	}
-	f.Items = c.items
+	f.Items, f.CutOff, f.unended = c.items, c.cutOff, c.unended
 	f.nameItems()
 	f.settleUnit(c.unit, o.Unit)
 	if err := f.scale(); err != nil {

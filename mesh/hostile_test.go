@@ -45,7 +45,8 @@ func hostileFiles(t testing.TB) []hostile {
 	return []hostile{
 		{"empty.stl", nil, "empty"},
 		{"truncated.stl", cube[:len(cube)-20], "cut off"},
-		{"truncated text.stl", []byte(text[:len(text)/2]), "cut off after 6 whole facets"},
+		{"truncated text.stl", []byte(text[:len(text)/2]), ""},
+		{"truncated in the first facet.stl", []byte(text[:60]), "cut off before its first whole facet"},
 		{"four billion facets.stl", counted(math.MaxUint32 - 1), "promises 4294967294 facets"},
 		{"unknown count.stl", counted(math.MaxUint32), ""},
 		{"not a number.stl", patched(84+12, math.NaN()), "not a number"},

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 )
 
 // Part is one part, sound as far as it can be made, in millimetres. It is not
@@ -17,6 +18,9 @@ type Part struct {
 	UnitAssumed bool
 	Mesh        *Mesh
 	Health      Health
+	// CutOff is true where the file was cut off, or has no end and is open: some of the
+	// part is missing, and its holes were left as they are.
+	CutOff bool
 	// Notes are the remarks from reading the file.
 	Notes []string
 }
@@ -37,6 +41,9 @@ func (f *File) PartWith(ctx context.Context, o MendOptions, items ...int) (*Part
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", f.base(), err)
 	}
+	if f.CutOff || f.unended { // a hole is what is missing
+		o.Leave = append(slices.Clone(o.Leave), FillHoles)
+	}
 	whole, health, err := mendWithin(ctx, m, o, f.room)
 	if err != nil {
 		if ctx.Err() != nil {
@@ -46,7 +53,7 @@ func (f *File) PartWith(ctx context.Context, o MendOptions, items ...int) (*Part
 	}
 	return &Part{
 		Name: f.Name, File: f.Path, SHA256: f.SHA256, Unit: f.Unit, UnitAssumed: f.UnitAssumed,
-		Mesh: whole, Health: health, Notes: f.Notes,
+		Mesh: whole, Health: health, CutOff: f.CutOff || f.unended && !health.Watertight, Notes: f.Notes,
 	}, nil
 }
 

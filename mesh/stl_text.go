@@ -23,6 +23,7 @@ type stlText struct {
 	whole   int       // facets read to their end
 	solids  int       // that have begun
 	open    bool      // inside a solid
+	cutOff  bool      // ends within a facet
 	unended int       // solids within which another begins
 	loose   lineCount // facets outside a solid
 	remarks lineCount // words before the first solid
@@ -31,6 +32,9 @@ type stlText struct {
 	crossed lineCount // those that cross themselves
 	bent    lineCount // those that are not flat
 }
+
+// errCutOff is that of a file which ends within a facet.
+var errCutOff = errors.New("the file is cut off before its first whole facet")
 
 // maxCorners bounds the corners of one facet.
 const maxCorners = 1_000_000
@@ -45,7 +49,9 @@ func readSTLText(ctx context.Context, r io.ReaderAt, size int64, room *room) (co
 	if len(t.sink.soup.facets) == 0 {
 		return content{}, errors.New("the file holds no triangles; export the part again")
 	}
-	return t.sink.content(t.notes())
+	c, err := t.sink.content(t.notes())
+	c.cutOff, c.unended = t.cutOff, t.open
+	return c, err
 }
 
 // notes says in which ways the file is not as it should be.
@@ -76,7 +82,11 @@ func (t *stlText) notes() []string {
 	if t.extra > 0 {
 		note("%d numbers beyond the third on vertex lines were passed over.", t.extra)
 	}
-	if t.open {
+	switch {
+	case t.cutOff:
+		note("The file is cut off on line %d: only %s read, and whatever came after is missing. Copy or export the file again.",
+			t.words.line, count(t.whole, "whole facet before it was", "whole facets before it were"))
+	case t.open:
 		note("The file ends without endsolid after %s, on line %d; facets may be missing at its end.", count(t.whole, "facet", "facets"), t.words.line)
 	}
 	return notes
@@ -103,6 +113,9 @@ func (t *stlText) read() error {
 		default:
 			err = t.unexpected(word, "a facet")
 		}
+	}
+	if t.cutOff = errors.Is(err, errCutOff) && t.whole > 0; t.cutOff {
+		err = nil
 	}
 	if err != nil {
 		return err
@@ -238,6 +251,9 @@ func (t *stlText) corner(v *r3.Vec) ([]byte, error) {
 		}
 		var err error
 		if n[i], err = t.numbers.parse(word); err != nil {
+			if t.words.last() { // half of one
+				return nil, t.unexpected(nil, "a number")
+			}
 			return nil, t.fault("%w", err)
 		}
 	}
@@ -265,7 +281,7 @@ func (t *stlText) unexpected(word []byte, want string) error {
 	if err := t.readError(); err != nil {
 		return err
 	}
-	return fmt.Errorf("line %d: the file is cut off after %s; copy or export it again", t.words.line, count(t.whole, "whole facet", "whole facets"))
+	return fmt.Errorf("line %d: %w; copy or export it again", t.words.line, errCutOff)
 }
 
 func (t *stlText) fault(format string, args ...any) error {

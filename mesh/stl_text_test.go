@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"os"
 	"slices"
@@ -73,13 +74,10 @@ func TestSTLTextRefuses(t *testing.T) {
 		{"colours between facets", "solid a\n" + good + "color 1 0 0\n" + good, "line 9: \"color\" where a facet should stand"},
 		{"only remarks", "made for a pump\nin steel\n", "no triangles"},
 		{"two numbers", "solid a\n" + facetText("0 0", "1 0 0", "0 1 0"), "line 5: \"vertex\" is not a number"},
-		{"cut off in a facet", "solid a\n" + good + good[:40], "line 11: the file is cut off after 1 whole facet;"},
-		{"cut off in endsolid", "solid a\n" + good + "endsol", "cut off after 1 whole facet;"},
-		{"cut off in a word", "solid a\n" + good + good + good[:len(good)-4], "cut off after 2 whole facets;"},
-		{"cut off in a corner", "solid a\nfacet normal 0 0 1 outer loop vertex 0 0", "cut off after 0 whole facets;"},
+		{"cut off in the first facet", "solid a\nfacet normal 0 0 1 outer loop vertex 0 0", "line 2: the file is cut off before its first whole facet;"},
 		{"nothing", "solid a\nendsolid a\n", "no triangles"},
 		{"junk between facets", "solid a\n" + good + "gasket\n", "line 9: \"gasket\" where a facet should stand"},
-		{"endless word", "solid a\nfacet normal 0 0 1 outer loop vertex " + strings.Repeat("7", 1<<20), "not a"},
+		{"endless word", "solid a\nfacet normal 0 0 1 outer loop vertex " + strings.Repeat("7", 1<<20) + " 0 0", "not a"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -103,6 +101,12 @@ func TestSTLTextAsItComes(t *testing.T) {
 	}{
 		{"as it should", "solid a\n" + good + "endsolid a", 1, 0.5, nil},
 		{"without endsolid", "solid a\n" + good + good, 2, 1, []string{"ends without endsolid after 2 facets, on line 16; facets may be missing"}},
+		{"cut off in a facet", "solid a\n" + good + good[:40], 1, 0.5, []string{"cut off on line 11: only 1 whole facet before it was read"}},
+		{"cut off in endsolid", "solid a\n" + good + "endsol", 1, 0.5, []string{"1 whole facet"}},
+		{"cut off in endfacet", "solid a\n" + good + good + good[:len(good)-4], 2, 1, []string{"2 whole facets"}},
+		{"cut off in a number", "solid a\n" + good + "facet normal 0 0 1 outer loop vertex 0 1e", 1, 0.5, []string{"1 whole facet"}},
+		{"cut off in the second solid", "solid a\n" + good + "endsolid a\nsolid b\nfacet nor", 1, 0.5, []string{"1 whole facet", "holds 2 solids"}},
+		{"cut off and filled with zeros", "solid a\n" + strings.Repeat(good, 60) + good[:40] + strings.Repeat("\x00", 512), 60, 30, []string{"60 whole facets"}},
 		{"two solids", "solid a\n" + good + "endsolid a\nsolid b\n" + good + "endsolid b\n", 2, 1, []string{"holds 2 solids one after the other"}},
 		{"two solids of one name, no end between", "solid a\n" + good + "solid a\n" + good + "endsolid a\n", 2, 1, []string{"holds 2 solids", "1 solid comes without an end"}},
 		{"an empty solid beside", "solid a\nendsolid a\nsolid b\n" + good + "endsolid b\n", 1, 0.5, []string{"holds 2 solids"}},
@@ -144,6 +148,75 @@ func TestSTLTextAsItComes(t *testing.T) {
 		})
 	}
 	t.Logf("%d files", len(tests))
+}
+
+// TestSTLTextCutAnywhere cuts the text of a cube after each of its bytes: the whole
+// facets are taken, that and how many is said, and nothing is closed that is missing.
+func TestSTLTextCutAnywhere(t *testing.T) {
+	text := textSTL(cubeShape(0, 0, 0, 10))
+	last := strings.LastIndex(text, "endfacet") + len("endfacet")
+	taken, refused := 0, 0
+	for n := range last {
+		whole := strings.Count(text[:n], "endfacet")
+		f, err := readBytes("a.stl", []byte(text[:n]))
+		if whole == 0 {
+			if refused++; err == nil {
+				t.Fatalf("cut after %d bytes: read", n)
+			}
+			continue
+		}
+		if err != nil {
+			t.Fatalf("cut after %d bytes: %v", n, err)
+		}
+		taken++
+		if got := len(f.Items[0].Mesh.Facets); got != whole || !strings.Contains(strings.Join(f.Notes, " "), count(whole, "whole facet before", "whole facets before")) && f.CutOff {
+			t.Fatalf("cut after %d bytes: %d facets, want %d: %q", n, got, whole, f.Notes)
+		}
+		p, err := f.Part(context.Background())
+		if whole < 3 { // all in one plane
+			continue
+		}
+		if err != nil {
+			t.Fatalf("cut after %d bytes: %v", n, err)
+		}
+		if !p.CutOff || p.Health.Watertight || len(p.Mesh.Facets) != whole {
+			t.Fatalf("cut after %d bytes: cut off %v, closed %v, %d facets of %d: %q", n, p.CutOff, p.Health.Watertight, len(p.Mesh.Facets), whole, p.Health.Repairs)
+		}
+	}
+	t.Logf("%d cuts: %d read as far as they go, %d refused", last, taken, refused)
+}
+
+// TestCutOffBehindAClosedBody has the file end in the second of two bodies: the first
+// is closed, and the part is said to be cut off all the same.
+func TestCutOffBehindAClosedBody(t *testing.T) {
+	text := textSTL(cubeShape(0, 0, 0, 10))
+	f, err := readBytes("a.stl", []byte(text+"solid b\nfacet normal 0 0 1\nouter loop\nvertex 20 "))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := f.Part(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !p.CutOff || !p.Health.Watertight {
+		t.Errorf("cut off %v, closed %v; want both", p.CutOff, p.Health.Watertight)
+	}
+}
+
+// A file without its last word is whole where its surface is closed.
+func TestNoEndsolidIsNotCutOff(t *testing.T) {
+	text := textSTL(cubeShape(0, 0, 0, 10))
+	f, err := readBytes("a.stl", []byte(strings.TrimSuffix(text, "endsolid\n")))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := f.Part(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.CutOff || !p.Health.Watertight {
+		t.Errorf("cut off %v, closed %v", p.CutOff, p.Health.Watertight)
+	}
 }
 
 // TestWordsAcrossBlocks has words and line ends fall on the seams between blocks.

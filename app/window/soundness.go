@@ -13,6 +13,7 @@ type partFacts struct {
 	name, size        string
 	facets, openEdges int
 	watertight        bool
+	cutOff            bool // the file, so that some of it is missing
 	repairs, cavities int
 	assumed           string // the unit, where it was assumed
 	// suggested is a unit that would make the size plausible, "" where it is;
@@ -28,7 +29,7 @@ func factsOf(p *mesh.Part) partFacts {
 	s := p.Mesh.Bounds().Size()
 	f := partFacts{
 		name: p.Name, size: sizeText(s.X, s.Y, s.Z), facets: len(p.Mesh.Facets),
-		watertight: p.Health.Watertight, openEdges: p.Health.OpenEdges, repairs: len(p.Health.Repairs),
+		watertight: p.Health.Watertight, cutOff: p.CutOff, openEdges: p.Health.OpenEdges, repairs: len(p.Health.Repairs),
 		cavities: p.Health.Cavities, largest: max(s.X, s.Y, s.Z),
 	}
 	if p.UnitAssumed {
@@ -41,6 +42,8 @@ func factsOf(p *mesh.Part) partFacts {
 func soundness(f partFacts) string {
 	text := fmt.Sprintf("%s: %s, %s. ", f.name, f.size, plural(f.facets, "facet"))
 	switch {
+	case f.cutOff:
+		text += "The file is cut off, some of the part is missing; see the doubts"
 	case !f.watertight && f.openEdges == 0:
 		text += "The mesh is not sound: facets face different ways; see the doubts"
 	case !f.watertight:
