@@ -13,17 +13,16 @@ import (
 // body are left where they are on the mean, by least squares.
 func (c *contact) steady() {
 	f := c.free
+	rest := f.modes
 	for g := range c.count {
-		var modes []slide
-		for _, m := range f.modes {
-			if m.group == g {
-				modes = append(modes, m)
-			}
+		var modes []slide // they are in the order of the bodies
+		for len(rest) > 0 && rest[0].group == g {
+			modes, rest = append(modes, rest[0]), rest[1:]
 		}
 		var rows, moved []float64
-		for i, foot := range c.feet {
-			n := foot.node
-			if c.groupOf(n) != g || c.lifted[i] {
+		for _, i := range c.feetOf[g] {
+			n := c.feet[i].node
+			if c.lifted[i] {
 				continue
 			}
 			for k, a := range c.level {

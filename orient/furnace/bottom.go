@@ -2,7 +2,6 @@ package furnace
 
 import (
 	"errors"
-	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -10,30 +9,62 @@ import (
 )
 
 // bottom solves the coarsest level by elimination. Nodes are numbered layer by
-// layer along the longest axis, so the matrix is a narrow band.
+// layer along the longest axis, and body by body, so the matrix is a narrow band.
 type bottom struct {
 	n, width int
 	factor   blas64.TriangularBand
+	row      []int32   // of the matrix, for every node
+	work     []float64 // the solution in the order of the rows
+}
+
+// bodyByBody numbers the nodes so that those of a body follow one another, each
+// body's as they were: side by side in the layers, many bodies would make the band
+// as wide as all of them together.
+func bodyByBody(g *grid) (row []int32) {
+	body := newForest(len(g.place))
+	for i := range g.nodes {
+		for _, n := range g.nodes[i] {
+			body.join(g.nodes[i][0], n)
+		}
+	}
+	row = make([]int32, len(g.place))
+	for n := range row { // first how many nodes each body has, at its root
+		row[body.root(int32(n))]++
+	}
+	next := int32(0)
+	start := make([]int32, len(row))
+	for n, size := range row {
+		start[n] = next
+		next += size
+	}
+	for n := range row {
+		r := body.root(int32(n))
+		row[n] = start[r]
+		start[r]++
+	}
+	return row
 }
 
 // bandwidth gives the largest distance between unknowns that share a brick.
-func bandwidth(g *grid) int {
+func bandwidth(g *grid, row []int32) int {
 	var width int32
 	for i := range g.nodes {
-		width = max(width, slices.Max(g.nodes[i][:])-slices.Min(g.nodes[i][:]))
+		low, high := row[g.nodes[i][0]], row[g.nodes[i][0]]
+		for _, n := range g.nodes[i] {
+			low, high = min(low, row[n]), max(high, row[n])
+		}
+		width = max(width, high-low)
 	}
 	return 3*int(width) + 2
 }
 
-// bottomWork estimates the multiplications of the elimination.
-func bottomWork(g *grid) float64 {
-	w := float64(bandwidth(g))
-	return 3 * float64(len(g.place)) * w * w
-}
-
-func newBottom(g *grid) *bottom {
-	n := 3 * len(g.place)
-	return &bottom{n: n, width: min(bandwidth(g), n-1)}
+// newBottom gives the elimination, and false where it would take more than so many
+// multiplications.
+func newBottom(g *grid, most float64) (*bottom, bool) {
+	b := &bottom{n: 3 * len(g.place), row: bodyByBody(g)}
+	width := bandwidth(g, b.row)
+	b.width = min(width, b.n-1)
+	return b, float64(b.n)*float64(width)*float64(width) <= most
 }
 
 // factorize assembles and eliminates the level's matrix. A whisper of a spring
@@ -48,12 +79,15 @@ func (b *bottom) factorize(l *level) error {
 		f := float64(l.factor[e])
 		for m := range corners {
 			for n := range corners {
-				addNode(a, l.nodes[e][m], l.nodes[e][n], f, &full[m][n])
+				addNode(a, b.row[l.nodes[e][m]], b.row[l.nodes[e][n]], f, &full[m][n])
 			}
 		}
 	}
-	for i := range b.n {
-		a.Data[i*a.Stride] += whisper*a.Data[i*a.Stride] + l.spring[i]
+	for n, row := range b.row {
+		for c := range 3 {
+			i := 3*int(row) + c
+			a.Data[i*a.Stride] += whisper*a.Data[i*a.Stride] + l.spring[3*n+c]
+		}
 	}
 	var ok bool
 	if b.factor, ok = lapack64.Pbtrf(a); !ok {
@@ -76,10 +110,16 @@ func addNode(a blas64.SymmetricBand, i, j int32, f float64, k *[3][3]float64) {
 	}
 }
 
-// solve sets x to the solution for the right-hand side v: down the rows of the
+// solve sets the solution for the right-hand side v: down the rows of the
 // factor's transpose, then up the rows of the factor.
-func (b *bottom) solve(x, v []float64) {
-	copy(x, v)
+func (b *bottom) solve(solution, v []float64) {
+	if b.work == nil {
+		b.work = make([]float64, b.n)
+	}
+	x := b.work
+	for n, row := range b.row {
+		copy(x[3*row:3*row+3], v[3*n:3*n+3])
+	}
 	row := func(i int) []float64 {
 		return b.factor.Data[i*b.factor.Stride:][:min(b.width, b.n-1-i)+1]
 	}
@@ -91,6 +131,9 @@ func (b *bottom) solve(x, v []float64) {
 	for i := b.n - 1; i >= 0; i-- {
 		u := row(i)
 		x[i] = (x[i] - f64dot(u[1:], x[i+1:])) / u[0]
+	}
+	for n, row := range b.row {
+		copy(solution[3*n:3*n+3], x[3*row:3*row+3])
 	}
 }
 

@@ -53,6 +53,7 @@ type contact struct {
 	drag     []float64 // springs of friction, by displacement; nil without
 	free     *freedom
 	x, react []float64
+	left     *float64 // of the work that may be spent; nil: as much as it takes
 }
 
 // newContact begins with every foot carrying.
@@ -119,12 +120,22 @@ func (c *contact) solve(ctx context.Context, within float64, told func(share flo
 		return 0, err
 	}
 	t := task{x: c.x, b: c.force, within: within, most: mostIterations, told: told}
+	effort := c.mg.effort()
+	if c.left != nil {
+		t.most = int(min(mostIterations, max(*c.left/effort, 0)))
+	}
 	if c.free == nil || math.IsInf(c.friction, 1) { // what is stuck may change
 		c.free = c.slidingModes()
 	}
 	t.clean = c.free.clean
 	n, err := c.mg.solve(ctx, t)
-	if err != nil {
+	if c.left != nil {
+		*c.left -= float64(n) * effort
+	}
+	switch {
+	case errors.Is(err, errStalled) && n == t.most && t.most < mostIterations:
+		return n, ErrWork
+	case err != nil:
 		return n, err
 	}
 	c.mg.levels[0].grid.apply(c.react, c.x)

@@ -1,6 +1,7 @@
 package furnace
 
 import (
+	"context"
 	"runtime"
 	"sync/atomic"
 
@@ -10,12 +11,20 @@ import (
 // crew shares work out among the cores. How the work is cut never depends on
 // how many there are, so neither does any rounding: the same input gives the
 // same bits everywhere.
-type crew struct{ cores int }
+type crew struct {
+	ctx   context.Context
+	cores int
+}
 
-func newCrew() crew { return crew{runtime.GOMAXPROCS(0)} }
+func newCrew(ctx context.Context) crew { return crew{ctx, runtime.GOMAXPROCS(0)} }
 
-// run calls work for every task from 0 to n-1, several at a time.
+// run calls work for every task from 0 to n-1, several at a time. Once the context
+// has ended it calls it no more: what is worked out is then of no account, and whoever
+// runs an iteration looks at the context before going by it.
 func (c crew) run(n int, work func(task int)) {
+	if c.ctx.Err() != nil {
+		return
+	}
 	if c.cores == 1 || n == 1 {
 		for i := range n {
 			work(i)

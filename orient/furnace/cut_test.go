@@ -77,7 +77,7 @@ func TestSlantingArms(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := Options{}.solveModel(context.Background(), m, DefaultCreep(), md, func(float64) {})
+			s, err := Options{}.solveModel(context.Background(), m, DefaultCreep(), md, nil, func(float64) {})
 			if err != nil {
 				t.Fatal(err)
 			}

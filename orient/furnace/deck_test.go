@@ -107,7 +107,7 @@ func (c checked) model(t *testing.T) *model {
 // solved gives the settled contact of a part.
 func (c checked) solved(t *testing.T) *contact {
 	t.Helper()
-	s, err := newSystem(c.model(t), DefaultCreep().Poisson, newCrew())
+	s, err := newSystem(c.model(t), DefaultCreep().Poisson, newCrew(t.Context()))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -36,15 +36,15 @@ func (mg *multigrid) solve(ctx context.Context, t task) (iterations int, err err
 	var before, alpha float64
 	progress := toldFrom(t.told)
 	for ; ; iterations++ {
-		if err := ctx.Err(); err != nil {
-			return iterations, err
-		}
 		const rounding = 16 // steps in which rounding brings no rigid motion back
 		if t.clean != nil && iterations%rounding == 0 {
 			t.clean(r)
 		}
 		mg.cycle(0, z, r)
 		error2 := c.dot(r, z)
+		if err := ctx.Err(); err != nil { // the crew has left off in the midst of it
+			return iterations, err
+		}
 		left := error2 / (t.within * t.within * math.Abs(c.dot(t.x, t.b)))
 		if math.IsNaN(error2) || math.IsInf(error2, 0) {
 			return iterations, errStalled

@@ -57,6 +57,9 @@ func newMultigrid(b *block, edge [3]float64, poisson float64, c crew) (*multigri
 		mg.work[i] = make([]float64, 3*len(g.place))
 	}
 	for {
+		if err := c.ctx.Err(); err != nil {
+			return nil, nil, err
+		}
 		for a := range edge {
 			edge[a] *= 2
 		}
@@ -70,14 +73,32 @@ func newMultigrid(b *block, edge [3]float64, poisson float64, c crew) (*multigri
 		n := len(l.inverse)
 		l.spring, l.x, l.b = make([]float64, n), make([]float64, n), make([]float64, n)
 		mg.levels = append(mg.levels, l)
-		if bottomWork(g) <= coarsestWork || max(g.n[0], g.n[1], g.n[2]) == 1 {
-			mg.bottom = newBottom(g)
+		last, ok := newBottom(g, coarsestWork)
+		if ok || max(g.n[0], g.n[1], g.n[2]) == 1 {
+			mg.bottom = last
 			return mg, m, nil
 		}
 		for i := range l.krylov {
 			l.krylov[i] = make([]float64, n)
 		}
 	}
+}
+
+// effort is what one cycle takes, counted in bricks whose forces are added up: an
+// elimination is counted as bricks by its multiplications. Each level is visited
+// twice for every visit of the one above.
+func (mg *multigrid) effort() float64 {
+	const (
+		eachVisit = 5   // times that a level's matrix is applied
+		perBrick  = 150 // multiplications of the elimination that take as long as a brick
+	)
+	var sum float64
+	visits := 1.0
+	for _, l := range mg.levels[:len(mg.levels)-1] {
+		sum += visits * eachVisit * float64(len(l.nodes))
+		visits *= 2
+	}
+	return sum + visits/2*2*float64(mg.bottom.n)*float64(mg.bottom.width)/perBrick
 }
 
 func newLevel(g *grid) *level {

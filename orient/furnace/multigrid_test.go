@@ -28,7 +28,7 @@ func gridOf(t *rapid.T, b *block) *grid {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, _ := newGrid(b, e, crew{1})
+	g, _ := newGrid(b, e, alone())
 	if len(g.nodes) == 0 {
 		t.Skip("nothing solid")
 	}
@@ -92,7 +92,7 @@ func TestSlabsShareNoNode(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g, _ := newGrid(fullBlock([3]int{9, 20, 200}), e, crew{1})
+	g, _ := newGrid(fullBlock([3]int{9, 20, 200}), e, alone())
 	owner := make([]int, len(g.place))
 	for s, slab := range g.slabs {
 		for _, nodes := range g.nodes[slab.lo:slab.hi] {
@@ -170,7 +170,7 @@ func TestSlotStaysOpen(t *testing.T) {
 				b.share[k*b.stride[2]+b.stride[1]] = 0
 			}
 		}
-		g, _ := newGrid(b, e, crew{1})
+		g, _ := newGrid(b, e, alone())
 		for range 2 {
 			g, _ = g.coarser(e)
 		}
@@ -187,7 +187,7 @@ func TestSlotStaysOpen(t *testing.T) {
 // TestCycleIsSymmetric: conjugate gradients want a symmetric, positive
 // preconditioner. With two levels the cycle is linear, so it can be written out.
 func TestCycleIsSymmetric(t *testing.T) {
-	mg, _, err := newMultigrid(fullBlock([3]int{2, 3, 4}), oddEdge, 0.45, crew{1})
+	mg, _, err := newMultigrid(fullBlock([3]int{2, 3, 4}), oddEdge, 0.45, alone())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -234,7 +234,7 @@ func TestSolveMatchesElimination(t *testing.T) {
 		for i := range b.share { // one piece
 			b.share[i] = max(b.share[i], 0.25)
 		}
-		mg, _, err := newMultigrid(b, oddEdge, 0.4, crew{1})
+		mg, _, err := newMultigrid(b, oddEdge, 0.4, alone())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -285,10 +285,13 @@ func TestCrewIsTheSameForAll(t *testing.T) {
 	for i := range x {
 		x[i] = math.Sin(float64(i)) * math.Exp(math.Mod(float64(i), 30))
 	}
-	want := crew{1}.dot(x, x)
+	want := alone().dot(x, x)
 	for _, cores := range []int{2, 3, 8} {
-		if got := (crew{cores}).dot(x, x); got != want {
+		if got := (crew{t.Context(), cores}).dot(x, x); got != want {
 			t.Errorf("%d cores: %v, one: %v", cores, got, want)
 		}
 	}
 }
+
+// alone is a crew of one.
+func alone() crew { return crew{context.Background(), 1} }

@@ -22,7 +22,7 @@ type rig struct {
 
 func newRig(t testing.TB, b *block, edge [3]float64, poisson float64) *rig {
 	t.Helper()
-	mg, where, err := newMultigrid(b, edge, poisson, newCrew())
+	mg, where, err := newMultigrid(b, edge, poisson, newCrew(context.Background()))
 	if err != nil {
 		t.Fatal(err)
 	}

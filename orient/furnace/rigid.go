@@ -37,9 +37,9 @@ func (c *contact) slidingModes() *freedom {
 		gram := mat.NewSymDense(3, nil)
 		base := slide{group: g, x0: middles[g][0], y0: middles[g][1]}
 		scale := math.Sqrt(middles[g][2]/counts[g]) + 1e-12 // makes the turn a length
-		for i, foot := range c.feet {
-			if stuck && !c.lifted[i] && c.groupOf(foot.node) == g {
-				x, y := c.levelPlace(foot.node)
+		for _, i := range c.feetOf[g] {
+			if stuck && !c.lifted[i] {
+				x, y := c.levelPlace(c.feet[i].node)
 				u, v := (y-base.y0)/scale, -(x-base.x0)/scale
 				addSquare(gram, [3]float64{1, 0, u})
 				addSquare(gram, [3]float64{0, 1, v})
@@ -126,10 +126,7 @@ func (m *slide) at(c *contact, n int32) [2]float64 {
 // each visits the displacements of a mode that are not held.
 func (f *freedom) each(m *slide, visit func(i int, v float64)) {
 	c := f.c
-	for n := range int32(len(c.mg.levels[0].place)) {
-		if c.groupOf(n) != m.group {
-			continue
-		}
+	for _, n := range c.nodesOf[m.group] {
 		at := 3 * int(n)
 		v := m.at(c, n)
 		for k, a := range c.level {

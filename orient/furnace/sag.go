@@ -80,6 +80,18 @@ const collapseShare = 0.1
 // mostIterations bounds one solve; sound parts need 10 to 60.
 const mostIterations = 400
 
+// ErrWork is returned where the solution is given up because it takes too long.
+var ErrWork = errors.New("furnace: it would take too long to solve: so many slender or loosely connected pieces settle slowly; ask for a grid of fewer elements")
+
+// mostEffort bounds the work on one part, in bricks whose forces are added up, for the
+// default size of the grid; of a larger one that was asked for in proportion. Sound
+// parts take a quarter of it at most (measured). It is counted, not timed, so that the
+// same part always gets the same answer.
+const mostEffort = 6e7
+
+// effort is the work that may be spent.
+func (o Options) effort() float64 { return mostEffort * max(1, float64(o.Elements)/defaultElements) }
+
 // Solve works out how the part m sags. The mesh stands in the furnace frame,
 // lowest z at 0 (or on ceramic props), at the size it has when soft; it is not
 // changed. See the package comment for what is modelled and what is not.
@@ -103,13 +115,14 @@ func Solve(ctx context.Context, m *mesh.Mesh, c Creep, o Options) (*Sag, error) 
 	if o.NoCheck {
 		share = 1
 	}
-	sag, err := o.solveModel(ctx, m, c, md, tell.stage("sag", 0.05, share))
+	left := o.effort()
+	sag, err := o.solveModel(ctx, m, c, md, &left, tell.stage("sag", 0.05, share))
 	if err != nil {
 		return nil, err
 	}
 	sag.BricksThrough = w.wall / sag.PitchMM
 	if !o.NoCheck {
-		err := o.check(ctx, m, c, w, sag, tell.stage("sag on a coarser grid, for the error", share, 1))
+		err := o.check(ctx, m, c, w, sag, &left, tell.stage("sag on a coarser grid, for the error", share, 1))
 		if err != nil {
 			return nil, err
 		}
@@ -177,14 +190,15 @@ func (o Options) within(ctx context.Context, m *mesh.Mesh, w wish) (*model, erro
 	}
 }
 
-// solveModel solves on a filled grid.
-func (o Options) solveModel(ctx context.Context, m *mesh.Mesh, c Creep, md *model, told func(float64)) (*Sag, error) {
-	s, err := newSystem(md, c.Poisson, newCrew())
+// solveModel solves on a filled grid, with the work that is left.
+func (o Options) solveModel(ctx context.Context, m *mesh.Mesh, c Creep, md *model, left *float64, told func(float64)) (*Sag, error) {
+	s, err := newSystem(md, c.Poisson, newCrew(ctx))
 	if err != nil {
 		return nil, err
 	}
 	told(0.1)
 	touch := newContact(s, o.Friction)
+	touch.left = left
 	iterations, err := touch.settle(ctx, func(share float64) { told(0.1 + 0.9*share) })
 	if err != nil {
 		return nil, err
@@ -192,12 +206,12 @@ func (o Options) solveModel(ctx context.Context, m *mesh.Mesh, c Creep, md *mode
 	touch.steady()
 	sag := touch.read(m, c)
 	sag.Iterations = iterations
-	return sag, nil
+	return sag, ctx.Err()
 }
 
 // check solves again on a coarser grid. The bricks' error falls with the square
 // of their edge, which turns the difference of the two into an estimate.
-func (o Options) check(ctx context.Context, m *mesh.Mesh, c Creep, w wish, sag *Sag, told func(float64)) error {
+func (o Options) check(ctx context.Context, m *mesh.Mesh, c Creep, w wish, sag *Sag, left *float64, told func(float64)) error {
 	ratio := 1.5
 	if through := math.Round(w.wall / sag.PitchMM); through >= 2 && through < 8 {
 		ratio = through / math.Ceil(through/1.5-0.4)
@@ -206,7 +220,7 @@ func (o Options) check(ctx context.Context, m *mesh.Mesh, c Creep, w wish, sag *
 	if err != nil {
 		return ctx.Err() // the coarser grid cannot carry the part: no estimate
 	}
-	coarse, err := o.solveModel(ctx, m, c, md, told)
+	coarse, err := o.solveModel(ctx, m, c, md, left, told)
 	if err != nil {
 		return ctx.Err()
 	}

@@ -19,6 +19,8 @@ type system struct {
 	feet  []foot
 	group []int32 // body of every node, by nodes shared; nil when there is one
 	count int     // bodies
+	// nodesOf and feetOf list the nodes and the feet of every body.
+	nodesOf, feetOf [][]int32
 }
 
 // foot is a node that may be carried, and the model's rest it belongs to. A rest
@@ -138,6 +140,14 @@ func (s *system) findGroups() {
 	}
 	if s.count > 1 {
 		s.group = label
+	}
+	s.nodesOf, s.feetOf = make([][]int32, s.count), make([][]int32, s.count)
+	for n, b := range label {
+		s.nodesOf[b] = append(s.nodesOf[b], int32(n))
+	}
+	for i, foot := range s.feet {
+		b := label[foot.node]
+		s.feetOf[b] = append(s.feetOf[b], int32(i))
 	}
 }
 
