@@ -191,20 +191,20 @@ func TestBookTablesGoOutAndIn(t *testing.T) {
 	b, k := bookOf(t)
 	b.enter(k, "2026-03-02", [3]float64{0.17, 0.17, 0.2})
 	was := k.firings[0]
-	path := filepath.Join(t.TempDir(), "firings")
+	path := filepath.Join(t.TempDir(), "firings.csv")
 	k.exportTo(path, false)
 	b.idle(k)
-	if !exists(path + ".csv") {
+	if !exists(path) {
 		t.Fatalf("no table: %s", k.board.Text("trouble"))
 	}
-	k.importFrom(path + ".csv")
+	k.importFrom(path)
 	b.idle(k)
 	if text := plainSpaces(k.board.Text("book")); len(k.firings) != 1 || text != "0 firings read in, 1 already in the book passed over." {
 		t.Errorf("read in again: %d firings, %q", len(k.firings), text)
 	}
 	k.remove(was.ID)
 	b.idle(k)
-	k.importFrom(path + ".csv")
+	k.importFrom(path)
 	b.idle(k)
 	if len(k.firings) != 1 || k.firings[0].Key != was.Key || k.firings[0].Readings[2] != was.Readings[2] {
 		t.Errorf("read back are %+v, want %+v", k.firings, was)

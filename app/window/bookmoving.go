@@ -21,19 +21,9 @@ func tableEndings() []string { return []string{".csv", ".tsv", ".txt"} }
 
 // askExport asks where to write the firings shown, or all of the book.
 func (b *bookWindow) askExport(all bool) {
-	d := dialog.NewFileSave(func(u fyne.URIWriteCloser, err error) {
-		switch {
-		case err != nil:
-			b.failed(err)
-		case u != nil:
-			path := u.URI().Path()
-			_ = u.Close()
-			b.exportTo(path, all)
-		}
-	}, b.win)
-	d.SetTitleText("Export firings as CSV")
-	d.SetFileName("firings.csv")
-	b.showDialog(d)
+	b.main.askToSave(b.win, saveAsk{
+		title: "Export firings as CSV", ending: ".csv", place: savePlace{b.main.handFolder(), "firings.csv"}, save: func(path string) { b.exportTo(path, all) },
+	})
 }
 
 // askImport asks for a table.
@@ -50,32 +40,12 @@ func (b *bookWindow) askImport() {
 	}, b.win)
 	d.SetTitleText("Import firings from CSV")
 	d.SetFilter(storage.NewExtensionFileFilter(tableEndings()))
-	b.showDialog(d)
-}
-
-// fileAsker is a file dialog.
-type fileAsker interface {
-	sizedDialog
-	SetLocation(fyne.ListableURI)
-	SetView(dialog.ViewLayout)
-}
-
-// showDialog shows a file dialog over most of the window, beside the part.
-func (b *bookWindow) showDialog(d fileAsker) {
 	d.SetView(dialog.ListView)
-	if lister, err := storage.ListerForURI(storage.NewFileURI(b.main.handFolder())); err == nil {
-		d.SetLocation(lister)
-	}
-	size := b.win.Canvas().Size()
-	d.Resize(fyne.NewSize(min(size.Width-80, 900), size.Height-80))
-	d.Show()
+	b.main.showFolders(b.win, b.main.handFolder(), d)
 }
 
 // exportTo writes firings as a table, in the background.
 func (b *bookWindow) exportTo(path string, all bool) {
-	if filepath.Ext(path) == "" {
-		path += ".csv"
-	}
 	firings := b.firings
 	b.move("Writing the table …", func(ctx context.Context, in *book.Book) (err error) {
 		if all {

@@ -28,7 +28,7 @@ func (w *mainWindow) takeBrief() {
 	d := &w.desk
 	d.ids = ids
 	d.brief.Priorities = w.prefs.priorities()
-	d.hand.letter = w.prefs.store.Bool(prefPaper)
+	d.hand.letter = w.prefs.letter()
 	d.brief.Material, d.ids[materialRecord] = recordOr(w.records.Materials, ids[materialRecord], assets.DefaultMaterial)
 	d.brief.Printer, d.ids[printerRecord] = recordOr(w.records.Printers, ids[printerRecord], assets.DefaultPrinter)
 	d.brief.Furnace, d.ids[furnaceRecord] = recordOr(w.records.Furnaces, ids[furnaceRecord], assets.DefaultFurnace)

@@ -24,12 +24,35 @@ func (w *mainWindow) askForFile() {
 	d.SetTitleText("Open a part")
 	d.SetFilter(storage.NewExtensionFileFilter(partExtensions()))
 	d.SetView(dialog.ListView)
-	if folder := w.partFolder(); folder != "" {
-		if lister, err := storage.ListerForURI(storage.NewFileURI(folder)); err == nil {
-			d.SetLocation(lister)
+	w.showFolders(w.win, w.handFolder(), d)
+}
+
+// fileDialog is a dialog of the toolkit for files or folders.
+type fileDialog interface {
+	sizedDialog
+	SetLocation(fyne.ListableURI)
+}
+
+// showFolders shows a dialog for files over most of a window, in a folder. The dialog
+// reads the folder on the UI goroutine, so the folder is read in the background first:
+// where the disk does not answer, no window waits for it.
+func (w *mainWindow) showFolders(win fyne.Window, folder string, d fileDialog) {
+	_, ticket := w.browsing.begin(w.ctx)
+	var at fyne.ListableURI
+	w.background("looking at the folder", func() (err error) {
+		if at, err = storage.ListerForURI(storage.NewFileURI(folder)); err == nil {
+			_, err = at.List()
 		}
-	}
-	w.showDialog(d)
+		return err
+	}, func(err error) {
+		if !w.browsing.done(ticket) {
+			return
+		}
+		if err == nil { // else the toolkit chooses
+			d.SetLocation(at)
+		}
+		showLarge(win, d)
+	})
 }
 
 // sizedDialog is a dialog that can be made larger.
@@ -38,9 +61,9 @@ type sizedDialog interface {
 	Show()
 }
 
-// showDialog shows d over most of the window.
-func (w *mainWindow) showDialog(d sizedDialog) {
-	size := w.win.Canvas().Size()
+// showLarge shows d over most of a window.
+func showLarge(win fyne.Window, d sizedDialog) {
+	size := win.Canvas().Size()
 	d.Resize(fyne.NewSize(min(size.Width-80, 900), size.Height-80))
 	d.Show()
 }

@@ -47,6 +47,9 @@ func (h *handOut) last() handedLast {
 // write writes the files and hands them over, unless that has to be asked about; it
 // is worker's work.
 func (h *handOut) write(ctx context.Context, e engine) (err error) {
+	if err = folderThere(h.order.Folder); err != nil {
+		return err
+	}
 	if h.set, err = handover.Begin(h.order.Folder, h.order.Name, h.inputs...); err != nil {
 		return err
 	}
@@ -162,8 +165,7 @@ func (w *mainWindow) handOut(c handChoice, doing string, then func(context.Conte
 		w.hand.SetDone(markFails, sentence(err), nil)
 		return
 	}
-	w.prefs.store.SetBool(prefPaper, c.letter)
-	w.prefs.store.SetString(prefFolder, o.Folder)
+	w.prefs.setHandover(c.letter, o.Folder)
 	w.hand.SetBusy(doing)
 	h := &handOut{order: o, then: then}
 	if path := w.desk.from.path; path != "" {

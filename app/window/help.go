@@ -20,7 +20,7 @@ func (w *mainWindow) showKeys() {
 		column.Add(gap(10))
 	}
 	d := dialog.NewCustom("Keys and mouse", "Close", newScroller(column), w.win)
-	w.showDialog(d)
+	showLarge(w.win, d)
 }
 
 // menuKeys lists the shortcuts of the menu.

@@ -7,10 +7,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
-
 	"kilnpoise/app/handover"
 	"kilnpoise/app/job"
 	"kilnpoise/assets"
@@ -210,23 +206,9 @@ func (w *mainWindow) saveJobAs() {
 	if w.desk.part == nil {
 		return
 	}
-	d := dialog.NewFileSave(func(u fyne.URIWriteCloser, err error) {
-		switch {
-		case err != nil:
-			w.jobNotSaved(err)
-		case u != nil:
-			path := u.URI().Path()
-			_ = u.Close()
-			w.saveJobTo(path)
-		}
-	}, w.win)
-	d.SetTitleText("Save the job")
-	d.SetFileName(handover.FileName(w.desk.part.Name) + job.Extension)
-	d.SetFilter(storage.NewExtensionFileFilter([]string{job.Extension}))
-	if lister, err := storage.ListerForURI(storage.NewFileURI(w.handFolder())); err == nil {
-		d.SetLocation(lister)
-	}
-	w.showDialog(d)
+	w.askToSave(w.win, saveAsk{
+		title: "Save the job", ending: job.Extension, place: savePlace{w.handFolder(), handover.FileName(w.desk.part.Name) + job.Extension}, save: w.saveJobTo,
+	})
 }
 
 // saveJobTo saves the job under another name; the file that it had is let go.

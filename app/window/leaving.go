@@ -3,14 +3,12 @@ package window
 import (
 	"fmt"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
-	"fyne.io/fyne/v2/storage"
 
 	"kilnpoise/app/handover"
 	"kilnpoise/orient"
@@ -98,18 +96,13 @@ func (w *mainWindow) handFolder() string {
 	if folder := w.partFolder(); folder != "" {
 		return folder
 	}
-	if folder := w.prefs.store.String(prefFolder); folder != "" && isFolder(folder) {
+	if folder := w.prefs.folder(); folder != "" {
 		return folder
 	}
 	if home, err := os.UserHomeDir(); err == nil {
 		return home
 	}
 	return "."
-}
-
-func isFolder(path string) bool {
-	info, err := os.Stat(path)
-	return err == nil && info.IsDir()
 }
 
 // scaleText tells the percentages that the next program needs.
@@ -126,17 +119,9 @@ func (w *mainWindow) order(c handChoice) (handoverOrder, error) {
 	if chosen == nil || w.desk.advice == nil {
 		return handoverOrder{}, fmt.Errorf("there is no advice to hand over yet")
 	}
-	folder := strings.TrimSpace(c.folder)
-	if rest, ok := strings.CutPrefix(folder, "~/"); ok {
-		if home, err := os.UserHomeDir(); err == nil {
-			folder = filepath.Join(home, rest)
-		}
-	}
-	if folder == "" {
-		return handoverOrder{}, fmt.Errorf("no folder is given; type one or choose it")
-	}
-	if !isFolder(folder) {
-		return handoverOrder{}, fmt.Errorf("there is no folder %s; make it first, or choose another", folder)
+	folder, err := typedFolder(c.folder)
+	if err != nil {
+		return handoverOrder{}, err
 	}
 	o := handoverOrder{
 		Order: handover.Order{
@@ -178,8 +163,5 @@ func (w *mainWindow) askForFolder() {
 		}
 	}, w.win)
 	d.SetTitleText("Folder for the files")
-	if lister, err := storage.ListerForURI(storage.NewFileURI(w.hand.Choice().folder)); err == nil {
-		d.SetLocation(lister)
-	}
-	w.showDialog(d)
+	w.showFolders(w.win, w.hand.Choice().folder, d)
 }

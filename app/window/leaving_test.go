@@ -52,14 +52,15 @@ func TestFinishedSizeOnlyWhatIsAsked(t *testing.T) {
 func TestHandOverFaultsAreToldAndLoseNothing(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
 	for _, tc := range []struct{ name, folder, want string }{
-		{"no folder", "  ", "no folder is given; type one or choose it"},
+		{"no folder", "  ", "No folder is given; type one or choose it"},
 		{"not there", filepath.Join(t.TempDir(), "gone"), "make it first, or choose another"},
 		{"a file", stlFile(t, "x.stl", tee()), "make it first, or choose another"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
-			_, err := b.order(handChoice{folder: tc.folder, name: "n", stl: true})
-			if err == nil || !strings.Contains(err.Error(), tc.want) {
-				t.Errorf("error = %v, want %q", err, tc.want)
+			b.writeFiles(handChoice{folder: tc.folder, name: "n", stl: true})
+			b.until("the refusal", func() bool { return !b.handing.running() })
+			if said := strings.Join(textsOf(b.hand.report), " "); !strings.Contains(said, tc.want) {
+				t.Errorf("said: %q, want %q", said, tc.want)
 			}
 		})
 	}

@@ -41,13 +41,15 @@ type mainWindow struct {
 	sphere                                 sphereState
 	trade                                  tradeState
 	besides                                besides
-	savingJob                              task
+	savingJob, browsing                    task
 	// handOutNow is the hand-over on its way or being asked about, nil where there is
 	// none; handedLast the one that was carried out last.
 	handOutNow *handOut
 	handedLast handedLast
 	keeping    keeping
 	errands    errands
+	// remembering is where preferences are kept.
+	remembering remembering
 	// firings is the firing book, nil until it is opened; bookPath is where it lies,
 	// "" for the user's own.
 	firings  *bookWindow
@@ -75,8 +77,11 @@ type mainWindow struct {
 
 // newWindow builds the window without opening a part.
 func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainWindow {
+	if o.prefs == nil {
+		o.prefs = newPrefStore(nil)
+	}
 	w := &mainWindow{
-		app: a, engine: e, records: records, version: o.Version, faults: o.Faults, prefs: prefs{a.Preferences()},
+		app: a, engine: e, records: records, version: o.Version, faults: o.Faults, prefs: prefs{o.prefs},
 		thumbs: map[orient.Pose]*image.RGBA{},
 	}
 	w.trade = usualTrade()
@@ -156,6 +161,7 @@ func (w *mainWindow) connectMarks(p *markPanel) {
 
 // begin opens the part that the program was started with.
 func (w *mainWindow) begin(path string) {
+	w.checkLastFolder()
 	if path == "" {
 		w.open(source{demo: defaultDemo()})
 		return
@@ -169,6 +175,7 @@ func (w *mainWindow) close() {
 		return
 	}
 	w.prefs.setWindowSize(w.win.Canvas().Size())
+	w.remember()
 	w.endSitting()
 	w.cancel()
 	w.win.Close()
@@ -177,6 +184,7 @@ func (w *mainWindow) close() {
 // end is called after the window is gone, however it went. It waits for what is on its
 // way to the disk, and gives what nobody was told of.
 func (w *mainWindow) end() error {
+	w.remember()
 	w.endSitting()
 	w.cancel()
 	err := w.errands.end(longestErrands)

@@ -23,9 +23,9 @@ const (
 	prefFolder   = "handover.folder"
 )
 
-// prefs reads and writes what is kept between sittings. What is read is checked:
-// a damaged file gives the defaults.
-type prefs struct{ store fyne.Preferences }
+// prefs reads and changes what is kept between sittings. What is read is checked:
+// nonsense gives the defaults.
+type prefs struct{ store *prefStore }
 
 const (
 	usualWidth, usualHeight = 1280, 800
@@ -36,8 +36,8 @@ const (
 
 // windowSize gives the size of the window at the last sitting.
 func (p prefs) windowSize() fyne.Size {
-	w := p.store.FloatWithFallback(prefWidth, usualWidth)
-	h := p.store.FloatWithFallback(prefHeight, usualHeight)
+	w := pref(p.store, prefWidth, float64(usualWidth))
+	h := pref(p.store, prefHeight, float64(usualHeight))
 	if !(w >= leastWidth && w <= mostWidth && h >= leastHeight && h <= mostHeight) {
 		w, h = usualWidth, usualHeight
 	}
@@ -45,13 +45,13 @@ func (p prefs) windowSize() fyne.Size {
 }
 
 func (p prefs) setWindowSize(s fyne.Size) {
-	p.store.SetFloat(prefWidth, float64(s.Width))
-	p.store.SetFloat(prefHeight, float64(s.Height))
+	p.store.set(prefWidth, float64(s.Width))
+	p.store.set(prefHeight, float64(s.Height))
 }
 
 // mode gives the choice of light or dark.
 func (p prefs) mode() lightMode {
-	switch m := lightMode(p.store.String(prefMode)); m {
+	switch m := lightMode(pref(p.store, prefMode, "")); m {
 	case alwaysLight, alwaysDark:
 		return m
 	default:
@@ -59,12 +59,12 @@ func (p prefs) mode() lightMode {
 	}
 }
 
-func (p prefs) setMode(m lightMode) { p.store.SetString(prefMode, string(m)) }
+func (p prefs) setMode(m lightMode) { p.store.set(prefMode, string(m)) }
 
 // recent lists the files opened lately, the last first.
 func (p prefs) recent() []string {
 	var out []string
-	for _, path := range p.store.StringList(prefRecent) {
+	for _, path := range pref(p.store, prefRecent, []string{}) {
 		if strings.TrimSpace(path) != "" && len(out) < mostRecent {
 			out = append(out, path)
 		}
@@ -83,14 +83,7 @@ func (p prefs) addRecent(path string) {
 	p.setRecent(out)
 }
 
-// setRecent keeps the list. The toolkit would end the program over a value of another
-// kind under that key.
-func (p prefs) setRecent(list []string) {
-	if p.store.StringListWithFallback(prefRecent, nil) == nil {
-		p.store.RemoveValue(prefRecent)
-	}
-	p.store.SetStringList(prefRecent, list)
-}
+func (p prefs) setRecent(list []string) { p.store.set(prefRecent, list) }
 
 // dropRecent takes path away, when it is gone.
 func (p prefs) dropRecent(path string) {
@@ -106,17 +99,15 @@ func (p prefs) dropRecent(path string) {
 // recordIDs gives the records in use at the last sitting.
 func (p prefs) recordIDs() [recordKinds]string {
 	return [recordKinds]string{
-		p.store.StringWithFallback(prefMaterial, assets.DefaultMaterial),
-		p.store.StringWithFallback(prefPrinter, assets.DefaultPrinter),
-		p.store.StringWithFallback(prefFurnace, assets.DefaultFurnace),
+		pref(p.store, prefMaterial, assets.DefaultMaterial),
+		pref(p.store, prefPrinter, assets.DefaultPrinter),
+		pref(p.store, prefFurnace, assets.DefaultFurnace),
 	}
 }
 
 func (p prefs) setRecordIDs(ids [recordKinds]string) {
 	for k, key := range [recordKinds]string{prefMaterial, prefPrinter, prefFurnace} {
-		if p.store.String(key) != ids[k] {
-			p.store.SetString(key, ids[k])
-		}
+		p.store.set(key, ids[k])
 	}
 }
 
@@ -124,7 +115,7 @@ func (p prefs) setRecordIDs(ids [recordKinds]string) {
 func (p prefs) priorities() orient.Priorities {
 	weights := orient.DefaultPriorities()
 	for _, k := range orient.AllPriorities() {
-		if w := p.store.FloatWithFallback(prefWeight+k.Key(), weights[k]); w >= 0 && w <= mostWeight {
+		if w := pref(p.store, prefWeight+k.Key(), weights[k]); w >= 0 && w <= mostWeight {
 			weights[k] = w
 		}
 	}
@@ -133,8 +124,19 @@ func (p prefs) priorities() orient.Priorities {
 
 func (p prefs) setPriorities(weights orient.Priorities) {
 	for _, k := range orient.AllPriorities() {
-		if key := prefWeight + k.Key(); p.store.FloatWithFallback(key, -1) != weights[k] {
-			p.store.SetFloat(key, weights[k])
-		}
+		p.store.set(prefWeight+k.Key(), weights[k])
 	}
+}
+
+// letter reports whether sheets are printed on letter paper.
+func (p prefs) letter() bool { return pref(p.store, prefPaper, false) }
+
+// folder is where files were handed over last, or "".
+func (p prefs) folder() string { return pref(p.store, prefFolder, "") }
+
+func (p prefs) setFolder(folder string) { p.store.set(prefFolder, folder) }
+
+func (p prefs) setHandover(letter bool, folder string) {
+	p.store.set(prefPaper, letter)
+	p.setFolder(folder)
 }

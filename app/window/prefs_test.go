@@ -10,18 +10,17 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/test"
 
 	"kilnpoise/orient"
 )
 
 func TestPrefsSurviveNonsense(t *testing.T) {
-	p := prefs{test.NewTempApp(t).Preferences()}
-	p.store.SetFloat(prefWidth, math.NaN())
-	p.store.SetFloat(prefHeight, -3)
-	p.store.SetString(prefMode, "purple")
-	p.store.SetFloat(prefWeight+orient.LessSag.Key(), 99)
-	p.store.SetStringList(prefRecent, []string{"", "a.stl"})
+	p := prefs{newPrefStore(nil)}
+	p.store.set(prefWidth, math.NaN())
+	p.store.set(prefHeight, -3.0)
+	p.store.set(prefMode, "purple")
+	p.store.set(prefWeight+orient.LessSag.Key(), 99.0)
+	p.store.set(prefRecent, []string{"", "a.stl"})
 	if got := p.windowSize(); got != fyne.NewSize(usualWidth, usualHeight) {
 		t.Errorf("size = %v", got)
 	}
@@ -37,7 +36,7 @@ func TestPrefsSurviveNonsense(t *testing.T) {
 }
 
 func TestPrefsComeBack(t *testing.T) {
-	p := prefs{test.NewTempApp(t).Preferences()}
+	p := prefs{newPrefStore(nil)}
 	p.setWindowSize(fyne.NewSize(1111, 777))
 	p.setMode(alwaysDark)
 	weights := orient.Priorities{0, 1, 2, 3, 4}
@@ -50,7 +49,7 @@ func TestPrefsComeBack(t *testing.T) {
 }
 
 func TestRecentFiles(t *testing.T) {
-	p := prefs{test.NewTempApp(t).Preferences()}
+	p := prefs{newPrefStore(nil)}
 	for i := range mostRecent + 5 {
 		p.addRecent(fmt.Sprint(i))
 	}
@@ -64,8 +63,8 @@ func TestRecentFiles(t *testing.T) {
 
 // A value of another kind under the key of recent files ends nothing.
 func TestRecentFilesOfAnotherKind(t *testing.T) {
-	p := prefs{test.NewTempApp(t).Preferences()}
-	p.store.SetInt(prefRecent, 7)
+	p := prefs{newPrefStore(nil)}
+	p.store.set(prefRecent, 7)
 	p.addRecent("a.stl")
 	p.dropRecent("b.stl")
 	if got := p.recent(); !slices.Equal(got, []string{"a.stl"}) {

@@ -12,9 +12,9 @@ import (
 	"time"
 )
 
-// preferencesPath is where the toolkit keeps the preferences on this system; "" where
-// that is not known.
-func preferencesPath() string {
+// toolkitPrefsPath is where the toolkit keeps what its dialogs remember on this system;
+// "" where that is not known. Earlier versions kept all preferences there.
+func toolkitPrefsPath() string {
 	base, err := os.UserConfigDir()
 	if runtime.GOOS == "darwin" {
 		var home string
@@ -39,9 +39,9 @@ func checkPrefs(path string) (note string, usable bool) {
 	}
 	aside := strings.TrimSuffix(path, ".json") + time.Now().Format("-set-aside-20060102-150405.json")
 	if err := os.Rename(path, aside); err != nil {
-		return fmt.Sprintf("The preferences cannot be used (%v), nor be set aside; this time nothing is remembered. Move %s away.", fault, path), false
+		return fmt.Sprintf("The preferences in %s cannot be used (%v), nor be set aside; this time nothing is remembered there. Move it away.", path, fault), false
 	}
-	return fmt.Sprintf("The preferences could not be used (%v); Kilnpoise begins with the usual ones, and has set the old ones aside in %s.", fault, aside), true
+	return fmt.Sprintf("The preferences could not be used (%v), and were set aside in %s; the usual ones take their place.", fault, aside), true
 }
 
 // prefsFault says why preferences cannot be used; nil where they can, or where there

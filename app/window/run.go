@@ -36,6 +36,8 @@ type Options struct {
 	Version string
 	// Faults is where faults of the program are reported.
 	Faults fault.Desk
+
+	prefs *prefStore // nil for none
 }
 
 // Run opens the window and returns when it is closed. It must be called on the
@@ -44,7 +46,9 @@ func Run(o Options) (err error) {
 	if !hasDisplay() {
 		return errors.New("there is no display to open a window on; use \"advise\" to work without one")
 	}
-	note, usable := checkPrefs(preferencesPath())
+	store, keep, note := openPrefs(ownPrefsPath(), toolkitPrefsPath())
+	theirs, usable := checkPrefs(toolkitPrefsPath())
+	note, o.prefs = strings.TrimSpace(note+" "+theirs), store
 	a := newApp(usable)
 	a.SetIcon(fyne.NewStaticResource("icon.png", assets.Icon()))
 	w, err := tryWindow(func() *mainWindow { return newWindow(a, workshop{}, openRecords(), o) })
@@ -55,6 +59,7 @@ func Run(o Options) (err error) {
 		return err
 	}
 	w.keepJobs()
+	w.rememberIn(keep)
 	if note != "" {
 		w.board.Put(notice{key: noticePrefs, kind: markNote, text: note})
 	}
@@ -66,8 +71,8 @@ func Run(o Options) (err error) {
 	return errors.Join(err, w.end())
 }
 
-// newApp makes the toolkit's application. Without its name it remembers nothing, and
-// reads no preferences.
+// newApp makes the toolkit's application. Without its name it remembers nothing of its
+// own, such as the folders of its dialogs.
 func newApp(remembers bool) fyne.App {
 	if !remembers {
 		return app.New()
