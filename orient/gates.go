@@ -36,6 +36,17 @@ type Gate struct {
 	Reason string `json:"reason"`
 }
 
+// GatesIn gives the gates that are in a state, in their order.
+func (c *Candidate) GatesIn(s State) []Gate {
+	var out []Gate
+	for _, g := range c.Gates {
+		if g.State == s {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
 // gates puts the verdict on a candidate into sentences, in the order of the constants.
 func (b *Brief) gates(c *Candidate, v *verdict) []Gate {
 	m, lies := &c.Measures, c.Lies()

@@ -54,6 +54,22 @@ func (c *console) stage(name string, fraction float64) {
 	c.line("%3.0f %%  %s", fraction*100, name)
 }
 
+// warn says that the first candidate, whose mesh is written, fails gates; the verdict
+// has their reasons.
+func (c *console) warn(a *orient.Advice) {
+	var names []string
+	for _, g := range a.Candidates[0].GatesIn(orient.Failed) {
+		names = append(names, fmt.Sprintf("%q", g.Name))
+	}
+	switch len(names) {
+	case 0:
+	case 1:
+		c.line("Warning: this way up fails the gate %s; the files are written all the same.", names[0])
+	default:
+		c.line("Warning: this way up fails %d gates, %s; the files are written all the same.", len(names), strings.Join(names, ", "))
+	}
+}
+
 // verdict sums up the first candidate.
 func (c *console) verdict(a *orient.Advice) {
 	best := &a.Candidates[0]

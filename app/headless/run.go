@@ -73,6 +73,9 @@ func Run(ctx context.Context, o Options, stdout, stderr io.Writer) error {
 		return err
 	}
 	say.verdict(advice)
+	if !o.NoFiles && out.set != nil {
+		say.warn(advice)
+	}
 	if o.JSON {
 		if err := report.Write(stdout); err != nil {
 			return fmt.Errorf("the advice cannot be written to standard output: %w", err)

@@ -70,6 +70,33 @@ func TestAllFilesAreWritten(t *testing.T) {
 	}
 }
 
+// A way up that fails gates is written with a warning; one that passes, or of which
+// nothing but the advice is written, has none.
+func TestAFailingWayIsWrittenWithAWarning(t *testing.T) {
+	for _, tc := range []struct {
+		name    string
+		side    float64
+		noFiles bool
+		want    string
+	}{
+		{"one gate", 40, false, `Warning: this way up fails the gate "walls within the debinding limit"; the files are written all the same.`},
+		{"several gates", 400, false, `Warning: this way up fails 3 gates, "fits the printer", "fits the furnace", "walls within the debinding limit"; the files`},
+		{"no mesh is written", 40, true, ""},
+		{"all passed", 8, false, ""},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			part := writePart(t, meshtest.Block(tc.side, tc.side, tc.side))
+			_, told := run(t, headless.Options{Part: part, Out: t.TempDir(), NoFurnace: true, OnlyGiven: true, NoFiles: tc.noFiles})
+			switch got := strings.Contains(told, "Warning"); {
+			case tc.want == "" && got:
+				t.Errorf("it warns:\n%s", told)
+			case !strings.Contains(told, tc.want):
+				t.Errorf("it says\n%s\nwant %q", told, tc.want)
+			}
+		})
+	}
+}
+
 func readReport(t *testing.T, path string) orient.Report {
 	t.Helper()
 	data, err := os.ReadFile(path)

@@ -157,12 +157,18 @@ func (w *mainWindow) printSheet(c handChoice) {
 	})
 }
 
-// handOut writes files in the background and then does something with them.
+// handOut writes files in the background and then does something with them; of a way
+// up that fails gates the user has to say so first.
 func (w *mainWindow) handOut(c handChoice, doing string, then func(context.Context, handed) (string, error)) {
 	w.dropHandOut()
+	w.asked = agreement{}
 	o, err := w.order(c)
 	if err != nil {
 		w.hand.SetDone(markFails, sentence(err), nil)
+		return
+	}
+	if !w.agreed(&o) {
+		w.askToHandOver(&o, func() { w.handOut(c, doing, then) })
 		return
 	}
 	w.prefs.setHandover(c.letter, o.Folder)
@@ -198,7 +204,7 @@ func (w *mainWindow) handOutWith(h *handOut, step func(context.Context, engine) 
 
 // askToReplace asks whether files may be replaced.
 func (w *mainWindow) askToReplace(h *handOut, doing string) {
-	w.hand.Ask(h.question(), "Replace them", func() { w.replace(h, doing) }, "Leave them", func() {
+	w.hand.Ask(h.question(), nil, "Replace them", func() { w.replace(h, doing) }, "Leave them", func() {
 		w.dropHandOut()
 		w.hand.SetDone(markNote, "Nothing was written. Another folder or name leaves the files there as they are.", nil)
 	})

@@ -9,6 +9,8 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
+
+	"kilnpoise/orient"
 )
 
 // seenIn lists the files of a folder that are not hidden, and fails where anything
@@ -43,7 +45,8 @@ func (b *bench) handOver(c handChoice) string {
 // answer taps an answer of the hand-over.
 func (b *bench) answer(label string) {
 	b.t.Helper()
-	flow := b.hand.report.Objects[1].(*fyne.Container)
+	items := b.hand.report.Objects
+	flow := items[len(items)-1].(*fyne.Container)
 	for _, o := range flow.Objects {
 		if button := o.(*escButton); button.Text == label {
 			test.Tap(button)
@@ -93,6 +96,68 @@ func TestAnotherCandidateAsksBeforeItReplaces(t *testing.T) {
 	b.answer("Replace them")
 	if got := seenIn(t, out); !slices.Equal(got, []string{"tee-green.stl"}) || content(t, filepath.Join(out, "tee-green.stl")) == first {
 		t.Errorf("after replacing there are %q, or the old ones", got)
+	}
+}
+
+// What fails a gate is handed over only when the user says so, once for each way up of
+// a part; what is in doubt is told and not asked about.
+func TestAFailingWayAsksOnce(t *testing.T) {
+	b := advised(t, "tee.stl", tee())
+	c := b.desk.candidate()
+	setGate(c, orient.GateSag, orient.Doubtful, "Estimated sag 0.61 mm: likely over.")
+	out := t.TempDir()
+	all := handChoice{folder: out, name: "tee", stl: true}
+	if asked := b.handOver(all); asked != "" || len(seenIn(t, out)) != 1 {
+		t.Fatalf("in doubt it asks %q", b.said())
+	}
+	if told := plainSpaces(b.hand.doubts.text); !strings.Contains(told, "Sag within the allowed: estimated sag 0.61 mm") {
+		t.Errorf("the doubt is told as %q", told)
+	}
+
+	setGate(c, orient.GateDebinding, orient.Failed, "The thickest green wall, 30.0 mm, is over the 15.0 mm of the record.")
+	out = t.TempDir()
+	all.folder = out
+	b.handOver(all)
+	if said := plainSpaces(b.said()); !strings.Contains(said, "Walls within the debinding limit: the thickest green wall, 30.0 mm, is over") || strings.Contains(said, "0.61 mm") {
+		t.Errorf("it says %q", said)
+	}
+	b.answer("Go back")
+	if b.page.handing || len(filesIn(t, out)) != 0 {
+		t.Errorf("after going back the folder holds %q", filesIn(t, out))
+	}
+	b.handOver(all)
+	b.answer("Hand over all the same")
+	if got := seenIn(t, out); !slices.Equal(got, []string{"tee-green.stl"}) {
+		t.Errorf("after saying so there is %q", got)
+	}
+	all.folder = t.TempDir()
+	if b.handOver(all); len(seenIn(t, all.folder)) != 1 {
+		t.Errorf("once more it asks %q", b.said())
+	}
+
+	b.choose(1)
+	setGate(b.desk.candidate(), orient.GateStands, orient.Failed, "It does not stand by itself.")
+	all.folder = t.TempDir()
+	if b.handOver(all); len(filesIn(t, all.folder)) != 0 {
+		t.Error("another way up that fails is not asked about")
+	}
+	b.choose(0) // the question is left open
+	if said := b.said(); strings.Contains(said, "does not stand") {
+		t.Errorf("about another way up it still says %q", said)
+	}
+}
+
+// setGate has a gate of a candidate say something, and all that fail be passed.
+func setGate(c *orient.Candidate, name string, s orient.State, reason string) {
+	c.Gates = slices.Clone(c.Gates)
+	for i := range c.Gates {
+		g := &c.Gates[i]
+		switch {
+		case g.Name == name:
+			g.State, g.Passed, g.Reason = s, s == orient.Passed, reason
+		case g.State == orient.Failed:
+			g.State, g.Passed = orient.Passed, true
+		}
 	}
 }
 

@@ -33,6 +33,7 @@ type handPanel struct {
 	box     *fyne.Container
 	scroll  *scroller
 	what    *prose
+	doubts  *prose
 	folder  *escEntry
 	name    *escEntry
 	size    *optionList
@@ -70,7 +71,7 @@ const (
 )
 
 func newHandPanel() *handPanel {
-	p := &handPanel{what: newBody(""), scale: newSmall(""), extras: newSmall(""), longNotes: newSmall(""), names: newSmall(""), report: newPile(4)}
+	p := &handPanel{what: newBody(""), doubts: newBody(""), scale: newSmall(""), extras: newSmall(""), longNotes: newSmall(""), names: newSmall(""), report: newPile(4)}
 	leave := func() { call(p.OnDone) }
 	p.folder, p.name = newEscEntry(leave), newEscEntry(leave)
 	changed := func(bool) { p.changed() }
@@ -123,7 +124,7 @@ func (p *handPanel) parts() []fyne.CanvasObject {
 	}
 	browse := newEscButton("Choose…", func() { call(p.OnFolder) }, func() { call(p.OnDone) })
 	return []fyne.CanvasObject{
-		newHeading("Hand over"), gap(4), p.what, gap(10),
+		newHeading("Hand over"), gap(4), p.what, p.doubts, gap(10),
 		label("Folder"), gap(2), container.NewBorder(nil, nil, nil, browse, p.folder), gap(8),
 		label("Name"), gap(2), p.name, gap(10),
 		label("Size of the mesh"), gap(2), p.size, p.scale, gap(8),
@@ -133,10 +134,12 @@ func (p *handPanel) parts() []fyne.CanvasObject {
 	}
 }
 
-// SetWhat says what is handed over, and the scaling that the finished size would
-// need.
-func (p *handPanel) SetWhat(what, scale string) {
+// SetWhat says what is handed over, what is in doubt about it, and the scaling that
+// the finished size would need.
+func (p *handPanel) SetWhat(what, doubts, scale string) {
 	p.what.SetText(what)
+	p.doubts.SetText(doubts)
+	show(p.doubts, doubts != "")
 	p.scale.SetText(scale)
 	p.scroll.Reflow()
 }
@@ -243,13 +246,17 @@ func (p *handPanel) SetDone(kind markKind, text string, lines []string) {
 	p.say(items...)
 }
 
-// Ask asks a question; each answer does something.
-func (p *handPanel) Ask(text, yes string, doYes func(), no string, doNo func()) {
+// Ask asks a question; lines follow it, and each answer does something.
+func (p *handPanel) Ask(text string, lines []string, yes string, doYes func(), no string, doNo func()) {
 	for _, b := range []*escButton{p.write, p.open, p.print} {
 		b.Enable()
 	}
 	leave := func() { call(p.OnDone) }
-	p.say(newItem(newMark(markNote), newBody(text)), newFlow(6, 4, newEscButton(yes, doYes, leave), newEscButton(no, doNo, leave)))
+	items := []fyne.CanvasObject{newItem(newMark(markNote), newBody(text))}
+	for _, l := range lines {
+		items = append(items, newInset(18, 0, 0, 0, newBody(l)))
+	}
+	p.say(append(items, newFlow(6, 4, newEscButton(yes, doYes, leave), newEscButton(no, doNo, leave)))...)
 }
 
 func (p *handPanel) say(items ...fyne.CanvasObject) {

@@ -36,10 +36,11 @@ func (w *mainWindow) showHandOver() {
 	if c == nil || w.desk.advice == nil {
 		return
 	}
+	w.dropQuestion(c)
 	g, s := c.GreenSize, c.SinteredSize
 	w.hand.SetWhat(fmt.Sprintf("%s, no. %d of %d: %s. Green %s, sintered %s.",
 		w.desk.part.Name, c.Rank, len(w.desk.candidates()), poseText(c),
-		sizeText(g.X, g.Y, g.Z), sizeText(s.X, s.Y, s.Z)), scaleText(c))
+		sizeText(g.X, g.Y, g.Z), sizeText(s.X, s.Y, s.Z)), doubtsText(c), scaleText(c))
 	w.hand.SetBodies(w.bodiesText(c), c.Plan != nil)
 	w.hand.SetWishes(w.desk.hand, w.desk.notes)
 }

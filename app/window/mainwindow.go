@@ -46,6 +46,10 @@ type mainWindow struct {
 	// none; handedLast the one that was carried out last.
 	handOutNow *handOut
 	handedLast handedLast
+	// agreements are those of the part on the desk; asked is the one that is being asked
+	// for.
+	agreements map[agreement]bool
+	asked      agreement
 	keeping    keeping
 	errands    errands
 	// remembering is where preferences are kept.
@@ -82,7 +86,7 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 	}
 	w := &mainWindow{
 		app: a, engine: e, records: records, version: o.Version, faults: o.Faults, prefs: prefs{o.prefs},
-		thumbs: map[orient.Pose]*image.RGBA{},
+		thumbs: map[orient.Pose]*image.RGBA{}, agreements: map[agreement]bool{},
 	}
 	w.trade = usualTrade()
 	w.keeping.history = job.NewHistory(job.Job{})

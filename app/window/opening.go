@@ -203,6 +203,7 @@ func (w *mainWindow) clearDesk() {
 	w.sphere.of, w.sphere.drawn, w.sphere.picked = nil, nil, r3.Vec{}
 	w.scenes.clear()
 	clear(w.thumbs)
+	clear(w.agreements)
 	w.machines.SetScenes(nil, nil)
 	w.machines.ResetCamera()
 	w.machines.SetSagDrawn(min(w.machines.sagDrawn, 1)) // the next part is drawn true
