@@ -117,4 +117,13 @@ func TestRestingPoseIsOffered(t *testing.T) {
 	if low := r.Mesh().Bounds().Min.Z; math.Abs(low) > 1e-9 {
 		t.Errorf("laid down it floats at %g mm", low)
 	}
+	// What is told of the furnace is of that pose, not of the print.
+	l, sag := fired.AsLoaded().Lies(), r.Pose().Sag
+	if l.SagMM != sag.MM || l.SagHighMM != sag.HighMM || l.SagShapeErrorMM != sag.ResidualMM || l.SagMethod != SagBySolver {
+		t.Errorf("laid down it sags by %g to %g mm, solved were %g to %g", l.SagMM, l.SagHighMM, sag.MM, sag.HighMM)
+	}
+	o := b.oversizeOf()
+	if want := 40 * 30 * o.X * o.Y; math.Abs(l.FootprintMM2-want) > 1e-6*want || !l.KeepsItsShape() {
+		t.Errorf("green, %g mm2 lie on the setter, want %g", l.FootprintMM2, want)
+	}
 }

@@ -22,12 +22,16 @@ type Lying struct {
 	AsPrinted bool
 	// TipAngleDeg is the smaller one of those before and after the shrinkage.
 	TipAngleDeg float64
-	TravelMM    float64
-	Lean        furnace.Lean
-	// SagMM and the rest are as in Measures.
+	// FootprintMM2 is what lies on the setter as it goes in, green.
+	FootprintMM2 float64
+	TravelMM     float64
+	Lean         furnace.Lean
+	// ElephantFootMM, SagMM and the rest are as in Measures.
+	ElephantFootMM                        float64
 	SagMM, SagLowMM, SagHighMM, SagSpanMM float64
 	SagCollapses                          bool
 	SagMethod                             string
+	SagGridErrorMM, SagShapeErrorMM       float64
 
 	setter    fitting
 	greenSize r3.Vec // of the box as it goes in; as printed it is the candidate's
@@ -36,17 +40,30 @@ type Lying struct {
 // lyingAsPrinted gives the figures of the pose of the print.
 func (m *Measures) lyingAsPrinted(setter fitting) Lying {
 	return Lying{
-		AsPrinted: true, TipAngleDeg: m.TipAngleDeg, TravelMM: m.SetterTravelMM,
-		Lean:  m.lean(0),
+		AsPrinted: true, TipAngleDeg: m.TipAngleDeg, FootprintMM2: m.FootprintMM2, TravelMM: m.SetterTravelMM,
+		Lean: m.lean(0), ElephantFootMM: m.ElephantFootMM,
 		SagMM: m.SagMM, SagLowMM: m.SagLowMM, SagHighMM: m.SagHighMM, SagSpanMM: m.SagSpanMM,
-		SagCollapses: m.SagCollapses, SagMethod: m.SagMethod, setter: setter,
+		SagCollapses: m.SagCollapses, SagMethod: m.SagMethod,
+		SagGridErrorMM: m.SagGridErrorMM, SagShapeErrorMM: m.SagShapeErrorMM, setter: setter,
 	}
 }
+
+// Stands reports whether it stands by itself, if only just: what topples has no lean,
+// travel or sag to speak of.
+func (l *Lying) Stands() bool { return l.TipAngleDeg > 0 }
+
+// KeepsItsShape reports whether a number for the sag means anything: not for what
+// topples, and past small displacements millimetres mean nothing either.
+func (l *Lying) KeepsItsShape() bool { return l.Stands() && !l.SagCollapses }
 
 // takeSag takes the solved sag over.
 func (l *Lying) takeSag(s *furnace.Sag) {
 	l.SagMM, l.SagLowMM, l.SagHighMM = s.MM, s.LowMM, s.HighMM
 	l.SagSpanMM, l.SagCollapses, l.SagMethod = s.SpanMM, s.Collapses, SagBySolver
+	l.SagGridErrorMM, l.SagShapeErrorMM = s.DiscretisationMM, s.ResidualMM
+	if !s.Checked {
+		l.SagGridErrorMM = -1
+	}
 }
 
 // site is a flat of the part's hull that it can lie on in the furnace, measured at
@@ -117,7 +134,7 @@ func (s *Study) standOnSites(ctx context.Context, b Brief, sites []site) error {
 		t.face.Stand.TipAngleDeg = t.quick.TipAngleDeg
 		var m Measures
 		m.takeLean(t.face.Stand.Lean)
-		t.quick.Lean = m.lean(t.face.Stand.Lean.LimitMM)
+		t.quick.Lean, t.quick.ElephantFootMM = m.lean(t.face.Stand.Lean.LimitMM), t.face.Stand.ElephantFootMM
 	}, nil)
 }
 
@@ -200,6 +217,7 @@ func (s *Study) layDown(b *Brief, sites []site, c *Candidate) {
 		l := t.quick
 		l.TipAngleDeg, l.TravelMM = pose.TipAngleDeg(), pose.Stand.TravelMM
 		l.setter, l.greenSize = b.setterFit(s.middle.hull, pose.Turn.Mul(p.Green()))
+		l.FootprintMM2 = pose.Stand.FootprintMM2 * p.FaceGrowth(pose.Down)
 		r.Poses, r.laid = append(r.Poses, pose), append(r.laid, l)
 	}
 	r.Chosen = b.chooseLying(r.laid)

@@ -145,15 +145,15 @@ type quantity struct {
 	tells func(*Candidate) bool
 }
 
-// quantities lists what reasons are made of. What happens in the furnace is held
-// against another where both stay as printed; else the reason to lay it down tells it.
+// quantities lists what reasons are made of. What happens in the furnace is that of
+// the pose to be laid down in.
 func quantities() []quantity {
 	type m = Measures
 	of := func(read func(*m) float64) func(*Candidate) float64 {
 		return func(c *Candidate) float64 { return read(&c.Measures) }
 	}
-	sag := of(func(m *m) float64 { return m.SagMM })
-	travel := of(func(m *m) float64 { return m.SetterTravelMM })
+	sag := func(c *Candidate) float64 { return c.Lies().SagMM }
+	travel := func(c *Candidate) float64 { return c.Lies().TravelMM }
 	return []quantity{
 		{LessSupport, of(func(m *m) float64 { return m.SupportVolumeMM3 }), 5, "less support", "more support", units.volume, nil},
 		{LessSupport, of(func(m *m) float64 { return m.SupportContactMM2 }), 5, "less face scarred by support", "more face scarred by support", units.area, nil},
@@ -170,15 +170,13 @@ func quantities() []quantity {
 	}
 }
 
-// keepsItsShape reports whether a number for the sag means anything: not for what
-// falls over, and past small displacements millimetres mean nothing either.
-func (c *Candidate) keepsItsShape() bool {
-	return !c.RestsOtherwise() && c.Measures.TipAngleDeg > 0 && !c.Measures.SagCollapses
-}
+// keepsItsShape reports whether a number for the sag in the furnace means anything.
+func (c *Candidate) keepsItsShape() bool { return c.Lies().KeepsItsShape() }
 
 // standsOnAFoot reports whether there is a foot that travels on the setter.
 func (c *Candidate) standsOnAFoot() bool {
-	return !c.RestsOtherwise() && c.Measures.TipAngleDeg > 0 && c.Measures.FootprintMM2 >= leastFootMM2
+	l := c.Lies()
+	return l.Stands() && l.FootprintMM2 >= leastFootMM2
 }
 
 // worthTelling is the relative difference below which nothing is said.

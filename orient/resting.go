@@ -24,6 +24,7 @@ type RestingReport struct {
 	// Turn maps the print frame to the furnace frame.
 	Turn           mesh.Matrix `json:"turn"`
 	TipAngleDeg    float64     `json:"tip_angle_deg"`
+	FootprintMM2   float64     `json:"footprint_mm2"`
 	SetterTravelMM float64     `json:"setter_travel_mm"`
 	LeanGrowth     float64     `json:"lean_growth"`
 	LeanGrowthLow  float64     `json:"lean_growth_low"`
@@ -44,7 +45,7 @@ type RestingReport struct {
 func restingReport(c *Candidate) RestingReport {
 	l := c.Lies()
 	r := RestingReport{
-		AsPrinted: l.AsPrinted, GreenSizeMM: triple(c.greenLying()), Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, SetterTravelMM: l.TravelMM,
+		AsPrinted: l.AsPrinted, GreenSizeMM: triple(c.greenLying()), Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, FootprintMM2: l.FootprintMM2, SetterTravelMM: l.TravelMM,
 		LeanGrowth: l.Lean.Growth, LeanGrowthLow: l.Lean.Low, LeanGrowthHigh: l.Lean.High,
 		SagMM: l.SagMM, SagLowMM: l.SagLowMM, SagHighMM: l.SagHighMM,
 		SagCollapses: l.SagCollapses, SagMethod: l.SagMethod, Tried: 1,

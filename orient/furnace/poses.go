@@ -28,6 +28,13 @@ func (p Print) oversize() r3.Vec {
 	return r3.Vec{X: 1 / (1 - p.Shrinkage.X), Y: 1 / (1 - p.Shrinkage.Y), Z: 1 / (1 - p.Shrinkage.Z)}
 }
 
+// FaceGrowth is by what factor the area of a flat with that normal, part frame and
+// finished size, is larger on the green part.
+func (p Print) FaceGrowth(normal r3.Vec) float64 {
+	n, o := p.Rotation.MulVec(normal), p.oversize()
+	return r3.Norm(r3.Vec{X: n.X * o.Y * o.Z, Y: n.Y * o.Z * o.X, Z: n.Z * o.X * o.Y})
+}
+
 // Pose is one way to lay the part on the setter.
 type Pose struct {
 	// AsPrinted is true for the pose of the print, supports and all.
