@@ -230,11 +230,27 @@ const sameFace = 0.9999
 
 // Lies gives how the candidate lies in the furnace in the pose to take.
 func (c *Candidate) Lies() *Lying {
-	if c.Resting == nil || len(c.Resting.laid) == 0 {
+	switch r := c.Resting; {
+	case r == nil || len(r.laid) == 0 && r.Chosen == 0:
 		l := c.Measures.lyingAsPrinted(c.setter)
+		return &l
+	case len(r.laid) == 0: // only the poses are known
+		l := lyingIn(r.Pose())
 		return &l
 	}
 	return &c.Resting.laid[c.Resting.Chosen]
+}
+
+// lyingIn gives what a pose that is not that of the print tells by itself.
+func lyingIn(p *furnace.Pose) Lying {
+	l := Lying{
+		TipAngleDeg: p.TipAngleDeg(), FootprintMM2: p.Stand.FootprintMM2, TravelMM: p.Stand.TravelMM,
+		Lean: p.Stand.Lean, ElephantFootMM: p.Stand.ElephantFootMM,
+	}
+	if p.Sag != nil {
+		l.takeSag(p.Sag)
+	}
+	return l
 }
 
 // clearlyLighter is by how much another pose has to weigh less than that of the print

@@ -10,6 +10,18 @@ import (
 // than that of the print: then Advice.RestingDetail differs from Advice.Detail.
 func (c *Candidate) RestsOtherwise() bool { return c.Resting != nil && c.Resting.Chosen > 0 }
 
+// LaidAs says how it is laid down in the furnace: as printed, or on which face by the
+// axes of the file.
+func (c *Candidate) LaidAs() string {
+	if !c.RestsOtherwise() {
+		return "as printed"
+	}
+	if axis := fileAxis(c.Resting.Pose().Down); axis != "" {
+		return "laid on its " + axis + " face"
+	}
+	return "laid on another face"
+}
+
 // LayingAdvice says in sentences how to lay the candidate down in the pose to take;
 // empty where nothing is needed. It is FurnaceAdvice where that is the pose of the
 // print.

@@ -19,6 +19,8 @@ func (b Brief) standLimits() furnace.StandLimits {
 // sag are estimates.
 type RestingReport struct {
 	AsPrinted bool `json:"as_printed"`
+	// Laid says it in words, by the axes of the file.
+	Laid string `json:"laid"`
 	// GreenSizeMM is the box around the green part as it goes in.
 	GreenSizeMM Triple `json:"green_size_mm"`
 	// Turn maps the print frame to the furnace frame.
@@ -34,6 +36,10 @@ type RestingReport struct {
 	SagHighMM      float64     `json:"sag_high_mm"`
 	SagCollapses   bool        `json:"sag_collapses"`
 	SagMethod      string      `json:"sag_method"`
+	// SagGridErrorMM, SagShapeErrorMM and ElephantFootMM are as in Measures.
+	SagGridErrorMM  float64 `json:"sag_grid_error_mm"`
+	SagShapeErrorMM float64 `json:"sag_shape_error_mm"`
+	ElephantFootMM  float64 `json:"elephant_foot_mm"`
 	// Tried is how many poses were compared, as printed among them; Reason why
 	// this one.
 	Tried int `json:"tried"`
@@ -45,10 +51,11 @@ type RestingReport struct {
 func restingReport(c *Candidate) RestingReport {
 	l := c.Lies()
 	r := RestingReport{
-		AsPrinted: l.AsPrinted, GreenSizeMM: triple(c.greenLying()), Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, FootprintMM2: l.FootprintMM2, SetterTravelMM: l.TravelMM,
+		AsPrinted: l.AsPrinted, Laid: c.LaidAs(), GreenSizeMM: triple(c.greenLying()), Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, FootprintMM2: l.FootprintMM2, SetterTravelMM: l.TravelMM,
 		LeanGrowth: l.Lean.Growth, LeanGrowthLow: l.Lean.Low, LeanGrowthHigh: l.Lean.High,
 		SagMM: l.SagMM, SagLowMM: l.SagLowMM, SagHighMM: l.SagHighMM,
 		SagCollapses: l.SagCollapses, SagMethod: l.SagMethod, Tried: 1,
+		SagGridErrorMM: l.SagGridErrorMM, SagShapeErrorMM: l.SagShapeErrorMM, ElephantFootMM: l.ElephantFootMM,
 	}
 	if c.Resting != nil {
 		r.Turn, r.Tried, r.Reason = c.Resting.Pose().Turn, len(c.Resting.Poses), c.Resting.Reason

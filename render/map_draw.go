@@ -161,7 +161,7 @@ func (m *DirectionMap) Legend(s MapShot) []LegendEntry {
 	s = s.complete()
 	values := m.values(s.Measure)
 	best, worst := rangeOf(values, s.Measure.MoreIsBetter)
-	scale := LegendEntry{Pattern: Scale, Ramp: s.Palette.Ramp, Text: s.Measure.Label(), Low: s.Measure.digits(best), High: s.Measure.digits(worst)}
+	scale := LegendEntry{Pattern: Scale, Ramp: s.Palette.Ramp, Text: s.Measure.mapLabel(), Low: s.Measure.digits(best), High: s.Measure.digits(worst)}
 	fails := false
 	for i, v := range values {
 		fails = fails || !m.points[i].Passes()

@@ -15,13 +15,15 @@ type measureRow struct {
 	label, unit string
 	// better is -1 where less is better, 1 where more is, 0 where neither.
 	better int
-	value  func(*orient.Measures) float64
-	text   func(*orient.Measures) string
+	value  func(*orient.Candidate) float64
+	text   func(*orient.Candidate) string
 }
 
 // number makes a row of plain numbers.
 func number(label, unit string, better, digits int, value func(*orient.Measures) float64) measureRow {
-	return measureRow{label, unit, better, value, func(m *orient.Measures) string { return digitsOf(value(m), digits) }}
+	return measureRow{label, unit, better,
+		func(c *orient.Candidate) float64 { return value(&c.Measures) },
+		func(c *orient.Candidate) string { return digitsOf(value(&c.Measures), digits) }}
 }
 
 // measureRows are the measures on the sheet, in the order of the design: print,
@@ -41,50 +43,62 @@ func measureRows() []measureRow {
 		number("Dimension spread (estimate)", "mm", -1, 2, func(m *orient.Measures) float64 { return m.DimensionSpreadMM }),
 		number("Footprint", "mm²", 1, 0, func(m *orient.Measures) float64 { return m.FootprintMM2 }),
 		number("Tip angle", "°", 1, 1, func(m *orient.Measures) float64 { return m.TipAngleDeg }),
-		{"Setter travel", "mm", -1, travelRank, travelWord},
-		{"Gravity sag (estimate)", "mm", -1, func(m *orient.Measures) float64 { return sagRank(m) }, sagWord},
-		{"  likely range", "mm", 0, func(m *orient.Measures) float64 { return m.SagHighMM }, sagRange},
+		{"In the furnace: laid", "", 0, tipInFurnace, laidWord},
+		{"  tip angle", "°", 1, tipInFurnace, func(c *orient.Candidate) string { return digitsOf(c.Lies().TipAngleDeg, 1) }},
+		{"  setter travel", "mm", -1, travelRank, travelWord},
+		{"  gravity sag (estimate)", "mm", -1, sagRank, func(c *orient.Candidate) string { return sagWord(c.Lies()) }},
+		{"  likely range", "mm", 0, sagRank, func(c *orient.Candidate) string { return sagRange(c.Lies()) }},
 	}
 }
 
+func tipInFurnace(c *orient.Candidate) float64 { return c.Lies().TipAngleDeg }
+
+// laidWord says on which face a candidate is laid in the furnace.
+func laidWord(c *orient.Candidate) string { return strings.TrimPrefix(c.LaidAs(), "laid ") }
+
 // travelRank orders travel: what has no foot to slide on comes last.
-func travelRank(m *orient.Measures) float64 {
-	if m.TipAngleDeg <= 0 {
+func travelRank(c *orient.Candidate) float64 {
+	if !c.Lies().Stands() {
 		return math.Inf(1)
 	}
-	return m.SetterTravelMM
+	return c.Lies().TravelMM
 }
 
 // travelWord is the travel as shown; none is told of what stands on nothing.
-func travelWord(m *orient.Measures) string {
-	if m.TipAngleDeg <= 0 {
+func travelWord(c *orient.Candidate) string {
+	if !c.Lies().Stands() {
 		return "–"
 	}
-	return digitsOf(m.SetterTravelMM, 2)
+	return digitsOf(c.Lies().TravelMM, 2)
 }
 
-// sagRank orders sag: what collapses comes after every number of millimetres.
-func sagRank(m *orient.Measures) float64 {
-	if m.SagCollapses {
+// sagRank orders sag: what collapses or topples comes after every number of
+// millimetres.
+func sagRank(c *orient.Candidate) float64 {
+	if !c.Lies().KeepsItsShape() {
 		return math.Inf(1)
 	}
-	return m.SagMM
+	return c.Lies().SagMM
 }
 
-// sagWord is the sag as shown: past the small-sag limit no millimetres.
-func sagWord(m *orient.Measures) string {
-	if m.SagCollapses {
+// sagWord is the sag as shown: past the small-sag limit no millimetres, and none of
+// what topples.
+func sagWord(l *orient.Lying) string {
+	switch {
+	case !l.Stands():
+		return "topples"
+	case l.SagCollapses:
 		return "collapses"
 	}
-	return digitsOf(m.SagMM, 2)
+	return digitsOf(l.SagMM, 2)
 }
 
 // sagRange is the range of the sag.
-func sagRange(m *orient.Measures) string {
-	if m.SagCollapses {
+func sagRange(l *orient.Lying) string {
+	if !l.KeepsItsShape() {
 		return "–"
 	}
-	return digitsOf(m.SagLowMM, 2) + " to " + digitsOf(m.SagHighMM, 2)
+	return digitsOf(l.SagLowMM, 2) + " to " + digitsOf(l.SagHighMM, 2)
 }
 
 // digitsOf writes v with a space between thousands; a dash for what is no
@@ -118,17 +132,17 @@ func (r *measureRow) best(cs []*orient.Candidate) []bool {
 	}
 	top, differ := math.Inf(-1), false
 	for _, c := range cs {
-		top = max(top, float64(r.better)*r.value(&c.Measures))
-		differ = differ || r.text(&c.Measures) != r.text(&cs[0].Measures)
+		top = max(top, float64(r.better)*r.value(c))
+		differ = differ || r.text(c) != r.text(cs[0])
 	}
 	var word string
 	for _, c := range cs {
-		if float64(r.better)*r.value(&c.Measures) == top {
-			word = r.text(&c.Measures)
+		if float64(r.better)*r.value(c) == top {
+			word = r.text(c)
 		}
 	}
 	for i, c := range cs {
-		out[i] = differ && r.text(&c.Measures) == word
+		out[i] = differ && r.text(c) == word
 	}
 	return out
 }

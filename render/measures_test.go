@@ -34,11 +34,11 @@ func TestBestOfTheRow(t *testing.T) {
 	for _, r := range measureRows() {
 		var want [3]bool
 		switch r.label {
-		case "Gravity sag (estimate)":
+		case "  gravity sag (estimate)":
 			want = [3]bool{false, false, true}
-		case "Footprint", "Tip angle", "Overhang area", "Height, green":
+		case "Footprint", "Tip angle", "  tip angle", "Overhang area", "Height, green":
 			want = [3]bool{true, false, false}
-		case "Dimension spread (estimate)", "Setter travel", "  out of reach", "  likely range": // alike, or no better and worse
+		case "Dimension spread (estimate)", "  setter travel", "  out of reach", "  likely range": // alike, or no better and worse
 		default:
 			continue
 		}
@@ -53,9 +53,13 @@ func TestBestOfTheRow(t *testing.T) {
 }
 
 func TestCollapseGivesNoMillimetres(t *testing.T) {
-	m := &orient.Measures{SagMM: 6, SagLowMM: 2, SagHighMM: 24, SagCollapses: true}
-	if sagWord(m) != "collapses" || sagRange(m) != "–" {
-		t.Errorf("sag %q, range %q: past the small-sag limit no millimetres may be given", sagWord(m), sagRange(m))
+	for want, l := range map[string]*orient.Lying{
+		"collapses": {TipAngleDeg: 20, SagMM: 6, SagLowMM: 2, SagHighMM: 24, SagCollapses: true},
+		"topples":   {SagMM: 0.1, SagLowMM: 0.05, SagHighMM: 0.4},
+	} {
+		if sagWord(l) != want || sagRange(l) != "–" {
+			t.Errorf("sag %q, range %q: of what %s no millimetres may be given", sagWord(l), sagRange(l), want)
+		}
 	}
 }
 

@@ -1,10 +1,6 @@
 package render
 
-import (
-	"fmt"
-
-	"kilnpoise/orient"
-)
+import "fmt"
 
 // item is one thing to check: with blanks to write measured values into, and
 // what they should be.
@@ -27,10 +23,12 @@ func (l *layout) stations() []station {
 	onPlate, hold, standing := "Stands on the plate as pictured", "Adhesive on the plate; brim, skirt or raft set", "Stands by itself, as pictured"
 	if m.TipAngleDeg < l.s.Advice.Brief.Material.SmallestTipDeg {
 		onPlate, hold = "Held on the plate as pictured: it does not stand by itself", "Adhesive on the plate; raft under part and supports"
-		standing = "Bedded so that it cannot tip: it does not stand by itself"
 	}
 	if c.RestsOtherwise() {
 		standing = "Laid down as pictured on page 3, not as printed"
+	}
+	if c.Lies().TipAngleDeg < l.s.Advice.Brief.Material.SmallestTipDeg {
+		standing = "Bedded so that it cannot tip: it does not stand by itself"
 	}
 	scaling := "Nothing scaled twice: the mesh is at green size"
 	if l.s.AtSinteredSize {
@@ -68,7 +66,7 @@ func (l *layout) stations() []station {
 			{debound, []string{"g", "%"}},
 			{text: standing},
 			{text: "Setter flat and clean, raft or sand where planned"},
-			{fmt.Sprintf("Free way of %.2f mm at the ends of the footprint", travelOf(c)), nil},
+			{fmt.Sprintf("Free way of %.2f mm at the ends of the footprint", c.Lies().TravelMM), nil},
 			{"Furnace, run number", []string{""}},
 		}},
 		{"After the furnace", []item{
@@ -78,14 +76,6 @@ func (l *layout) stations() []station {
 			{text: "Values entered in the material record"},
 		}},
 	}
-}
-
-// travelOf is the way on the setter in the pose that the part is laid down in, mm.
-func travelOf(c *orient.Candidate) float64 {
-	if c.RestsOtherwise() {
-		return c.Resting.Pose().Stand.TravelMM
-	}
-	return c.Measures.SetterTravelMM
 }
 
 // footHigh is how high checks, cautions and signatures stand together.

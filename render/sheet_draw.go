@@ -22,7 +22,11 @@ const (
 // and a thumbnail of it and of each of the others, by rank. Nil when ctx ends.
 func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen, resting *orient.Detail, sizes []orient.CheckSize, others map[int]*orient.Detail) *SheetPictures {
 	paper := PaperPalette()
-	plate, setter := NewScene(chosen, StageOf(b, OnPlate)), NewScene(chosen, StageOf(b, OnSetter))
+	plate, printed := NewScene(chosen, StageOf(b, OnPlate)), NewScene(chosen, StageOf(b, OnSetter))
+	setter := printed
+	if resting != nil {
+		setter = NewScene(resting, StageOf(b, OnSetter))
+	}
 	shot := Shot{
 		Camera: DefaultCamera(), Width: sheetWide, Height: sheetHigh, Density: sheetDensity, Palette: paper, Samples: 2,
 	}
@@ -37,7 +41,7 @@ func DrawSheetPictures(ctx context.Context, b *orient.Brief, chosen, resting *or
 	out.addRegions(ctx, plate)
 	out.addSizes(ctx, b, chosen, sizes)
 	if resting != nil {
-		out.addResting(ctx, setter, NewScene(resting, StageOf(b, OnSetter)))
+		out.addResting(ctx, printed, setter)
 	}
 	out.Thumbnail = Thumbnail(ctx, chosen, sheetThumbWide, sheetThumbHigh, paper)
 	for rank, d := range others {

@@ -33,7 +33,7 @@ func (l *layout) pictures(y, end float64) (float64, error) {
 func (l *layout) captions() [2]string {
 	out := [2]string{"On the printer's plate, green size", "On the furnace setter, sintered size"}
 	if l.s.Chosen.RestsOtherwise() {
-		out[1] += ", as printed; better on page 3"
+		out[1] += ", " + l.s.Chosen.LaidAs()
 	}
 	return out
 }

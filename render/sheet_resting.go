@@ -32,7 +32,7 @@ func (l *layout) laidDown(y, high float64) (float64, error) {
 // poses sets both poses side by side, each over its sag.
 func (l *layout) poses(y, high float64) (float64, error) {
 	r := l.s.Chosen.Resting
-	words := []string{"As printed: " + poseText(&r.Poses[0]), "To be laid down so: " + poseText(r.Pose())}
+	words := []string{"As printed: " + poseText(&r.Poses[0]), capital(l.s.Chosen.LaidAs()) + ", as it is to be: " + poseText(r.Pose())}
 	pictures := l.s.Pictures.Poses
 	y, err := l.pair([]*image.RGBA{pictures[0].Image, pictures[1].Image}, words, y, high)
 	if err != nil {
@@ -47,22 +47,16 @@ func (l *layout) poses(y, high float64) (float64, error) {
 	return under + 0.8, nil
 }
 
-// poseSag gives the sag of a pose.
-func poseSag(p *furnace.Pose) string {
-	switch {
-	case p.Sag == nil:
-		return "sag not known"
-	case p.Sag.Collapses:
-		return "collapses"
-	}
-	return fmt.Sprintf("%s to %s mm, likely %s", digitsOf(p.Sag.LowMM, 2), digitsOf(p.Sag.HighMM, 2), digitsOf(p.Sag.MM, 2))
-}
-
 // poseText gives the figures of a pose.
 func poseText(p *furnace.Pose) string {
-	sag := poseSag(p)
-	if p.Sag != nil && !p.Sag.Collapses {
-		sag = "sag " + sag
+	sag := "sag not known"
+	switch {
+	case p.TipAngleDeg() <= 0:
+		return "does not stand by itself."
+	case p.Sag != nil && p.Sag.Collapses:
+		sag = "collapses"
+	case p.Sag != nil:
+		sag = fmt.Sprintf("sag %s to %s mm, likely %s", digitsOf(p.Sag.LowMM, 2), digitsOf(p.Sag.HighMM, 2), digitsOf(p.Sag.MM, 2))
 	}
-	return fmt.Sprintf("%s; tips at %s°, travel %s mm.", sag, digitsOf(min(p.GreenTipDeg, p.SinteredTipDeg), 0), digitsOf(p.Stand.TravelMM, 1))
+	return fmt.Sprintf("%s; tips at %s°, travel %s mm.", sag, digitsOf(p.TipAngleDeg(), 0), digitsOf(p.Stand.TravelMM, 1))
 }

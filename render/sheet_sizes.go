@@ -80,31 +80,35 @@ func (l *layout) keyFigures(x, y, width float64) float64 {
 		{"Print time", digitsOf(m.PrintTimeS/3600, 1) + " h", "estimate"},
 		{"Debinding", digitsOf(m.DebindingLowH, 1) + " to " + digitsOf(m.DebindingHighH, 1) + " h",
 			"estimate, no margin; wall " + digitsOf(m.ThickestGreenWallMM, 1) + " mm green"},
-		l.sagFact(),
 	}
 	if c.RestsOtherwise() {
-		facts = append(facts, fact{"  laid down as on page 3", poseSag(c.Resting.Pose()), "estimate"})
+		facts = append(facts, fact{"In the furnace", c.LaidAs(), "not as printed; see page 3"})
 	}
+	facts = append(facts, l.sagFact())
 	return l.facts(x, y, width, 34, facts)
 }
 
-// sagFact is the expected sag as a range, with what it rests on.
+// sagFact is the expected sag as a range, as it is laid in the furnace, with what it
+// rests on.
 func (l *layout) sagFact() fact {
-	m := &l.s.Chosen.Measures
+	lies := l.s.Chosen.Lies()
 	basis := "uncalibrated estimate"
 	if l.s.Advice.Brief.Material.Creep.Calibrated != "" {
 		basis = "estimate, calibrated"
 	}
-	if m.SagMethod != "" {
-		basis += "; " + m.SagMethod
+	if lies.SagMethod != "" {
+		basis += "; " + lies.SagMethod
 	}
 	if len(l.s.Coupon) > 0 {
 		return fact{"Gravity sag", fmt.Sprintf("is what the coupon is fired for: see page %d", l.measuringPage()), ""}
 	}
-	if m.SagCollapses {
+	switch {
+	case !lies.Stands():
+		return fact{"Gravity sag", "it does not stand by itself", ""}
+	case lies.SagCollapses:
 		return fact{"Gravity sag", "collapses: over a tenth of the span", strings.Replace(basis, " estimate", "", 1)}
 	}
-	return fact{"Gravity sag", sagRange(m) + " mm, likely " + sagWord(m), basis}
+	return fact{"Gravity sag", sagRange(lies) + " mm, likely " + sagWord(lies), basis}
 }
 
 // vectorText gives a direction with three decimals.

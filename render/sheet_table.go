@@ -95,7 +95,7 @@ func (l *layout) tableRow(r *measureRow, x, y, width, label, column float64) {
 		if best[i] {
 			f = faceStrong()
 		}
-		l.right(x+label+float64(i+1)*column-2, y, r.text(&c.Measures), f)
+		l.right(x+label+float64(i+1)*column-2, y, r.text(c), f)
 	}
 }
 

@@ -139,7 +139,7 @@ func TestTradeOffOfAnyTwoMeasures(t *testing.T) {
 	if points[0].X != 0.36 || points[0].Y != 30.4 || points[0].Label != "1" {
 		t.Errorf("no. 1 is at %g, %g", points[0].X, points[0].Y)
 	}
-	if !axes.MoreY || axes.MoreX || axes.X != "sag (estimate), mm" || axes.Y != "tip angle, ° (more is better)" {
+	if !axes.MoreY || axes.MoreX || axes.X != "sag (estimate), mm" || axes.Y != "tip angle on the plate, ° (more is better)" {
 		t.Errorf("axes %+v", axes)
 	}
 }

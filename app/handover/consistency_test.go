@@ -104,29 +104,40 @@ func onlySaid() *regexp.Regexp {
 	return regexp.MustCompile(`the limit height is \d+.mm|\d+.mm\)\. Lay it|grows by about \d+.%|\(\d+.%(?: to)?|\d+.%(?:; creep|;)|[\d.]+.mm are left to bridge|-?\d+°\s(?:round|up)`)
 }
 
-// tableLines tells where in advice.json the lines of the sheet's table come from,
-// and by how much they are multiplied.
-func tableLines() map[string]struct {
-	key string
-	by  float64
-} {
-	return map[string]struct {
-		key string
-		by  float64
-	}{
-		"Overhang area": {"overhang_area_mm2", 1}, "Support volume, envelope": {"support_volume_mm3", 1},
-		"standing on the part": {"support_on_part_mm3", 1}, "out of reach": {"out_of_reach_support_mm3", 1},
-		"Support contact": {"support_contact_mm2", 1}, "Support mass (estimate)": {"support_mass_g", 1},
-		"Height, green": {"height_mm", 1}, "Layers": {"layers", 1}, "Print time (estimate)": {"print_time_s", 1.0 / 3600},
-		"Step height, layer steps alone": {"step_height_mm", 1}, "Dimension spread (estimate)": {"dimension_spread_mm", 1},
-		"Footprint": {"footprint_mm2", 1}, "Tip angle": {"tip_angle_deg", 1}, "Setter travel": {"setter_travel_mm", 1},
-		"Gravity sag (estimate)": {"sag_mm", 1},
+// source is where in advice.json a line of the sheet's table comes from, and by how
+// much that is multiplied.
+type source struct {
+	key   string
+	by    float64
+	fired bool // of resting_pose
+}
+
+func (s source) of(t *testing.T, r *orient.CandidateReport) float64 {
+	t.Helper()
+	if s.fired {
+		return s.by * numberIn(t, r.RestingPose, s.key)
+	}
+	return s.by * numberIn(t, r.Measures, s.key)
+}
+
+func tableLines() map[string]source {
+	printed := func(key string) source { return source{key, 1, false} }
+	fired := func(key string) source { return source{key, 1, true} }
+	return map[string]source{
+		"Overhang area": printed("overhang_area_mm2"), "Support volume, envelope": printed("support_volume_mm3"),
+		"standing on the part": printed("support_on_part_mm3"), "out of reach": printed("out_of_reach_support_mm3"),
+		"Support contact": printed("support_contact_mm2"), "Support mass (estimate)": printed("support_mass_g"),
+		"Height, green": printed("height_mm"), "Layers": printed("layers"), "Print time (estimate)": {"print_time_s", 1.0 / 3600, false},
+		"Step height, layer steps alone": printed("step_height_mm"), "Dimension spread (estimate)": printed("dimension_spread_mm"),
+		"Footprint": printed("footprint_mm2"), "Tip angle": printed("tip_angle_deg"),
+		"tip angle": fired("tip_angle_deg"), "setter travel": fired("setter_travel_mm"), "gravity sag (estimate)": fired("sag_mm"),
 	}
 }
 
 // tableRepeats compares the table with advice.json, column by column.
 func tableRepeats(t *testing.T, a *orient.Advice, chosen *orient.Candidate, text string) {
 	t.Helper()
+	reports := orient.NewReport(a).Candidates
 	for label, from := range tableLines() {
 		line := regexp.MustCompile(`(?m)^\s*` + regexp.QuoteMeta(label) + `\s{2,}(.*)$`).FindStringSubmatch(text)
 		if line == nil {
@@ -140,17 +151,25 @@ func tableRepeats(t *testing.T, a *orient.Advice, chosen *orient.Candidate, text
 			continue
 		}
 		for i, cell := range shown[len(shown)-len(columns):] {
-			if c := columns[i]; !untold(c, from.key) && !repeats(cell, measureOf(t, c, from.key)*from.by) {
-				t.Errorf("%s of no. %d: the sheet says %s, advice.json %g", label, c.Rank, cell, measureOf(t, c, from.key)*from.by)
+			r := &reports[columns[i].Rank-1]
+			if want := from.of(t, r); !inWords(r, from, cell) && !repeats(cell, want) {
+				t.Errorf("%s of no. %d: the sheet says %s, advice.json %g", label, r.Rank, cell, want)
 			}
 		}
 	}
 }
 
-// untold reports whether the sheet tells a measure in words or a dash alone: the sag
-// of what collapses, the travel of what stands on nothing.
-func untold(c *orient.Candidate, key string) bool {
-	return key == "sag_mm" && c.Measures.SagCollapses || key == "setter_travel_mm" && c.Measures.TipAngleDeg <= 0
+// inWords reports whether the sheet rightly tells a measure in words or a dash alone:
+// the sag of what collapses or topples, the travel of what stands on nothing.
+func inWords(r *orient.CandidateReport, from source, cell string) bool {
+	topples := r.RestingPose.TipAngleDeg <= 0
+	switch {
+	case !from.fired || from.key == "tip_angle_deg":
+		return false
+	case from.key == "sag_mm":
+		return topples && cell == "topples" || !topples && r.RestingPose.SagCollapses && cell == "collapses"
+	}
+	return topples && cell == "–"
 }
 
 // repeats reports whether a number on paper is v to the decimals shown.
@@ -161,10 +180,10 @@ func repeats(cell string, v float64) bool {
 	return err == nil && math.Abs(shown-v) <= 0.5*math.Pow10(-len(decimals))*(1+1e-6)+1e-12
 }
 
-// measureOf reads a measure of a candidate as advice.json has it.
-func measureOf(t *testing.T, c *orient.Candidate, key string) float64 {
+// numberIn reads a number by its key as JSON has it.
+func numberIn(t *testing.T, of any, key string) float64 {
 	t.Helper()
-	text, err := json.Marshal(c.Measures)
+	text, err := json.Marshal(of)
 	if err != nil {
 		t.Fatal(err)
 	}

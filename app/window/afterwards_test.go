@@ -41,7 +41,7 @@ func TestVerdictOfARescue(t *testing.T) {
 	c, loaded := turned(1, "flat, -Y up", 90), turned(2, "as loaded", 0)
 	loaded.Origin = orient.AsLoaded
 	loaded.Gates = []orient.Gate{{Name: orient.GateStands}}
-	c.Measures = orient.Measures{SagLowMM: 0.07, SagHighMM: 0.8, SupportVolumeMM3: 9000}
+	c.Measures = orient.Measures{TipAngleDeg: 20, SagLowMM: 0.07, SagHighMM: 0.8, SupportVolumeMM3: 9000}
 	loaded.Measures.SupportVolumeMM3 = 3000
 	want := "Lay it flat, −Y up: all gates passed (as loaded: tips over), 9.00 cm³ of support, sag 0.07–0.80 mm (estimate)."
 	if got := plainSpaces(verdictSentence(&c, &loaded)); got != want {

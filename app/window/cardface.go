@@ -51,7 +51,7 @@ func faceOf(c *orient.Candidate) cardFace {
 
 // pending reports whether what is told of the furnace is the quick estimate, which
 // the solver will put right.
-func pending(c *orient.Candidate) bool { return c.Measures.SagMethod == orient.SagByBeam }
+func pending(c *orient.Candidate) bool { return c.Lies().SagMethod == orient.SagByBeam }
 
 // sagLabel heads the sag on a card.
 const sagLabel = "sag (est.)"
@@ -64,10 +64,10 @@ func supportFact(c *orient.Candidate) string {
 }
 
 func sagFact(c *orient.Candidate) string {
-	if c.Measures.SagCollapses {
-		return "collapses"
+	if fault := lyingFault(c.Lies()); fault != "" {
+		return fault
 	}
-	return sagRange(c) + nbsp + "mm"
+	return sagRange(c.Lies()) + nbsp + "mm"
 }
 
 // gateWords says in few words what is wrong with a gate, or may be.

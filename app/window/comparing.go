@@ -34,7 +34,7 @@ func (w *mainWindow) compareSaved() {
 // same. One that was saved before the furnace was solved is not held against one of
 // after.
 func difference(was, now orient.Report) string {
-	if len(was.Candidates) == 0 || len(now.Candidates) == 0 || was.Candidates[0].Measures.SagMethod != now.Candidates[0].Measures.SagMethod {
+	if len(was.Candidates) == 0 || len(now.Candidates) == 0 || was.Candidates[0].RestingPose.SagMethod != now.Candidates[0].RestingPose.SagMethod {
 		return ""
 	}
 	for i := range min(len(was.Candidates), len(now.Candidates)) {
@@ -47,7 +47,7 @@ func difference(was, now orient.Report) string {
 			a, b       float64
 		}{
 			{"the support", "mm³", a.Measures.SupportVolumeMM3, b.Measures.SupportVolumeMM3},
-			{"the sag", "mm", a.Measures.SagMM, b.Measures.SagMM},
+			{"the sag", "mm", a.RestingPose.SagMM, b.RestingPose.SagMM},
 			{"the cost", "", a.Cost, b.Cost},
 		} {
 			const alike = 1e-9 // of the value: what another processor may round otherwise

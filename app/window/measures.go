@@ -3,6 +3,7 @@ package window
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"kilnpoise/orient"
 )
@@ -68,33 +69,55 @@ func printerRows() []measureRow {
 		{label: "print time (est.)", unit: "h:min", value: of(func(m *m) float64 { return m.PrintTimeS }, 1), sameWithin: 60,
 			text: func(c *orient.Candidate) string { return clock(c.Measures.PrintTimeS) }},
 		{label: "footprint", unit: "cm²", value: of(func(m *m) float64 { return m.FootprintMM2 }, 1e-2), higherIsBetter: true, sameWithin: 0.005},
+		{label: "tip angle", unit: "°", value: of(func(m *m) float64 { return m.TipAngleDeg }, 1), higherIsBetter: true, sameWithin: 0.5},
 	}
 }
 
 func furnaceRows() []measureRow {
 	type m = orient.Measures
 	return []measureRow{
+		{label: "laid on", value: laidOtherwise, text: laidCell, neutral: true, onlyIfAny: true},
 		{label: "sag (est.)", unit: "mm", value: sagValue, text: sagCell, sameWithin: 0.005, solved: true},
-		{label: "shape error", unit: "mm", value: standing(func(m *m) float64 { return m.SagShapeErrorMM }), sameWithin: 0.005, onlyIfAny: true, solved: true},
-		{label: "grid error (est.)", unit: "mm", value: of(func(m *m) float64 { return max(m.SagGridErrorMM, 0) }, 1), neutral: true, onlyIfAny: true,
+		{label: "shape error", unit: "mm", value: shaped(func(l *orient.Lying) float64 { return l.SagShapeErrorMM }), sameWithin: 0.005, onlyIfAny: true, solved: true},
+		{label: "grid error (est.)", unit: "mm", value: lying(func(l *orient.Lying) float64 { return max(l.SagGridErrorMM, 0) }), neutral: true, onlyIfAny: true,
 			text: gridErrorCell},
-		{label: "tip angle", unit: "°", value: of(func(m *m) float64 { return m.TipAngleDeg }, 1), higherIsBetter: true, sameWithin: 0.5},
+		{label: "tip angle", unit: "°", value: lying(func(l *orient.Lying) float64 { return l.TipAngleDeg }), higherIsBetter: true, sameWithin: 0.5},
+		{label: "footprint", unit: "cm²", value: lying(func(l *orient.Lying) float64 { return l.FootprintMM2 / 100 }), higherIsBetter: true, sameWithin: 0.005},
 		{label: "size spread", unit: "mm", value: of(func(m *m) float64 { return m.DimensionSpreadMM }, 1), sameWithin: 0.005},
-		{label: "setter travel", unit: "mm", value: standing(func(m *m) float64 { return m.SetterTravelMM }), sameWithin: 0.005},
-		{label: "lean grows (est.)", unit: "×", value: standing(func(m *m) float64 { return min(m.LeanGrowth, mostGrowth) }), sameWithin: 0.01, text: growthCell},
-		{label: "foot widens (est.)", unit: "mm", value: standing(func(m *m) float64 { return m.ElephantFootMM }), sameWithin: 0.005},
+		{label: "setter travel", unit: "mm", value: shaped(func(l *orient.Lying) float64 { return l.TravelMM }), sameWithin: 0.005},
+		{label: "lean grows (est.)", unit: "×", value: shaped(func(l *orient.Lying) float64 { return min(l.Lean.Growth, mostGrowth) }), sameWithin: 0.01, text: growthCell},
+		{label: "foot widens (est.)", unit: "mm", value: shaped(func(l *orient.Lying) float64 { return l.ElephantFootMM }), sameWithin: 0.005},
 		{label: "debinding (est.)", unit: "h", value: of(func(m *m) float64 { return m.DebindingHighH }, 1), sameWithin: 0.05,
 			text: func(c *orient.Candidate) string { return span(c.Measures.DebindingLowH, c.Measures.DebindingHighH, 1) }},
 	}
 }
 
-// standing reads what means something only where the part stands on a foot.
-func standing(read func(*orient.Measures) float64) func(*orient.Candidate) float64 {
+// laidOtherwise is 1 for what is to be laid on another face than it was printed on.
+func laidOtherwise(c *orient.Candidate) float64 {
+	if c.RestsOtherwise() {
+		return 1
+	}
+	return 0
+}
+
+// laidCell says on what a candidate is laid.
+func laidCell(c *orient.Candidate) string {
+	return minus(strings.NewReplacer("laid on ", "", "its ", "", "another", "other").Replace(c.LaidAs()))
+}
+
+// lying reads how a candidate lies in the furnace, in the pose to take.
+func lying(read func(*orient.Lying) float64) func(*orient.Candidate) float64 {
+	return func(c *orient.Candidate) float64 { return read(c.Lies()) }
+}
+
+// shaped reads what means something only where the part stands on a foot and keeps its
+// shape.
+func shaped(read func(*orient.Lying) float64) func(*orient.Candidate) float64 {
 	return func(c *orient.Candidate) float64 {
-		if c.Measures.TipAngleDeg <= 0 || c.Measures.SagCollapses {
+		if !c.Lies().KeepsItsShape() {
 			return math.NaN()
 		}
-		return read(&c.Measures)
+		return read(c.Lies())
 	}
 }
 
@@ -103,13 +126,14 @@ const mostGrowth = 100
 
 // growthCell writes by what factor a lean grows.
 func growthCell(c *orient.Candidate) string {
-	switch {
-	case c.Measures.TipAngleDeg <= 0:
-		return "–"
-	case c.Measures.LeanGrowth >= mostGrowth:
+	switch l := c.Lies(); {
+	case !l.Stands():
+		return dash
+	case l.Lean.Growth >= mostGrowth:
 		return "over 100"
+	default:
+		return fixed(l.Lean.Growth, 2)
 	}
-	return fixed(c.Measures.LeanGrowth, 2)
 }
 
 func decimals(read func(*orient.Measures) float64, n int) func(*orient.Candidate) string {
@@ -118,45 +142,64 @@ func decimals(read func(*orient.Measures) float64, n int) func(*orient.Candidate
 
 // gridErrorCell writes the error of the solver's grid, where two grids tell it.
 func gridErrorCell(c *orient.Candidate) string {
-	if c.Measures.SagGridErrorMM < 0 {
-		return "–"
+	l := c.Lies()
+	if l.SagGridErrorMM < 0 || !l.KeepsItsShape() {
+		return dash
 	}
-	return fixed(c.Measures.SagGridErrorMM, 3)
+	return fixed(l.SagGridErrorMM, 3)
 }
 
-// sagValue orders sags; a collapse is worse than any number.
+// sagValue orders sags; a collapse is worse than any number, and so is toppling.
 func sagValue(c *orient.Candidate) float64 {
-	if c.Measures.SagCollapses {
+	if !c.Lies().KeepsItsShape() {
 		return math.Inf(1)
 	}
-	return c.Measures.SagMM
+	return c.Lies().SagMM
 }
 
 func sagCell(c *orient.Candidate) string {
-	if c.Measures.SagCollapses {
+	if fault := lyingFault(c.Lies()); fault != "" {
+		return fault
+	}
+	return sagRange(c.Lies())
+}
+
+// lyingFault says what happens to what has no sag to tell, "" where it has.
+func lyingFault(l *orient.Lying) string {
+	switch {
+	case !l.Stands():
+		return "topples"
+	case l.SagCollapses:
 		return "collapses"
 	}
-	return sagRange(c)
+	return ""
 }
 
 // sagRange writes low to high in millimetres, finer where sag is small.
-func sagRange(c *orient.Candidate) string {
+func sagRange(l *orient.Lying) string {
 	n := 1
-	if c.Measures.SagHighMM < 1 {
+	if l.SagHighMM < 1 {
 		n = 2
 	}
-	return span(c.Measures.SagLowMM, c.Measures.SagHighMM, n)
+	return span(l.SagLowMM, l.SagHighMM, n)
 }
 
-// sagText writes the sag for a sentence.
+// sagText writes the sag for a sentence, and on which face where that is not the one
+// it was printed on.
 func sagText(c *orient.Candidate) string {
-	if c.Measures.SagCollapses {
-		return "collapses in the furnace"
+	l, text := c.Lies(), ""
+	switch fault := lyingFault(l); {
+	case fault != "":
+		text = fault + " in the furnace"
+	case l.SagHighMM < 0.005:
+		text = "no sag to speak of"
+	default:
+		text = "sag " + sagRange(l) + nbsp + "mm"
 	}
-	if c.Measures.SagHighMM < 0.005 {
-		return "no sag to speak of"
+	if c.RestsOtherwise() {
+		text += " " + minus(c.LaidAs())
 	}
-	return "sag " + sagRange(c) + nbsp + "mm"
+	return text
 }
 
 // cell writes the value of one candidate with that many decimals.
@@ -165,7 +208,7 @@ func (r *measureRow) cell(c *orient.Candidate, decimals int) string {
 		return r.text(c)
 	}
 	if math.IsNaN(r.value(c)) {
-		return "–"
+		return dash
 	}
 	return fixed(r.value(c), decimals)
 }

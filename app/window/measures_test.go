@@ -94,10 +94,11 @@ func TestSagWords(t *testing.T) {
 		m    orient.Measures
 		want string
 	}{
-		{"range", orient.Measures{SagLowMM: 0.07, SagHighMM: 0.8}, "sag 0.07–0.80 mm"},
-		{"coarser where large", orient.Measures{SagLowMM: 0.12, SagHighMM: 5.5}, "sag 0.1–5.5 mm"},
-		{"none", orient.Measures{SagHighMM: 0.001}, "no sag to speak of"},
-		{"collapse", orient.Measures{SagHighMM: 90, SagCollapses: true}, "collapses in the furnace"},
+		{"range", orient.Measures{TipAngleDeg: 20, SagLowMM: 0.07, SagHighMM: 0.8}, "sag 0.07–0.80 mm"},
+		{"coarser where large", orient.Measures{TipAngleDeg: 20, SagLowMM: 0.12, SagHighMM: 5.5}, "sag 0.1–5.5 mm"},
+		{"none", orient.Measures{TipAngleDeg: 20, SagHighMM: 0.001}, "no sag to speak of"},
+		{"collapse", orient.Measures{TipAngleDeg: 20, SagHighMM: 90, SagCollapses: true}, "collapses in the furnace"},
+		{"topples", orient.Measures{SagHighMM: 0.3}, "topples in the furnace"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			c.Measures = tc.m

@@ -37,7 +37,7 @@ func plainSpaces(s string) string { return strings.ReplaceAll(s, nbsp, " ") }
 func TestVerdictSentence(t *testing.T) {
 	c, loaded := turned(1, "flat, -Y up", 90), turned(2, "flat, +Z up", 0)
 	loaded.Origin = orient.AsLoaded
-	c.Measures = orient.Measures{SagLowMM: 0.07, SagHighMM: 0.8}
+	c.Measures = orient.Measures{TipAngleDeg: 20, SagLowMM: 0.07, SagHighMM: 0.8}
 	for _, tc := range []struct {
 		name         string
 		mine, theirs float64
@@ -71,7 +71,7 @@ func TestTypeset(t *testing.T) {
 func TestCardFace(t *testing.T) {
 	c := turned(3, "ZXY, +Z up", 0)
 	c.Origin = orient.Given
-	c.Measures = orient.Measures{SupportVolumeMM3: 1240, SagLowMM: 0.1, SagHighMM: 2, PrintTimeS: 6*3600 + 300}
+	c.Measures = orient.Measures{TipAngleDeg: 20, SupportVolumeMM3: 1240, SagLowMM: 0.1, SagHighMM: 2, PrintTimeS: 6*3600 + 300}
 	c.Gates = []orient.Gate{{Name: orient.GatePrinter, Passed: true}, {Name: orient.GateStands}, {Name: orient.GateSag}}
 	f := faceOf(&c)
 	if f.rank != "3" || f.tag != "your own" || f.fault != "tips over +1" {

@@ -27,12 +27,13 @@ type Figures struct {
 func FiguresOf(a *orient.Advice) (*Figures, error) {
 	f := &Figures{of: map[string][]float64{}}
 	b := &a.Brief
-	for _, v := range []any{orient.NewReport(a), b.Material, b.Printer, b.Furnace, cutterOf(b)} {
+	report := orient.NewReport(a)
+	for _, v := range []any{report, b.Material, b.Printer, b.Furnace, cutterOf(b)} {
 		if err := f.add(v); err != nil {
 			return nil, err
 		}
 	}
-	if err := f.compare(a.Candidates); err != nil {
+	if err := f.compare(report.Candidates); err != nil {
 		return nil, err
 	}
 	for _, v := range f.of[""] {
@@ -104,16 +105,18 @@ func unitAtEnd() *regexp.Regexp {
 
 // compare adds the differences of each measure between any two candidates, in per
 // cent of the second.
-func (f *Figures) compare(all []orient.Candidate) error {
+func (f *Figures) compare(all []orient.CandidateReport) error {
 	values := map[string][]float64{}
 	for i := range all {
-		tree, err := treeOf(all[i].Measures)
-		if err != nil {
-			return err
-		}
-		for k, v := range tree.(map[string]any) {
-			if n, ok := v.(float64); ok {
-				values[k] = append(values[k], n)
+		for prefix, of := range map[string]any{"": all[i].Measures, "resting ": all[i].RestingPose} {
+			tree, err := treeOf(of)
+			if err != nil {
+				return err
+			}
+			for k, v := range tree.(map[string]any) {
+				if n, ok := v.(float64); ok {
+					values[prefix+k] = append(values[prefix+k], n)
+				}
 			}
 		}
 	}
