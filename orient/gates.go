@@ -168,7 +168,15 @@ func reachReason(m *Measures) string {
 }
 
 func thickReason(m *Measures, most float64) string {
-	if m.ThickestGreenWallMM <= most {
+	within := m.ThickestGreenWallMM <= most
+	if m.ThickestWallAtCavity {
+		counts := fmt.Sprintf("The thickest green wall lies beside a closed cavity, debinds from one side only and so counts as %.1f mm", m.ThickestGreenWallMM)
+		if within {
+			return fmt.Sprintf("%s, within the %.1f mm of the record.", counts, most)
+		}
+		return fmt.Sprintf("%s, over the %.1f mm of the record: open the cavity, or hollow or rib the part.", counts, most)
+	}
+	if within {
 		return fmt.Sprintf("The thickest green wall, %.1f mm, is within the %.1f mm of the record.", m.ThickestGreenWallMM, most)
 	}
 	return fmt.Sprintf("The thickest green wall, %.1f mm, is over the %.1f mm of the record: hollow or rib the part.", m.ThickestGreenWallMM, most)

@@ -37,14 +37,18 @@ func (l *layout) stations() []station {
 	green := item{"Green size " + size(g.X, g.Y, g.Z), []string{"X", "Y", "Z"}}
 	sintered := item{"Size " + size(s.X, s.Y, s.Z), []string{"X", "Y", "Z"}}
 	if n := len(l.s.Sizes); n > 0 {
-		green = item{text: fmt.Sprintf("Green sizes measured, 1 to %d on page %d", n, l.measuringPage())}
-		sintered = item{text: fmt.Sprintf("Sintered sizes measured, 1 to %d on page %d", n, l.measuringPage())}
+		green = item{text: fmt.Sprintf("Green sizes measured, %s on page %d", numbersTo(n), l.measuringPage())}
+		sintered = item{text: fmt.Sprintf("Sintered sizes measured, %s on page %d", numbersTo(n), l.measuringPage())}
 	}
 	debound, mass := "Mass after debinding; loss by the material's data sheet", "Mass"
 	if w := l.s.Masses; w.GreenG > 0 {
 		debound = fmt.Sprintf("Mass after debinding about %.1f to %.1f g, %.1f to %.1f %% lost (estimate; the material's data sheet decides)",
 			w.DeboundLowG, w.DeboundHighG, w.DebindingLossLowPercent, w.DebindingLossHighPercent)
 		mass = fmt.Sprintf("Mass about %.1f g, %.1f %% lost (estimate)", w.SinteredG, w.LossPercent)
+	}
+	wall := item{fmt.Sprintf("Thickest wall about %.1f mm", m.ThickestGreenWallMM), []string{"mm"}}
+	if m.ThickestWallAtCavity { // what counts is no wall that could be measured
+		wall = item{text: "Closed cavity drilled or open, or the safety data sheet asked"}
 	}
 	return []station{
 		{"Before print", []item{
@@ -60,7 +64,7 @@ func (l *layout) stations() []station {
 			{text: "No cracks, no gaps between walls, corners flat"},
 			green,
 			{fmt.Sprintf("Green mass about %.1f g (estimate)", m.GreenMassG), []string{"g"}},
-			{fmt.Sprintf("Thickest wall about %.1f mm", m.ThickestGreenWallMM), []string{"mm"}},
+			wall,
 		}},
 		{"Before the furnace", []item{
 			{debound, []string{"g", "%"}},
@@ -76,6 +80,14 @@ func (l *layout) stations() []station {
 			{text: "Values entered in the material record"},
 		}},
 	}
+}
+
+// numbersTo names the first sizes.
+func numbersTo(n int) string {
+	if n == 1 {
+		return "no. 1"
+	}
+	return fmt.Sprintf("no. 1 to %d", n)
 }
 
 // footHigh is how high checks, cautions and signatures stand together.

@@ -39,9 +39,32 @@ func (l *layout) head(y float64) float64 {
 	return y
 }
 
-// banner says in a box, before all else, which gates are not passed; where all are
-// it takes no room.
+// banner says in a box, before all else, which gates are not passed and what is
+// dangerous about the part; where there is nothing of the kind it takes no room.
 func (l *layout) banner(y float64) float64 {
+	lines := l.warningLines()
+	if len(lines) == 0 {
+		return y
+	}
+	y += gap
+	set := func() float64 {
+		at := y + 0.4
+		for _, line := range lines {
+			at = l.block(l.x0()+1.5, at, l.across()-3, line, faceStrong(), 0)
+		}
+		return at
+	}
+	if !l.mute {
+		h := l.tall(set) - y + 1.2
+		l.shade(l.x0(), y, l.across(), h, rgb(inkShade))
+		l.box(l.x0(), y, l.across(), h, 0.3, inkText)
+	}
+	return set() + 1.2
+}
+
+// warningLines are the paragraphs of the banner.
+func (l *layout) warningLines() []string {
+	var out []string
 	fails, doubts := notPassed(l.s.Chosen)
 	var text string
 	if len(fails) > 0 {
@@ -50,19 +73,22 @@ func (l *layout) banner(y float64) float64 {
 	if len(doubts) > 0 {
 		text += "In doubt: " + strings.Join(doubts, "; ") + ". "
 	}
-	if text == "" {
-		return y
+	if text != "" {
+		out = append(out, text+"See page 2 before printing.")
 	}
-	y += gap
-	set := func() float64 {
-		return l.block(l.x0()+1.5, y+0.4, l.across()-3, text+"See page 2 before printing.", faceStrong(), 0)
+	if part := l.s.Advice.Part; part != nil && part.Health.Cavities > 0 {
+		out = append(out, cavityCaution(part.Health.Cavities))
 	}
-	if !l.mute {
-		h := l.tall(set) - y + 1.2
-		l.shade(l.x0(), y, l.across(), h, rgb(inkShade))
-		l.box(l.x0(), y, l.across(), h, 0.3, inkText)
+	return out
+}
+
+// cavityCaution sends the reader of the sheet of a part with closed cavities on.
+func cavityCaution(cavities int) string {
+	what, it := "The part has a closed cavity", "it"
+	if cavities > 1 {
+		what, it = fmt.Sprintf("The part has %d closed cavities", cavities), "them"
 	}
-	return set() + 1.2
+	return fmt.Sprintf("Caution. %s: gas and acid stay trapped in %s. Drill or open %s in the design; else ask the material's safety data sheet before it is debound or fired.", what, it, it)
 }
 
 // notPassed names the gates that fail and those that are in doubt.

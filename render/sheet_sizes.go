@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 )
 
@@ -79,7 +80,7 @@ func (l *layout) keyFigures(x, y, width float64) float64 {
 		{"Filament", digitsOf(m.FilamentLengthM, 1) + " m", "estimate, without brim, purge, support"},
 		{"Print time", digitsOf(m.PrintTimeS/3600, 1) + " h", "estimate"},
 		{"Debinding", digitsOf(m.DebindingLowH, 1) + " to " + digitsOf(m.DebindingHighH, 1) + " h",
-			"estimate, no margin; wall " + digitsOf(m.ThickestGreenWallMM, 1) + " mm green"},
+			"estimate, no margin; " + wallWords(m)},
 	}
 	if c.RestsOtherwise() {
 		facts = append(facts, fact{"In the furnace", c.LaidAs(), "not as printed; see page 3"})
@@ -88,16 +89,27 @@ func (l *layout) keyFigures(x, y, width float64) float64 {
 	return l.facts(x, y, width, 34, facts)
 }
 
+// wallWords says what wall the hours of debinding are for.
+func wallWords(m *orient.Measures) string {
+	wall := digitsOf(m.ThickestGreenWallMM, 1) + " mm green"
+	if m.ThickestWallAtCavity {
+		return "cavity: counts as " + wall
+	}
+	return "wall " + wall
+}
+
 // sagFact is the expected sag as a range, as it is laid in the furnace, with what it
 // rests on.
 func (l *layout) sagFact() fact {
 	lies := l.s.Chosen.Lies()
-	basis := "uncalibrated estimate"
+	basis := "uncalibrated"
 	if l.s.Advice.Brief.Material.Creep.Calibrated != "" {
-		basis = "estimate, calibrated"
+		basis = "calibrated"
 	}
-	if lies.SagMethod != "" {
-		basis += "; " + lies.SagMethod
+	if lies.SagMethod == orient.SagByBeam {
+		basis += " beam estimate"
+	} else {
+		basis += " estimate; solved"
 	}
 	if len(l.s.Coupon) > 0 {
 		return fact{"Gravity sag", fmt.Sprintf("is what the coupon is fired for: see page %d", l.measuringPage()), ""}

@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"kilnpoise/mesh"
 )
 
 // sheetFile writes the sheet into a file of its own and gives its path and bytes.
@@ -69,6 +71,29 @@ func TestSheetHasItsContents(t *testing.T) {
 	}
 	if strings.Contains(text, "119.05 %") {
 		t.Error("percentages are printed although the mesh is at green size")
+	}
+}
+
+// What is dangerous about a part stands on the first page, and what counts of a wall
+// beside a cavity is not to be measured.
+func TestSheetWarnsOfClosedCavities(t *testing.T) {
+	for cavities, want := range map[int]string{
+		1: "Caution. The part has a closed cavity: gas and acid stay trapped in it. Drill or open it in the design; else ask the material's safety data sheet",
+		3: "Caution. The part has 3 closed cavities: gas and acid stay trapped in them.",
+		0: "",
+	} {
+		s := sampleSheet(t, A4, false)
+		s.Advice.Part = &mesh.Part{Health: mesh.Health{Cavities: cavities}}
+		s.Chosen.Measures.ThickestWallAtCavity = cavities > 0
+		path, _ := sheetFile(t, s)
+		first := plainText(run(t, "pdftotext", "-raw", "-l", "1", path, "-"))
+		if !strings.Contains(first, want) || strings.Contains(first, "Caution") != (cavities > 0) {
+			t.Errorf("with %d cavities page 1 does not say %q", cavities, want)
+		}
+		all := plainText(run(t, "pdftotext", "-raw", path, "-"))
+		if strings.Contains(all, "Thickest wall about") != (cavities == 0) || strings.Contains(all, "cavity: counts as 10.0 mm green") != (cavities > 0) {
+			t.Errorf("with %d cavities the wall is told otherwise", cavities)
+		}
 	}
 }
 
@@ -134,7 +159,7 @@ func TestSheetTellsWhatToMeasure(t *testing.T) {
 		"Tolerances", "seat 1, distance", "seat 5, flatness", "seat 7, angle", "41.60 to 41.97", "± 0.30", "± 0.50°", "ISO 2768-1 m", "in doubt", "shrinkage spread",
 		"Sizes to check with a caliper", "across flats along (0.00, 0.60, 0.80)", "bore along", "outer diameter along", "51.25 to 52.25", "45.00",
 		"Masses to reach", "86.7 to 87.9", "10.8 to 12.1", "86.1 12.7", "page 3 of 3",
-		"Green sizes measured, 1 to 4 on page 3", "Sintered sizes measured", "Mass after debinding about 86.7 to 87.9 g", "Mass about 86.1 g, 12.7 % lost",
+		"Green sizes measured, no. 1 to 4 on page 3", "Sintered sizes measured", "Mass after debinding about 86.7 to 87.9 g", "Mass about 86.1 g, 12.7 % lost",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the sheet does not say %q", want)
