@@ -104,6 +104,8 @@ type Measures struct {
 	LeanGrowth     float64 `json:"lean_growth"`
 	LeanGrowthLow  float64 `json:"lean_growth_low"`
 	LeanGrowthHigh float64 `json:"lean_growth_high"`
+	// LeanMethod is how they were found.
+	LeanMethod     string  `json:"lean_method"`
 	DragStrain     float64 `json:"drag_strain"`
 	ElephantFootMM float64 `json:"elephant_foot_mm"`
 	SagMM          float64 `json:"sag_mm"`
@@ -192,6 +194,7 @@ type Candidate struct {
 	// FurnaceAdvice says in sentences what to do about how the part stands as printed;
 	// empty where nothing is needed.
 	FurnaceAdvice []string
+	stand         furnace.Stand
 	// Plan is the support plan; nil before it was asked for. See Advice.Plan.
 	Plan *support.Plan
 	// LeftOut are the regions of the plan that get no support, by number; Unbuilt says

@@ -80,7 +80,7 @@ func (a *Advice) Revise(ctx context.Context, b Brief, report func(Progress)) (*A
 	out.fired = a.fired
 	for i := range out.Candidates {
 		if f, ok := a.fired[out.Candidates[i].Pose.Rotation]; ok {
-			f.apply(&out.Candidates[i])
+			f.apply(&out.Candidates[i], &out.Brief)
 		}
 	}
 	out.order()
@@ -172,7 +172,7 @@ func (s *search) candidate(r reading, o Origin) Candidate {
 		print: s.study.fingerprint(r.pose.Up()), plate: plate, setter: setter,
 		Origin: o, Pose: r.pose,
 		GreenSize: r.greenSize, SinteredSize: r.finished, Measures: r.measures,
-		Dimensions: r.dimensions, FurnaceAdvice: r.advice,
+		Dimensions: r.dimensions, FurnaceAdvice: r.stand.Advice(s.brief.standLimits()), stand: r.stand,
 	}
 }
 

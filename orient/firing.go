@@ -89,7 +89,7 @@ func (r *firingRun) solve(ctx context.Context, c *Candidate) error {
 		}
 		r.advice.fired[c.Pose.Rotation] = f
 	}
-	f.apply(c)
+	f.apply(c, &r.advice.Brief)
 	return nil
 }
 
@@ -139,6 +139,7 @@ func (r *firingRun) solveSite(ctx context.Context, t *site, tell func(string, fl
 	switch {
 	case t.sag != nil:
 		t.quick.takeSag(t.sag)
+		t.face.Stand.Lean = t.quick.Lean
 	case errors.Is(f.trouble, furnace.ErrTips), errors.Is(f.trouble, furnace.ErrLoose):
 		t.quick.TipAngleDeg, t.face.Stand.TipAngleDeg = 0, 0
 	}
@@ -178,8 +179,8 @@ func plainReason(err error) string {
 	return strings.TrimPrefix(err.Error(), "furnace: ")
 }
 
-// apply takes the solved sag over into the measures.
-func (f firing) apply(c *Candidate) {
+// apply takes the solved sag and lean over into the measures, and the advice with them.
+func (f firing) apply(c *Candidate, b *Brief) {
 	c.Solved, c.Unsolved = f.sag, ""
 	if f.sag == nil {
 		c.Unsolved = plainReason(f.trouble)
@@ -194,6 +195,11 @@ func (f firing) apply(c *Candidate) {
 		m.SagGridErrorMM = -1
 	}
 	m.SagShapeErrorMM = f.sag.ResidualMM
+	if f.sag.Lean != nil {
+		m.takeLean(*f.sag.Lean, LeanBySolver)
+		c.stand.Lean = m.lean()
+		c.FurnaceAdvice = c.stand.Advice(b.standLimits())
+	}
 }
 
 // creep gives the record's creep as the furnace takes it.

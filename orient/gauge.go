@@ -61,7 +61,7 @@ type reading struct {
 	greenSize  r3.Vec
 	finished   r3.Vec
 	dimensions []DimensionOutcome
-	advice     []string // on laying it down
+	stand      furnace.Stand // as printed, at finished size
 }
 
 // readFace is read for a pose on a resting face of the hull. A coarse level of
@@ -167,19 +167,20 @@ func (g *gauge) firing(r *reading) {
 	m := &r.measures
 	s := furnace.Standing(r.pose.Sintered(g.subject.mesh), g.brief.creep(), mesh.Matrix{}, g.brief.Furnace.Friction)
 	m.DragStrain, m.ElephantFootMM = bounded(s.DragStrain, 1), s.ElephantFootMM
-	s.TravelMM, s.TipAngleDeg, s.Lean = m.SetterTravelMM, m.TipAngleDeg, m.lean(s.Lean.LimitMM)
-	r.advice = s.Advice(g.brief.standLimits())
+	s.TravelMM, s.TipAngleDeg, s.Lean = m.SetterTravelMM, m.TipAngleDeg, m.lean()
+	r.stand = s
 }
 
 // mostLean bounds the factor by which a lean grows.
 const mostLean = 1000
 
 // lean gives the measures of leaning as the furnace has them.
-func (m *Measures) lean(limitMM float64) furnace.Lean {
-	return furnace.Lean{Growth: m.LeanGrowth, Low: m.LeanGrowthLow, High: m.LeanGrowthHigh, LimitMM: limitMM}
+func (m *Measures) lean() furnace.Lean {
+	return furnace.Lean{Growth: m.LeanGrowth, Low: m.LeanGrowthLow, High: m.LeanGrowthHigh}
 }
 
-func (m *Measures) takeLean(l furnace.Lean) {
+func (m *Measures) takeLean(l furnace.Lean, method string) {
+	m.LeanMethod = method
 	m.LeanGrowth = bounded(l.Growth, mostLean)
 	m.LeanGrowthLow, m.LeanGrowthHigh = bounded(l.Low, mostLean), bounded(l.High, mostLean)
 }
@@ -313,14 +314,14 @@ func grownArea(outline []r2.Vec, margin float64) float64 {
 // lean fills in how a lean would grow, from the surface as the stance has it.
 func (g *gauge) lean(r *reading) {
 	m := &r.measures
-	m.LeanGrowth, m.LeanGrowthLow, m.LeanGrowthHigh = 1, 1, 1
+	m.LeanGrowth, m.LeanGrowthLow, m.LeanGrowthHigh, m.LeanMethod = 1, 1, 1, LeanByColumn
 	if m.TipAngleDeg <= 0 {
 		return
 	}
 	o := r.pose.Oversize
 	finished := r3.Vec{X: 1 / o.X, Y: 1 / o.Y, Z: 1 / o.Z}
 	green := mesh.Mesh{Vertices: g.stance.Vertices, Facets: g.stance.Facets}
-	m.takeLean(furnace.LeanOf(&green, finished, g.greenVolume(), g.centerOfMass(r.pose).Z, g.brief.creep()))
+	m.takeLean(furnace.LeanOf(&green, finished, g.greenVolume(), g.centerOfMass(r.pose).Z, g.brief.creep()), LeanByColumn)
 }
 
 // contactPoints gives the corners of the facets on the plate.
@@ -365,6 +366,13 @@ func (g *gauge) sagging(r *reading) {
 const (
 	SagByBeam   = "beam estimate"
 	SagBySolver = "solved"
+)
+
+// How the growth of a lean was found, as written to JSON: as that of an even column
+// with the weakest section, or by the eigenvalue of the part itself.
+const (
+	LeanByColumn = "column estimate"
+	LeanBySolver = "solved"
 )
 
 // dimensionSpread is the root mean square, over the part's three overall

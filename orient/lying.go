@@ -26,6 +26,7 @@ type Lying struct {
 	FootprintMM2 float64
 	TravelMM     float64
 	Lean         furnace.Lean
+	LeanMethod   string
 	// ElephantFootMM, SagMM and the rest are as in Measures.
 	ElephantFootMM                        float64
 	SagMM, SagLowMM, SagHighMM, SagSpanMM float64
@@ -41,7 +42,7 @@ type Lying struct {
 func (m *Measures) lyingAsPrinted(setter fitting) Lying {
 	return Lying{
 		AsPrinted: true, TipAngleDeg: m.TipAngleDeg, FootprintMM2: m.FootprintMM2, TravelMM: m.SetterTravelMM,
-		Lean: m.lean(0), ElephantFootMM: m.ElephantFootMM,
+		Lean: m.lean(), LeanMethod: m.LeanMethod, ElephantFootMM: m.ElephantFootMM,
 		SagMM: m.SagMM, SagLowMM: m.SagLowMM, SagHighMM: m.SagHighMM, SagSpanMM: m.SagSpanMM,
 		SagCollapses: m.SagCollapses, SagMethod: m.SagMethod,
 		SagGridErrorMM: m.SagGridErrorMM, SagShapeErrorMM: m.SagShapeErrorMM, setter: setter,
@@ -56,13 +57,18 @@ func (l *Lying) Stands() bool { return l.TipAngleDeg > 0 }
 // topples, and past small displacements millimetres mean nothing either.
 func (l *Lying) KeepsItsShape() bool { return l.Stands() && !l.SagCollapses }
 
-// takeSag takes the solved sag over.
+// takeSag takes the solved sag and lean over.
 func (l *Lying) takeSag(s *furnace.Sag) {
 	l.SagMM, l.SagLowMM, l.SagHighMM = s.MM, s.LowMM, s.HighMM
 	l.SagSpanMM, l.SagCollapses, l.SagMethod = s.SpanMM, s.Collapses, SagBySolver
 	l.SagGridErrorMM, l.SagShapeErrorMM = s.DiscretisationMM, s.ResidualMM
 	if !s.Checked {
 		l.SagGridErrorMM = -1
+	}
+	if s.Lean != nil {
+		var m Measures
+		m.takeLean(*s.Lean, LeanBySolver)
+		l.Lean, l.LeanMethod = m.lean(), m.LeanMethod
 	}
 }
 
@@ -133,8 +139,8 @@ func (s *Study) standOnSites(ctx context.Context, b Brief, sites []site) error {
 		t.face.Stand = furnace.Standing(lain, b.creep(), mesh.Matrix{}, b.Furnace.Friction)
 		t.face.Stand.TipAngleDeg = t.quick.TipAngleDeg
 		var m Measures
-		m.takeLean(t.face.Stand.Lean)
-		t.quick.Lean, t.quick.ElephantFootMM = m.lean(t.face.Stand.Lean.LimitMM), t.face.Stand.ElephantFootMM
+		m.takeLean(t.face.Stand.Lean, LeanByColumn)
+		t.quick.Lean, t.quick.ElephantFootMM = m.lean(), t.face.Stand.ElephantFootMM
 	}, nil)
 }
 

@@ -31,6 +31,7 @@ type RestingReport struct {
 	LeanGrowth     float64     `json:"lean_growth"`
 	LeanGrowthLow  float64     `json:"lean_growth_low"`
 	LeanGrowthHigh float64     `json:"lean_growth_high"`
+	LeanMethod     string      `json:"lean_method"`
 	SagMM          float64     `json:"sag_mm"`
 	SagLowMM       float64     `json:"sag_low_mm"`
 	SagHighMM      float64     `json:"sag_high_mm"`
@@ -52,7 +53,7 @@ func restingReport(c *Candidate) RestingReport {
 	l := c.Lies()
 	r := RestingReport{
 		AsPrinted: l.AsPrinted, Laid: c.LaidAs(), GreenSizeMM: triple(c.greenLying()), Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, FootprintMM2: l.FootprintMM2, SetterTravelMM: l.TravelMM,
-		LeanGrowth: l.Lean.Growth, LeanGrowthLow: l.Lean.Low, LeanGrowthHigh: l.Lean.High,
+		LeanGrowth: l.Lean.Growth, LeanGrowthLow: l.Lean.Low, LeanGrowthHigh: l.Lean.High, LeanMethod: l.LeanMethod,
 		SagMM: l.SagMM, SagLowMM: l.SagLowMM, SagHighMM: l.SagHighMM,
 		SagCollapses: l.SagCollapses, SagMethod: l.SagMethod, Tried: 1,
 		SagGridErrorMM: l.SagGridErrorMM, SagShapeErrorMM: l.SagShapeErrorMM, ElephantFootMM: l.ElephantFootMM,

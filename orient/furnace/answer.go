@@ -54,7 +54,7 @@ func (c *contact) read(m *mesh.Mesh, creep Creep) *Sag {
 		Method:   "solved",
 		Elements: len(c.mg.levels[0].nodes),
 		PitchMM:  math.Cbrt(l.BrickVolume()),
-		Field:    c.field(scale),
+		Field:    c.field(c.x, scale),
 	}
 	s.Displacement = make([]r3.Vec, len(m.Vertices))
 	for i, v := range m.Vertices {
@@ -104,12 +104,12 @@ func (c *contact) onPart(n int32) bool {
 	return fill >= 0.5
 }
 
-// field gives the displacements, scaled.
-func (c *contact) field(scale float64) *Field {
+// field gives displacements x, scaled.
+func (c *contact) field(x []float64, scale float64) *Field {
 	g := c.mg.levels[0].grid
 	f := &Field{lattice: c.model.lattice, order: c.order, where: c.where, nodes: g.nodes, moved: make([]r3.Vec, len(g.place))}
 	for n := range f.moved {
-		f.moved[n] = r3.Scale(scale, c.vector(c.x, int32(n)))
+		f.moved[n] = r3.Scale(scale, c.vector(x, int32(n)))
 	}
 	return f
 }

@@ -118,3 +118,42 @@ func watchHeap(do func()) (most uint64) {
 	close(stop)
 	return <-done
 }
+
+// BenchmarkLean takes what the lean adds to a solution on one grid: "sag" is the
+// solution without, "lean" the lean alone.
+func BenchmarkLean(b *testing.B) {
+	for _, part := range []struct {
+		name string
+		m    *mesh.Mesh
+	}{{"stout bracket", bracket()}, {"fin on a base", boxes([6]float64{0, 0, 0, 24, 18, 12}, [6]float64{11.25, 0, 12, 12.75, 18, 42})}, {"slender rod", disc(3, 60, 90)}} {
+		c, o := DefaultCreep(), Options{Elements: 20_000}
+		w, err := o.prepare(context.Background(), part.m)
+		if err != nil {
+			b.Fatal(err)
+		}
+		md, err := o.within(context.Background(), part.m, w)
+		if err != nil {
+			b.Fatal(err)
+		}
+		var touch *contact
+		var sag *Sag
+		b.Run(part.name+"/sag", func(b *testing.B) {
+			for b.Loop() {
+				if touch, sag, err = o.solveModel(context.Background(), part.m, c, md, nil, func(float64) {}); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(sag.Iterations), "steps")
+		})
+		b.Run(part.name+"/lean", func(b *testing.B) {
+			for b.Loop() {
+				if err := touch.lean(context.Background(), c, sag); err != nil {
+					b.Fatal(err)
+				}
+			}
+			b.ReportMetric(float64(sag.LeanSteps), "steps")
+			b.ReportMetric(float64(sag.Elements), "bricks")
+			b.ReportMetric(sag.Lean.Growth, "growth")
+		})
+	}
+}

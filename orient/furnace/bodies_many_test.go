@@ -82,7 +82,7 @@ func TestSolvingIsGivenUpByWork(t *testing.T) {
 	var spent []float64
 	for range 2 {
 		left := 3e5
-		_, err := Options{}.solveModel(context.Background(), m, DefaultCreep(), md, &left, func(float64) {})
+		_, _, err := Options{}.solveModel(context.Background(), m, DefaultCreep(), md, &left, func(float64) {})
 		if !errors.Is(err, ErrWork) {
 			t.Fatalf("error %v, want %v", err, ErrWork)
 		}

@@ -31,6 +31,13 @@ const corners = 8
 // (node by node, three components each) to the forces on them, for Young's
 // modulus 1 and the given Poisson ratio and edge lengths.
 func stiffness(edge [3]float64, poisson float64) (*mat.SymDense, error) {
+	k, _, err := condensed(edge, poisson)
+	return k, err
+}
+
+// condensed gives the stiffness, and the matrix that takes the displacements of the
+// nodes to the amplitudes that the parabolas find for themselves.
+func condensed(edge [3]float64, poisson float64) (*mat.SymDense, *mat.Dense, error) {
 	const own, inner = 3 * corners, 9
 	var k mat.Dense // over nodal displacements, then amplitudes of the parabolas
 	k.ReuseAs(own+inner, own+inner)
@@ -46,17 +53,17 @@ func stiffness(edge [3]float64, poisson float64) (*mat.SymDense, error) {
 	}
 	var chol mat.Cholesky
 	if !chol.Factorize(symmetric(k.Slice(own, own+inner, own, own+inner))) {
-		return nil, errors.New("furnace: brick cannot be condensed: check edges and Poisson ratio")
+		return nil, nil, errors.New("furnace: brick cannot be condensed: check edges and Poisson ratio")
 	}
 	coupling := k.Slice(own, own+inner, 0, own)
-	var amplitudes, relief mat.Dense
+	var amplitudes, relief, left mat.Dense
 	if err := chol.SolveTo(&amplitudes, coupling); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	relief.Mul(coupling.T(), &amplitudes)
-	var condensed mat.Dense
-	condensed.Sub(k.Slice(0, own, 0, own), &relief)
-	return symmetric(&condensed), nil
+	left.Sub(k.Slice(0, own, 0, own), &relief)
+	amplitudes.Scale(-1, &amplitudes)
+	return symmetric(&left), &amplitudes, nil
 }
 
 // elasticity gives the isotropic matrix from strains (xx, yy, zz, xy, yz, zx;
@@ -78,11 +85,7 @@ func elasticity(poisson float64) *mat.Dense {
 // strains gives the matrix from displacements and amplitudes to strains at
 // Gauss point g: two points along each axis integrate the products exactly.
 func strains(edge [3]float64, g int) *mat.Dense {
-	const point = 0.57735026918962576 // 1/sqrt(3)
-	var at [3]float64
-	for a := range at {
-		at[a] = point * side(g, a)
-	}
+	at := gaussPoint(g)
 	b := mat.NewDense(6, 3*corners+9, nil)
 	for n := range corners {
 		setStrain(b, 3*n, gradient(n, at, edge))
@@ -93,6 +96,15 @@ func strains(edge [3]float64, g int) *mat.Dense {
 		setStrain(b, 3*corners+3*a, slope)
 	}
 	return b
+}
+
+// gaussPoint gives the place of Gauss point g in the brick, -1 to 1 along each axis.
+func gaussPoint(g int) (at [3]float64) {
+	const point = 0.57735026918962576 // 1/sqrt(3)
+	for a := range at {
+		at[a] = point * side(g, a)
+	}
+	return at
 }
 
 // side is +1 where bit a of n is set, else -1.

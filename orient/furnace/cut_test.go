@@ -13,27 +13,6 @@ import (
 	"kilnpoise/mesh"
 )
 
-// wallStiffness gives the bending stiffness of a level wall of the given
-// thickness, in bricks, over its true one, on the mean over all positions
-// between the layers, when a cut brick counts with its fill to a power.
-func wallStiffness(thickness, power float64) float64 {
-	const positions = 500
-	var sum float64
-	for i := range positions {
-		low := (float64(i) + 0.5) / positions
-		high := low + thickness
-		var area, first, second float64
-		for k := 0.0; k < high; k++ {
-			if fill := min(k+1, high) - max(k, low); fill > 0 {
-				a, z := math.Pow(min(fill, 1), power), k+0.5
-				area, first, second = area+a, first+a*z, second+a*(z*z+1.0/12)
-			}
-		}
-		sum += second - first*first/area
-	}
-	return sum / positions / (thickness * thickness * thickness / 12)
-}
-
 // TestCutPower checks what cut.go says about the mean bending stiffness.
 func TestCutPower(t *testing.T) {
 	for _, tt := range []struct{ thickness, plain float64 }{{2, 1.50}, {3, 1.22}, {4, 1.125}, {6, 1.056}} {
@@ -77,7 +56,7 @@ func TestSlantingArms(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, err := Options{}.solveModel(context.Background(), m, DefaultCreep(), md, nil, func(float64) {})
+			_, s, err := Options{}.solveModel(context.Background(), m, DefaultCreep(), md, nil, func(float64) {})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -93,5 +72,15 @@ func TestSlantingArms(t *testing.T) {
 	}
 	if *renew {
 		writeTable(t, path, rows)
+	}
+}
+
+// TestTooStiff checks what cut.go says of walls under two bricks.
+func TestTooStiff(t *testing.T) {
+	for _, tt := range []struct{ through, want float64 }{{3, 1}, {2, 1}, {1.5, 1.2}, {1, 1.64}, {0.7, 2.26}} {
+		md := &model{wall: tt.through, lattice: mesh.Lattice{Pitch: r3.Vec{X: 1, Y: 1, Z: 1}}}
+		if got := md.tooStiff(); math.Abs(got-tt.want) > 0.02 {
+			t.Errorf("%g bricks: %.3f times too stiff, want %.2f", tt.through, got, tt.want)
+		}
 	}
 }

@@ -10,7 +10,8 @@
 // [Solve] is an elastic finite-element solver: eight-node bricks on a lattice
 // (brick.go, modes.go), a multigrid preconditioner (multigrid.go, coarsen.go) for
 // conjugate gradients (gradients.go), and one-sided contact with the setter
-// (contact.go, friction.go). handbook.go has the closed forms it is checked by.
+// (contact.go, friction.go). From its stresses follows whether a small lean grows by
+// creep buckling (lean.go, buckling.go). handbook.go has the closed forms it is checked by.
 //
 // # What is not
 //

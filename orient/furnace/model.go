@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 
 	"kilnpoise/mesh"
 )
@@ -29,6 +30,7 @@ const (
 // model is the part, and what carries it, on a lattice of bricks.
 type model struct {
 	lattice mesh.Lattice
+	wall    float64   // thinnest wall, mm
 	part    []float32 // fill by the part alone
 	solid   []float32 // stiffness of every brick as a share of solid metal
 	load    []float32 // weight, likewise
@@ -62,7 +64,7 @@ func fillModel(ctx context.Context, m *mesh.Mesh, l mesh.Lattice, wall float64) 
 	if v.OpenShare > mostOpen {
 		return nil, nil, fmt.Errorf("%w (%.0f %% of the lines through it do not come out again)", ErrOpen, 100*v.OpenShare)
 	}
-	md := &model{lattice: l, part: v.Fill, solid: v.Fill, load: v.Fill}
+	md := &model{lattice: l, wall: wall, part: v.Fill, solid: v.Fill, load: v.Fill}
 	foot, err := md.footprint(ctx, m)
 	if err != nil {
 		return nil, nil, err
@@ -74,7 +76,7 @@ func fillModel(ctx context.Context, m *mesh.Mesh, l mesh.Lattice, wall float64) 
 			v.Fill[i] = 0
 		}
 	}
-	md.soften(v.Cover, wall)
+	md.soften(v.Cover)
 	for i, f := range foot {
 		if f > 0 {
 			md.solid[i] = max(md.solid[i], tipStiffness)
@@ -82,6 +84,9 @@ func fillModel(ctx context.Context, m *mesh.Mesh, l mesh.Lattice, wall float64) 
 	}
 	return md, foot, nil
 }
+
+// pitch gives the mean edge of the bricks, mm.
+func (md *model) pitch() float64 { return math.Cbrt(md.lattice.BrickVolume()) }
 
 // bricks counts the bricks with solid in them.
 func (md *model) bricks() (n int) {

@@ -68,6 +68,12 @@ type Sag struct {
 	Elements   int
 	PitchMM    float64
 	Iterations int
+	// Lean is how a small lean grows; nil where that could not be found. LeanSteps is
+	// the number of steps it took. LeanMode is the shape that grows, the largest
+	// displacement 1; nil where none grows to speak of.
+	Lean      *Lean
+	LeanSteps int
+	LeanMode  *Field
 	// Displacement is that of every vertex of the mesh, and Field that of any
 	// point of the part.
 	Displacement []r3.Vec
@@ -111,21 +117,29 @@ func Solve(ctx context.Context, m *mesh.Mesh, c Creep, o Options) (*Sag, error) 
 	if err != nil {
 		return nil, err
 	}
-	share := 0.75 // of the work, for the main grid
+	share := 0.6 // of the work, for the main grid
 	if o.NoCheck {
-		share = 1
+		share = 0.85
 	}
 	left := o.effort()
-	sag, err := o.solveModel(ctx, m, c, md, &left, tell.stage("sag", 0.05, share))
+	touch, sag, err := o.solveModel(ctx, m, c, md, &left, tell.stage("sag", 0.05, share))
 	if err != nil {
 		return nil, err
 	}
 	sag.BricksThrough = w.wall / sag.PitchMM
+	leaning := touch
 	if !o.NoCheck {
-		err := o.check(ctx, m, c, w, sag, &left, tell.stage("sag on a coarser grid, for the error", share, 1))
+		coarse, err := o.check(ctx, m, c, w, sag, &left, tell.stage("sag on a coarser grid, for the error", share, 0.85))
 		if err != nil {
 			return nil, err
 		}
+		if coarse != nil { // good enough for the lean, and cheaper
+			leaning = coarse
+		}
+	}
+	tell.stage("lean", 0.85, 0.85)(0)
+	if err := leaning.lean(ctx, c, sag); err != nil {
+		return nil, err
 	}
 	tell.stage("sag", 1, 1)(1)
 	return sag, nil
@@ -191,43 +205,44 @@ func (o Options) within(ctx context.Context, m *mesh.Mesh, w wish) (*model, erro
 }
 
 // solveModel solves on a filled grid, with the work that is left.
-func (o Options) solveModel(ctx context.Context, m *mesh.Mesh, c Creep, md *model, left *float64, told func(float64)) (*Sag, error) {
+func (o Options) solveModel(ctx context.Context, m *mesh.Mesh, c Creep, md *model, left *float64, told func(float64)) (*contact, *Sag, error) {
 	s, err := newSystem(md, c.Poisson, newCrew(ctx))
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	told(0.1)
 	touch := newContact(s, o.Friction)
 	touch.left = left
 	iterations, err := touch.settle(ctx, func(share float64) { told(0.1 + 0.9*share) })
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	touch.steady()
 	sag := touch.read(m, c)
 	sag.Iterations = iterations
-	return sag, ctx.Err()
+	return touch, sag, ctx.Err()
 }
 
 // check solves again on a coarser grid. The bricks' error falls with the square
-// of their edge, which turns the difference of the two into an estimate.
-func (o Options) check(ctx context.Context, m *mesh.Mesh, c Creep, w wish, sag *Sag, left *float64, told func(float64)) error {
+// of their edge, which turns the difference of the two into an estimate. It gives the
+// coarser solution, nil where there is none.
+func (o Options) check(ctx context.Context, m *mesh.Mesh, c Creep, w wish, sag *Sag, left *float64, told func(float64)) (*contact, error) {
 	ratio := 1.5
 	if through := math.Round(w.wall / sag.PitchMM); through >= 2 && through < 8 {
 		ratio = through / math.Ceil(through/1.5-0.4)
 	}
 	md, err := newModel(ctx, m, o.Props, w.lattice(sag.PitchMM*ratio), w.wall)
 	if err != nil {
-		return ctx.Err() // the coarser grid cannot carry the part: no estimate
+		return nil, ctx.Err() // the coarser grid cannot carry the part: no estimate
 	}
-	coarse, err := o.solveModel(ctx, m, c, md, left, told)
+	touch, coarse, err := o.solveModel(ctx, m, c, md, left, told)
 	if err != nil {
-		return ctx.Err()
+		return nil, ctx.Err()
 	}
 	const least = 1.05 // grids nearer to one another tell nothing
 	if ratio := coarse.PitchMM / sag.PitchMM; ratio > least {
 		sag.DiscretisationMM = math.Abs(sag.MM-coarse.MM) / (ratio*ratio - 1)
 		sag.Checked = true
 	}
-	return nil
+	return touch, nil
 }

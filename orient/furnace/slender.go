@@ -8,21 +8,16 @@ import (
 	"kilnpoise/mesh"
 )
 
-// Lean is by what factor a small lean grows in the furnace by creep buckling: likely,
-// and at the low and high end of the compliance. LimitMM is the height at which the
-// part would buckle under its own weight. All are estimates for an even column that
-// carries the part's mass with the part's centre of mass on its weakest section.
-type Lean struct{ Growth, Low, High, LimitMM float64 }
-
-// LeanOf estimates the lean of a solid that stands in the frame of m on z = 0. The
+// LeanOf estimates the lean of a solid that stands in the frame of m on z = 0 quickly,
+// without the solver: as that of an even column that carries the part's mass with the
+// part's centre of mass on its weakest section below that. It does not see what leans by
+// itself, a thin fin on a heavy base, a wall, a frame; see [Sag]. The
 // surface m may be a coarser one, and of another size than when soft: scale takes
 // lengths in X, Y and Z to that; volume and middle are those of the solid as m has it,
 // the latter the height of its centre of mass.
 func LeanOf(m *mesh.Mesh, scale r3.Vec, volume, middle float64, c Creep) Lean {
 	limit := slenderLimit(m, scale, volume, middle, c)
-	grown := math.Pow(2*middle*scale.Z/limit, 3) // proportional to the compliance
-	at := func(compliance float64) float64 { return math.Exp(grown * compliance / c.CompliancePerPa) }
-	return Lean{Growth: at(c.CompliancePerPa), Low: at(c.LowPerPa), High: at(c.HighPerPa), LimitMM: limit}
+	return newLean(math.Pow(limit/(2*middle*scale.Z), 3), c)
 }
 
 // slenderLimit estimates the height at which the part would buckle by creep

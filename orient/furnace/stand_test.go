@@ -20,8 +20,9 @@ func TestStandingBlock(t *testing.T) {
 	about(t, "drag", s.DragStrain, DragStrain(c, 0.5, 10), 1e-9)
 	about(t, "foot strain", s.FootStrain, FootStrain(c, 30), 1e-9)
 	about(t, "elephant foot", s.ElephantFootMM, ElephantFootMM(c, 30, 10), 1e-9)
-	about(t, "slender limit", s.Lean.LimitMM, ColumnLimitMM(c, 10/math.Sqrt(12)), 1e-6)
-	about(t, "lean growth", s.Lean.Growth, LeanGrowth(30, s.Lean.LimitMM), 1e-9)
+	limit := ColumnLimitMM(c, 10/math.Sqrt(12))
+	about(t, "times its weight", s.Lean.WeightFactor, math.Pow(limit/30, 3), 1e-6)
+	about(t, "lean growth", s.Lean.Growth, LeanGrowth(30, limit), 1e-9)
 	if s.Feet != 1 || len(s.Footprint) != 4 || s.HeightMM != 30 {
 		t.Errorf("%+v", s)
 	}
@@ -33,10 +34,10 @@ func TestStandingRod(t *testing.T) {
 	c := checkCreep(0.5)
 	rod := disc(2.5, 22.46, 360)
 	s := Standing(rod, c, mesh.Matrix{}, 0.5)
-	about(t, "limit", s.Lean.LimitMM, 49.18, 2e-3)
+	about(t, "times its weight", s.Lean.WeightFactor, math.Pow(49.18/22.46, 3), 6e-3)
 	about(t, "growth", s.Lean.Growth, 1.1, 2e-3)
-	if insideOut := Standing(insideOut(rod), c, mesh.Matrix{}, 0.5); math.Abs(insideOut.Lean.LimitMM-s.Lean.LimitMM) > 1e-9 {
-		t.Errorf("inside out: limit %v, want %v", insideOut.Lean.LimitMM, s.Lean.LimitMM)
+	if insideOut := Standing(insideOut(rod), c, mesh.Matrix{}, 0.5); math.Abs(insideOut.Lean.Growth-s.Lean.Growth) > 1e-9 {
+		t.Errorf("inside out: growth %v, want %v", insideOut.Lean.Growth, s.Lean.Growth)
 	}
 }
 
