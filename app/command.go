@@ -90,8 +90,9 @@ func calibrateCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "calibrate --coupon SPAN,THICKNESS,SAG ...",
 		Short: "Fit the creep compliance to a fired coupon",
-		Long: "Calibrate takes what the beams of a fired creep coupon have sagged, fits the creep compliance and keeps\n" +
-			"it with its range in your own material record. The coupon is among the built-in parts.",
+		Long: "Calibrate takes what the arms of a fired creep coupon have sagged, on the top face the tip against the root,\n" +
+			"fits the creep compliance and keeps it with its range in your own material record. The coupon is among the\n" +
+			"built-in parts; how much its roots and its block give way is allowed for.",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
 				return usageError{fmt.Errorf("%q: coupons are given with --coupon", args[0])}

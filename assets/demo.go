@@ -28,7 +28,7 @@ func DefaultPart() Demo { return DemoParts()[0] }
 const CouponID = "creep-coupon"
 
 // CouponSpansMM gives the free lengths of the coupon's arms, sintered.
-func CouponSpansMM() []float64 { return []float64{10, 15, 20} }
+func CouponSpansMM() []float64 { return []float64{7, 8, 10, 12, 16, 20} }
 
 // CouponThicknessMM is how thick the arms are.
 const CouponThicknessMM = 3
@@ -72,9 +72,10 @@ func DemoParts() []Demo {
 			"The hinged door of the delivery valve, wide and flat. It loads with the seat up and the "+
 				"ribs down, so that the whole plate hangs in the air."),
 		demo(CouponID, "Creep coupon",
-			"Three cantilevers of 10, 15 and 20 mm, 3 mm thick, on one block. Print and fire it as it is loaded, on its "+
+			"Six cantilevers of 7 to 20 mm, 3 mm thick, on one block. Print and fire it as it is loaded, on its "+
 				"foot, the arms level; take the supports under the arms out in the green state; measure how far the tip of "+
-				"each has come down against its root. The longest may collapse: the shorter ones are there for that."),
+				"each has come down against its root, on the top face. The longest may collapse and the shortest hardly sag: "+
+				"whatever the material, three of them tell."),
 	}
 }
 

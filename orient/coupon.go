@@ -8,8 +8,8 @@ import (
 type CouponArm struct {
 	SpanMM      float64 `json:"span_mm"`
 	ThicknessMM float64 `json:"thickness_mm"`
-	// SagMM is by the beam formula at the likely compliance, SagLowMM and SagHighMM
-	// at the ends of its range; past a tenth of the span the arm is taken to have
+	// SagMM is that of the tip against the root, on the top face, at the likely
+	// compliance, SagLowMM and SagHighMM at the ends of its range; past a tenth of the span the arm is taken to have
 	// collapsed.
 	SagMM     float64 `json:"sag_mm"`
 	SagLowMM  float64 `json:"sag_low_mm"`
@@ -21,7 +21,7 @@ func (a *Advice) CouponArms() []CouponArm {
 	var out []CouponArm
 	creep := a.Brief.creep()
 	for _, c := range a.Brief.Coupon {
-		likely := furnace.BeamSagMM(furnace.Cantilever, creep, c.SpanMM, c.ThicknessMM)
+		likely := furnace.ArmSagMM(creep, c.SpanMM, c.ThicknessMM)
 		out = append(out, CouponArm{
 			SpanMM: c.SpanMM, ThicknessMM: c.ThicknessMM, SagMM: likely,
 			SagLowMM:  likely * creep.LowPerPa / creep.CompliancePerPa,

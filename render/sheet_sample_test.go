@@ -182,8 +182,8 @@ func addMeasuring(s *Sheet, tolerances, sizes int) {
 
 // addCoupon makes the part the creep coupon.
 func addCoupon(s *Sheet) {
-	for i, span := range []float64{10, 15, 20} {
-		sag := 0.2 * float64(i*i+1)
+	for i, span := range []float64{7, 8, 10, 12, 16, 20} {
+		sag := 0.05 * float64(i*i+1)
 		s.Coupon = append(s.Coupon, orient.CouponArm{SpanMM: span, ThicknessMM: 3, SagMM: sag, SagLowMM: sag / 3, SagHighMM: 4 * sag})
 	}
 }

@@ -174,7 +174,7 @@ func TestSheetOfTheCoupon(t *testing.T) {
 	path, _ := sheetFile(t, s)
 	text := plainText(run(t, "pdftotext", "-raw", path, "-"))
 	for _, want := range []string{
-		"The creep coupon", "the arms level", "Sag is tip minus root", "top face of each arm", "3 notches 20.0 3.0", "0.07 to 0.80", "0.33 or more",
+		"The creep coupon", "the arms level", "Sag is tip minus root", "top face of each arm", "sag: tip minus root, both on the top face", "20.0 3.0 0.43 or more", "7.0 3.0 0.02 to 0.20",
 		"is what the coupon is fired for: see page 3", "--coupon SPAN,THICKNESS,SAG",
 	} {
 		if !strings.Contains(text, want) {

@@ -20,7 +20,7 @@ func TestOnlyTheCouponIsTheCoupon(t *testing.T) {
 		if want := d.ID == assets.CouponID; (len(arms) > 0) != want {
 			t.Errorf("%s has %d arms of a coupon", d.ID, len(arms))
 		}
-		if len(arms) > 0 && (len(arms) != 3 || arms[2].SpanMM != 20 || arms[0].ThicknessMM != 3) {
+		if len(arms) > 0 && (len(arms) != 6 || arms[5].SpanMM != 20 || arms[0].ThicknessMM != 3) {
 			t.Errorf("the arms are %+v", arms)
 		}
 	}

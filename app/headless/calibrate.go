@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"kilnpoise/app/handover"
 	"kilnpoise/assets"
 	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/process"
@@ -26,7 +27,7 @@ type Calibration struct {
 
 // AddFlags adds the options to a set of flags.
 func (c *Calibration) AddFlags(f *pflag.FlagSet) {
-	f.Var((*couponFlag)(&c.Coupons), "coupon", "span, thickness and measured sag, mm, sintered; a fourth says how it is held: cantilever (default), supported or built-in; may be repeated")
+	f.Var((*couponFlag)(&c.Coupons), "coupon", "span, thickness and sag, mm, sintered; the sag of an arm is tip minus root on its top face; a fourth says how it is held: cantilever (default, an arm of the coupon), supported or built-in; may be repeated")
 	f.StringVar(&c.Material, "material", assets.DefaultMaterial, "material record to keep the outcome in")
 	f.StringVar(&c.Note, "note", "", "a note kept with the date, such as the number of the firing")
 	f.BoolVar(&c.Try, "try", false, "show the outcome without keeping it")
@@ -48,7 +49,7 @@ func Calibrate(c Calibration, today time.Time, stdout, stderr io.Writer) error {
 	if err != nil {
 		return err
 	}
-	fit, err := furnace.Calibrate(c.Coupons, m.Creep.DensityKGM3, m.Creep.Poisson, furnace.CouponConfidence)
+	fit, err := handover.FitCoupons(&m, c.Coupons)
 	if err != nil {
 		return fmt.Errorf("%s", strings.TrimPrefix(err.Error(), "furnace: "))
 	}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/handover"
 	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/process"
 )
@@ -71,7 +72,7 @@ func fitBook(ctx context.Context, firings []book.Firing, record process.Material
 		}
 	}
 	if len(f.beams) > 0 {
-		f.sag, f.sagWhy = furnace.Calibrate(f.beams, record.Creep.DensityKGM3, record.Creep.Poisson, furnace.CouponConfidence)
+		f.sag, f.sagWhy = handover.FitCoupons(&record, f.beams)
 	}
 	return f
 }

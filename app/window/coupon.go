@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"kilnpoise/app/handover"
 	"kilnpoise/assets"
 	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/process"
@@ -36,8 +37,7 @@ func (w *mainWindow) openCouponPart() {
 
 // fit fits the compliance of the material in use to the beams.
 func (w *mainWindow) fit(beams []furnace.Coupon) (furnace.Fit, error) {
-	c := w.desk.brief.Material.Creep
-	return furnace.Calibrate(beams, c.DensityKGM3, c.Poisson, furnace.CouponConfidence)
+	return handover.FitCoupons(&w.desk.brief.Material, beams)
 }
 
 // fitCoupon tells the fit in words.

@@ -27,7 +27,7 @@ func TestTheCouponOnTheDesk(t *testing.T) {
 	}
 }
 
-// A technician enters the three beams of a fired coupon; the fit is shown, kept in
+// A technician enters two beams of a fired coupon; the fit is shown, kept in
 // the shop's own record, and used.
 func TestCouponCalibratesTheMaterial(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
@@ -37,16 +37,15 @@ func TestCouponCalibratesTheMaterial(t *testing.T) {
 	}
 	b.openCoupon()
 	p := b.brief.coupon
-	if len(p.beams) != 3 || !p.keep.Disabled() {
+	if len(p.beams) != 6 || !p.keep.Disabled() {
 		t.Fatalf("the panel begins with %d beams, and keeping possible: %v", len(p.beams), !p.keep.Disabled())
 	}
 	const truth = 1.1e-6
 	c := b.desk.brief.Material.Creep
 	beam := furnace.Creep{CompliancePerPa: truth, LowPerPa: truth, HighPerPa: truth, Poisson: c.Poisson, DensityKGM3: c.DensityKGM3}
-	for i, row := range p.beams[:2] {
-		span := assets.CouponSpansMM()[i]
-		sag := furnace.BeamSagMM(furnace.Cantilever, beam, span, assets.CouponThicknessMM) *
-			furnace.BeamShearFactor(furnace.Cantilever, c.Poisson, span, assets.CouponThicknessMM)
+	for i, row := range p.beams[3:5] { // the others broke off
+		span := assets.CouponSpansMM()[3+i]
+		sag := furnace.ArmSagMM(beam, span, assets.CouponThicknessMM)
 		row.drop.SetText(plainNumber(sag))
 		row.drop.commit()
 	}

@@ -39,8 +39,8 @@ type couponPanel struct {
 const couponVerdict = "Print and fire the coupon as it is loaded, on its foot, the arms level; its sheet says how to measure it."
 
 // couponIntro says what to do; the beams of the built-in coupon are filled in.
-const couponIntro = "Print the built-in coupon, fire it with your parts, and measure how far the tip of each beam " +
-	"has come down. Sizes are of the sintered beam, mm; leave a beam empty that was not measured or has broken off."
+const couponIntro = "Print the built-in coupon, fire it with your parts, and measure on the top face of each beam how far its tip " +
+	"has come down against its root, where it leaves the block. Sizes are of the sintered beam, mm; leave a beam empty that was not measured or has broken off."
 
 func newCouponPanel() *couponPanel {
 	p := &couponPanel{intro: newBody(couponIntro), rows: newPile(4), result: newPile(4), report: newSmall("")}

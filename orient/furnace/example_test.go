@@ -35,13 +35,13 @@ func ExampleBeamSagMM() {
 	// Output: 0.27 mm
 }
 
-// Three cantilevers of one block, measured after the firing.
+// Three arms of the creep coupon, measured after the firing.
 func ExampleCalibrate() {
 	fit, err := furnace.Calibrate([]furnace.Coupon{
-		{Hold: furnace.Cantilever, SpanMM: 10, ThicknessMM: 3, SagMM: 0.19},
-		{Hold: furnace.Cantilever, SpanMM: 15, ThicknessMM: 3, SagMM: 0.81},
-		{Hold: furnace.Cantilever, SpanMM: 18, ThicknessMM: 3, SagMM: 1.75},
-	}, 7000, 0.45, 0.9)
+		{Hold: furnace.Cantilever, SpanMM: 10, ThicknessMM: 3, SagMM: 0.22},
+		{Hold: furnace.Cantilever, SpanMM: 12, ThicknessMM: 3, SagMM: 0.43},
+		{Hold: furnace.Cantilever, SpanMM: 16, ThicknessMM: 3, SagMM: 1.21},
+	}, furnace.Firing{DensityKGM3: 7000, Poisson: 0.45, SpanSpread: 0.005, ThicknessSpread: 0.01}, 0.9)
 	if err != nil {
 		fmt.Println(err)
 		return
