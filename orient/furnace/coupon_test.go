@@ -68,7 +68,7 @@ func couponSags(t *testing.T, m *mesh.Mesh, c Creep, pitch float64) map[float64]
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, s, err := o.solveModel(context.Background(), m, c, md, func(float64) {})
+	_, s, err := o.solveModel(context.Background(), m, c, md, nil, func(float64) {})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,7 +190,7 @@ func TestCouponAgainstCalculiX(t *testing.T) {
 func makeCouponCalculiX(t *testing.T, path string) {
 	t.Helper()
 	c := checked{mesh: func() *mesh.Mesh { return couponMesh(t) }, pitch: 1}
-	s, err := newSystem(c.model(t), DefaultCreep().Poisson, newCrew())
+	s, err := newSystem(c.model(t), DefaultCreep().Poisson, newCrew(context.Background()))
 	if err != nil {
 		t.Fatal(err)
 	}
