@@ -32,8 +32,8 @@ func FileName(name string) string {
 		clean = strings.TrimRight(strings.ToValidUTF8(clean[:longestName-9], ""), ". ") + "-" + hex.EncodeToString(sum[:4])
 	}
 	// A device of Windows keeps its meaning whatever ending follows a full stop.
-	switch stem, _, _ := strings.Cut(strings.ToLower(clean), "."); strings.TrimRight(stem, "0123456789 ") {
-	case "con", "prn", "aux", "nul", "com", "lpt":
+	switch stem, _, _ := strings.Cut(strings.ToLower(clean), "."); strings.TrimRight(stem, "0123456789¹²³ ") {
+	case "con", "conin$", "conout$", "prn", "aux", "nul", "com", "lpt":
 		clean = "part-" + clean
 	}
 	if clean == "" {

@@ -319,7 +319,7 @@ func TestDropTakesItsFolderAlong(t *testing.T) {
 func TestFileName(t *testing.T) {
 	for in, want := range map[string]string{
 		"pump lever": "pump lever", "": "part", ".": "part", " .hidden. ": "hidden", "a/b\\c": "a-b-c", "line\nbreak": "line-break",
-		"abc\u202elts": "abc-lts", "esc\x1b[2J": "esc-[2J", "con": "part-con", "COM1.x": "part-COM1.x", "console": "console", "\xff": "-",
+		"abc\u202elts": "abc-lts", "esc\x1b[2J": "esc-[2J", "con": "part-con", "COM1.x": "part-COM1.x", "lpt².x": "part-lpt².x", "CONOUT$": "part-CONOUT$", "console": "console", "\xff": "-",
 	} {
 		if got := handover.FileName(in); got != want {
 			t.Errorf("FileName(%q) = %q, want %q", in, got, want)

@@ -2,12 +2,15 @@ package job_test
 
 import (
 	"bufio"
+	"context"
 	"fmt"
 	"io"
 	"os"
 	"os/exec"
 	"strings"
 	"testing"
+
+	"kilnpoise/app/job"
 )
 
 // helperRole is set for a process that plays the other window: see helper.
@@ -21,6 +24,8 @@ func TestMain(m *testing.M) {
 		holdRole(args)
 	case "save":
 		saveRole(args)
+	case "open":
+		openRole(args)
 	default:
 		fmt.Println("no such role:", role)
 		os.Exit(2)
@@ -72,4 +77,31 @@ func (p *player) kill() {
 	for p.lines.Scan() { // what it said before
 	}
 	_ = p.cmd.Wait()
+}
+
+// openRole opens the job of its argument and makes its part, as the window does, and
+// says how much memory the process took at most.
+func openRole(args []string) {
+	claim, j, _, err := job.Open(context.Background(), args[0])
+	if err != nil {
+		panic(err)
+	}
+	f, err := j.Part.Read(context.Background())
+	if err != nil {
+		panic(err)
+	}
+	p, err := j.Part.Make(context.Background(), f)
+	if err != nil {
+		panic(err)
+	}
+	status, err := os.ReadFile("/proc/self/status")
+	if err != nil {
+		panic(err)
+	}
+	_, peak, _ := strings.Cut(string(status), "VmHWM:")
+	peak, _, _ = strings.Cut(peak, "\n")
+	fmt.Println("facets", len(p.Mesh.Facets), "peak", strings.TrimSpace(peak))
+	if err := claim.Release(); err != nil {
+		panic(err)
+	}
 }

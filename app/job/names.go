@@ -102,8 +102,8 @@ func CleanName(name string) string {
 		return r
 	}, name)
 	name = strings.Trim(name, ". ") // hidden files, and what some systems cut off
-	switch stem, _, _ := strings.Cut(strings.ToLower(name), "."); strings.TrimRight(stem, "0123456789 ") {
-	case "con", "prn", "aux", "nul", "com", "lpt":
+	switch stem, _, _ := strings.Cut(strings.ToLower(name), "."); strings.TrimRight(stem, "0123456789¹²³ ") {
+	case "con", "conin$", "conout$", "prn", "aux", "nul", "com", "lpt":
 		name = "_" + name // no file names on Windows
 	}
 	if len(name) > mostName {

@@ -26,6 +26,8 @@ func TestCleanName(t *testing.T) {
 		"..":                       "part",
 		"":                         "part",
 		"con.stl":                  "_con.stl",
+		"COM³.stl":                 "_COM³.stl",
+		"conin$.stl":               "_conin$.stl",
 		"LPT1":                     "_LPT1",
 		"console.stl":              "console.stl",
 		"\xff.stl":                 "_.stl",

@@ -27,6 +27,10 @@ func TestSavePlaces(t *testing.T) {
 		{"/a", "b/pump", "", "divides folders"},
 		{"/a", `b\pump`, "", "divides folders"},
 		{" ", "pump", "", "no folder is given"},
+		{"/a", "con", "", "part-con.kilnpoise can"},
+		{"/a", "pump: 2", "", "pump- 2.kilnpoise can"},
+		{"/a", ".kilnpoise", "", "part.kilnpoise can"},
+		{"/a", "pump.", "", "pump.kilnpoise can"},
 	}
 	for _, tt := range tests {
 		got, err := savePlace{tt.folder, tt.name}.path(job.Extension)

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+
+	"kilnpoise/app/handover"
 )
 
 // savePlace is where a file is to be saved.
@@ -24,10 +26,13 @@ func (p savePlace) path(ending string) (string, error) {
 	case filepath.Base(name) != name || strings.ContainsAny(name, `/\`):
 		return "", errors.New("the name has the sign that divides folders in it; choose the folder above")
 	default:
-		if !strings.EqualFold(filepath.Ext(name), ending) {
-			name += ending
+		if strings.EqualFold(filepath.Ext(name), ending) {
+			name, ending = strings.TrimSuffix(name, filepath.Ext(name)), filepath.Ext(name)
 		}
-		return filepath.Join(folder, name), nil
+		if clean := handover.FileName(name); clean != name {
+			return "", fmt.Errorf("a file of that name cannot be on every system; %s%s can", clean, ending)
+		}
+		return filepath.Join(folder, name+ending), nil
 	}
 }
 
