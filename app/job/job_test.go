@@ -179,7 +179,7 @@ func TestWhatCannotBeReadAgainIsNotWritten(t *testing.T) {
 		"endless wishes":      func(j *job.Job) { j.Brief.Candidates = 1 << 30 },
 		"build item below 0":  func(j *job.Job) { j.Part.Item = -2 },
 		"priority like no":    func(j *job.Job) { j.Brief.Priorities[1] = 1e300 },
-		"rows without number": func(j *job.Job) { j.Brief.Marks.Faces = []mark.KeptFace{{Rings: 1 << 40}} },
+		"rows without number": func(j *job.Job) { j.Brief.Marks.Faces = []mark.KeptFace{{Rings: math.MaxInt32}} },
 	} {
 		t.Run(name, func(t *testing.T) {
 			j := sample(t)

@@ -152,6 +152,9 @@ func (f *fitter) fit(c *cell, p post) bool {
 	for _, facet := range f.near {
 		var corners [3]r3.Vec
 		corners[0], corners[1], corners[2] = s.corners(facet)
+		if wide.misses(&corners) {
+			continue
+		}
 		n := unit(r3.Cross(r3.Sub(corners[1], corners[0]), r3.Sub(corners[2], corners[0])))
 		switch {
 		case math.Abs(n.Z) < steepCos:
