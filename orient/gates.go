@@ -34,6 +34,8 @@ type Gate struct {
 	Miss float64 `json:"miss"`
 	// Reason is a sentence with the numbers that decided.
 	Reason string `json:"reason"`
+	// Cure says what to do about it; empty where it is passed.
+	Cure string `json:"cure,omitempty"`
 }
 
 // GatesIn gives the gates that are in a state, in their order.
@@ -67,6 +69,9 @@ func (b *Brief) gates(c *Candidate, v *verdict) []Gate {
 	for i, r := range reasons {
 		g := v.gates[i]
 		out[i] = Gate{Name: r.name, State: g.state, Passed: g.state == Passed, Miss: min(g.miss, mostMiss), Reason: r.reason}
+		if g.state != Passed {
+			out[i].Cure = b.cure(i, c, g.state)
+		}
 	}
 	return out
 }
@@ -174,12 +179,12 @@ func thickReason(m *Measures, most float64) string {
 		if within {
 			return fmt.Sprintf("%s, within the %.1f mm of the record.", counts, most)
 		}
-		return fmt.Sprintf("%s, over the %.1f mm of the record: open the cavity, or hollow or rib the part.", counts, most)
+		return fmt.Sprintf("%s, over the %.1f mm of the record.", counts, most)
 	}
 	if within {
 		return fmt.Sprintf("The thickest green wall, %.1f mm, is within the %.1f mm of the record.", m.ThickestGreenWallMM, most)
 	}
-	return fmt.Sprintf("The thickest green wall, %.1f mm, is over the %.1f mm of the record: hollow or rib the part.", m.ThickestGreenWallMM, most)
+	return fmt.Sprintf("The thickest green wall, %.1f mm, is over the %.1f mm of the record.", m.ThickestGreenWallMM, most)
 }
 
 func (b *Brief) thinReason(m *Measures) string {
@@ -195,7 +200,7 @@ func (b *Brief) thinReason(m *Measures) string {
 		return fmt.Sprintf("The thinnest green wall, %.2f mm, is no thinner than the %s.", m.ThinnestGreenWallMM, what)
 	}
 	at := m.ThinnestWallAtMM
-	return fmt.Sprintf("The thinnest green wall, %.2f mm about X %.0f, Y %.0f, Z %.0f on the green part, is under the %s: it will not print soundly; thicken it.",
+	return fmt.Sprintf("The thinnest green wall, %.2f mm about X %.0f, Y %.0f, Z %.0f on the green part, is under the %s: it will not print soundly.",
 		m.ThinnestGreenWallMM, at[0], at[1], at[2], what)
 }
 

@@ -92,7 +92,11 @@ func TestReasonsAreTrueToTheMeasures(t *testing.T) {
 	}
 	text := strings.Join(best.Reasons, "\n")
 	u := unitsFor(&best.Measures, &from.Measures)
-	want := "(" + u.volume(best.Measures.SupportVolumeMM3) + " against " + u.volume(from.Measures.SupportVolumeMM3) + ")"
+	here := u.volume(best.Measures.SupportVolumeMM3)
+	if isNought(here) {
+		here = "none"
+	}
+	want := "(" + here + " against " + u.volume(from.Measures.SupportVolumeMM3) + ")"
 	if !strings.Contains(text, want) {
 		t.Errorf("reasons do not hold %q:\n%s", want, text)
 	}

@@ -77,9 +77,9 @@ func failingGates(c *Candidate) []string {
 	for _, g := range c.Gates {
 		switch g.State {
 		case Failed:
-			out = append(out, fmt.Sprintf("Fails the gate \"%s\": %s", g.Name, lowerFirst(g.Reason)))
+			out = append(out, fmt.Sprintf("Fails the gate \"%s\": %s %s", g.Name, lowerFirst(g.Reason), g.Cure))
 		case Doubtful:
-			out = append(out, fmt.Sprintf("In doubt at the gate \"%s\": %s", g.Name, lowerFirst(g.Reason)))
+			out = append(out, fmt.Sprintf("In doubt at the gate \"%s\": %s %s", g.Name, lowerFirst(g.Reason), g.Cure))
 		}
 	}
 	return out
@@ -90,8 +90,12 @@ func standing(c *Candidate) string {
 	m := &c.Measures
 	u := unitsFor(m)
 	foot := "rests on no face"
-	if m.FootprintMM2 >= leastFootMM2 {
-		foot = "rests on " + u.area(m.FootprintMM2)
+	switch area := u.area(m.FootprintMM2); {
+	case m.FootprintMM2 < leastFootMM2:
+	case isNought(area):
+		foot = "rests on an edge or a point"
+	default:
+		foot = "rests on " + area
 	}
 	tips := fmt.Sprintf("tips at %.0f deg", m.TipAngleDeg)
 	if m.TipAngleDeg <= 0 {
@@ -238,13 +242,37 @@ func (d difference) String() string {
 	if d.here > d.there {
 		word = d.q.more
 	}
-	pair := fmt.Sprintf("(%s against %s)", d.q.unit(d.units, d.here), d.q.unit(d.units, d.there))
-	switch share := math.Abs(d.here-d.there) / d.there; {
-	case math.IsInf(share, 0) || math.IsNaN(share) || share > 9.995:
-		return word + " " + pair
-	default:
+	here, there := d.q.unit(d.units, d.here), d.q.unit(d.units, d.there)
+	pair := fmt.Sprintf("(%s against %s)", here, there)
+	share := math.Abs(d.here-d.there) / d.there
+	switch {
+	case isNought(here):
+		pair = fmt.Sprintf("(%s against %s)", noughtWord(here), there)
+	case isNought(there):
+		pair = fmt.Sprintf("(%s against %s)", here, noughtWord(there))
+	case share <= mostTold && (d.here > d.there || share < nearlyAll):
 		return fmt.Sprintf("%.0f %% %s %s", 100*share, word, pair)
 	}
+	return word + " " + pair
+}
+
+// What is nearly all less, or many times more, is no percentage that means anything:
+// it is seen from the numbers.
+const nearlyAll, mostTold = 0.995, 2
+
+// noughtWord is what reads as nothing in words: there is none of an area or a volume,
+// lengths are never quite nothing.
+func noughtWord(text string) string {
+	if strings.HasSuffix(text, " mm") {
+		return "next to none"
+	}
+	return "none"
+}
+
+// isNought reports whether a quantity with its unit reads as nothing.
+func isNought(text string) bool {
+	number, _, _ := strings.Cut(text, " ")
+	return strings.Trim(number, "0.") == ""
 }
 
 // list writes the differences, the weightiest first, at most four.

@@ -63,3 +63,29 @@ func TestFirstSaysThatItIsTheOnlyOne(t *testing.T) {
 		}
 	}
 }
+
+// A percentage is told where it means something; nothing is called none.
+func TestDifferencesInWords(t *testing.T) {
+	support := quantities()[0]
+	for _, tt := range []struct {
+		here, there float64
+		want        string
+	}{
+		{1250, 7400, "83 % less support (1250 mm3 against 7400 mm3)"},
+		{7400, 5000, "48 % more support (7400 mm3 against 5000 mm3)"},
+		{7400, 1250, "more support (7400 mm3 against 1250 mm3)"},
+		{0, 7400, "less support (none against 7400 mm3)"},
+		{7400, 0.2, "more support (7400 mm3 against none)"},
+		{30, 250000, "less support (none against 250.0 cm3)"},
+		{330, 145000, "less support (0.3 cm3 against 145.0 cm3)"},
+	} {
+		d := difference{q: support, here: tt.here, there: tt.there, units: units{max(tt.here, tt.there) >= 10000}}
+		if got := d.String(); got != tt.want {
+			t.Errorf("%q, want %q", got, tt.want)
+		}
+	}
+	m := Measures{SupportVolumeMM3: 14300, OverhangAreaMM2: 1360, FootprintMM2: 2, TipAngleDeg: 12}
+	if got := standing(&Candidate{Measures: m}); !strings.Contains(got, "rests on an edge or a point and tips at 12 deg.") {
+		t.Errorf("%q", got)
+	}
+}

@@ -39,23 +39,26 @@ type PartReport struct {
 
 // ProcessReport is what the measures rest on.
 type ProcessReport struct {
-	Material             string             `json:"material"`
-	Printer              string             `json:"printer"`
-	Furnace              string             `json:"furnace"`
-	Shrinkage            Triple             `json:"shrinkage"`
-	ShrinkageSpread      Triple             `json:"shrinkage_spread"`
-	Oversize             Triple             `json:"oversize"`
-	OverhangLimitDeg     float64            `json:"overhang_limit_deg"`
-	LayerHeightMM        float64            `json:"layer_height_mm"`
-	LineWidthMM          float64            `json:"line_width_mm"`
-	CreepCompliancePerPa float64            `json:"creep_compliance_per_pa"`
-	CreepLowPerPa        float64            `json:"creep_compliance_low_per_pa"`
-	CreepHighPerPa       float64            `json:"creep_compliance_high_per_pa"`
-	CreepCalibrated      string             `json:"creep_calibrated"`
-	FurnacePoisson       float64            `json:"furnace_poisson"`
-	FurnaceDensityKGM3   float64            `json:"furnace_density_kg_m3"`
-	Priorities           map[string]float64 `json:"priorities"`
-	Seed                 uint64             `json:"seed"`
+	Material         string  `json:"material"`
+	Printer          string  `json:"printer"`
+	Furnace          string  `json:"furnace"`
+	Shrinkage        Triple  `json:"shrinkage"`
+	ShrinkageSpread  Triple  `json:"shrinkage_spread"`
+	Oversize         Triple  `json:"oversize"`
+	OverhangLimitDeg float64 `json:"overhang_limit_deg"`
+	LayerHeightMM    float64 `json:"layer_height_mm"`
+	LineWidthMM      float64 `json:"line_width_mm"`
+	// The thickest wall that debinds and the thinnest that prints, however they lie.
+	LargestWallSinteredMM  float64            `json:"largest_wall_sintered_mm"`
+	SmallestWallSinteredMM float64            `json:"smallest_wall_sintered_mm"`
+	CreepCompliancePerPa   float64            `json:"creep_compliance_per_pa"`
+	CreepLowPerPa          float64            `json:"creep_compliance_low_per_pa"`
+	CreepHighPerPa         float64            `json:"creep_compliance_high_per_pa"`
+	CreepCalibrated        string             `json:"creep_calibrated"`
+	FurnacePoisson         float64            `json:"furnace_poisson"`
+	FurnaceDensityKGM3     float64            `json:"furnace_density_kg_m3"`
+	Priorities             map[string]float64 `json:"priorities"`
+	Seed                   uint64             `json:"seed"`
 }
 
 // CandidateReport is one orientation.
@@ -147,6 +150,7 @@ func processReport(b *Brief) ProcessReport {
 		Material: m.Name, Printer: b.Printer.Name, Furnace: b.Furnace.Name,
 		Shrinkage: m.Shrinkage, ShrinkageSpread: m.ShrinkageSpread, Oversize: m.Oversize(),
 		OverhangLimitDeg: m.OverhangLimitDeg, LayerHeightMM: m.LayerHeightMM, LineWidthMM: m.LineWidthMM,
+		LargestWallSinteredMM: b.largestWallSinteredMM(), SmallestWallSinteredMM: b.smallestWallSinteredMM(),
 		CreepCompliancePerPa: m.Creep.CompliancePerPa, CreepLowPerPa: m.Creep.ComplianceLowPerPa,
 		CreepHighPerPa: m.Creep.ComplianceHighPerPa, CreepCalibrated: m.Creep.Calibrated,
 		FurnacePoisson: m.Creep.Poisson, FurnaceDensityKGM3: m.Creep.DensityKGM3,

@@ -70,7 +70,7 @@ func (l *layout) stations() []station {
 			{debound, []string{"g", "%"}},
 			{text: standing},
 			{text: "Setter flat and clean, raft or sand where planned"},
-			{fmt.Sprintf("Free way of %.2f mm at the ends of the footprint", c.Lies().TravelMM), nil},
+			{fmt.Sprintf("Free way of %.1f mm at the ends of the footprint", c.Lies().TravelMM), nil},
 			{"Furnace, run number", []string{""}},
 		}},
 		{"After the furnace", []item{

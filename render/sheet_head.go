@@ -74,7 +74,7 @@ func (l *layout) warningLines() []string {
 		text += "In doubt: " + strings.Join(doubts, "; ") + ". "
 	}
 	if text != "" {
-		out = append(out, text+"See page 2 before printing.")
+		out = append(out, text+"Page 2 says what to do about it before anything is printed.")
 	}
 	if part := l.s.Advice.Part; part != nil && part.Health.Cavities > 0 {
 		out = append(out, cavityCaution(part.Health.Cavities))
@@ -91,16 +91,13 @@ func cavityCaution(cavities int) string {
 	return fmt.Sprintf("Caution. %s: gas and acid stay trapped in %s. Drill or open %s in the design; else ask the material's safety data sheet before it is debound or fired.", what, it, it)
 }
 
-// notPassed names the gates that fail and those that are in doubt.
+// notPassed says in few words what fails and what is in doubt.
 func notPassed(c *orient.Candidate) (fails, doubts []string) {
-	for _, g := range c.Gates {
-		switch {
-		case g.Passed:
-		case g.State == orient.Doubtful:
-			doubts = append(doubts, g.Name)
-		default:
-			fails = append(fails, g.Name)
-		}
+	for _, g := range c.GatesIn(orient.Failed) {
+		fails = append(fails, g.Fault())
+	}
+	for _, g := range c.GatesIn(orient.Doubtful) {
+		doubts = append(doubts, g.Fault())
 	}
 	return fails, doubts
 }

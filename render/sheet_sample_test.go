@@ -61,12 +61,12 @@ func sampleCandidate(rank int, origin orient.Origin, name string) orient.Candida
 			ThickestGreenWallMM: 10, DebindingLowH: 2.5, DebindingHighH: 5,
 		},
 		Gates: []orient.Gate{
-			{Name: "fits the printer", Passed: true, Reason: "The green part, 42.9 x 42.9 x 41.2 mm, fits the plate of 200 x 150 mm with 180 mm above it."},
-			{Name: "fits the furnace", Passed: true, Reason: "The green part, 42.9 x 42.9 x 41.2 mm, fits the setter of 150 x 120 mm with 100 mm above it."},
-			{Name: "stands", Passed: true, Reason: "It tips at 31.4 deg; 8 deg are asked for."},
-			{Name: "no support out of reach", Passed: true, Reason: "No support stands in a closed cavity."},
-			{Name: "walls within the debinding limit", Passed: true, Reason: "The thickest green wall, about 10.0 mm, is within the 12.5 mm of the record."},
-			{Name: "sag within the allowed", Passed: rank != 2, Reason: "The likely sag, 0.36 mm (0.12 to 1.44), is about the 0.30 mm allowed."},
+			{Name: "fits the printer", State: orient.Passed, Passed: true, Reason: "The green part, 42.9 x 42.9 x 41.2 mm, fits the plate of 200 x 150 mm with 180 mm above it."},
+			{Name: "fits the furnace", State: orient.Passed, Passed: true, Reason: "The green part, 42.9 x 42.9 x 41.2 mm, fits the setter of 150 x 120 mm with 100 mm above it."},
+			{Name: "stands", State: orient.Passed, Passed: true, Reason: "It tips at 31.4 deg; 8 deg are asked for."},
+			{Name: "no support out of reach", State: orient.Passed, Passed: true, Reason: "No support stands in a closed cavity."},
+			{Name: "walls within the debinding limit", State: orient.Passed, Passed: true, Reason: "The thickest green wall, about 10.0 mm, is within the 12.5 mm of the record."},
+			{Name: "sag within the allowed", State: map[bool]orient.State{true: orient.Failed, false: orient.Passed}[rank == 2], Passed: rank != 2, Reason: "The likely sag, 0.36 mm (0.12 to 1.44), is about the 0.30 mm allowed."},
 		},
 		Reasons: []string{
 			"Needs 1250 mm3 of support under 310 mm2 of overhang; rests on 270 mm2 and tips at 31 deg.",

@@ -80,6 +80,8 @@ func roleOf(c, chosen *orient.Candidate) string {
 		return "given direction"
 	case c.Rank < chosen.Rank:
 		return "ranked above"
+	case chosen.Rank == 1 && c.Rank > 2:
+		return "ranked below"
 	}
 	return "runner-up"
 }

@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
@@ -54,7 +55,13 @@ func (l *layout) reasons(x, y, width float64) float64 {
 	if len(l.s.Chosen.Reasons) == 0 {
 		return l.block(x, y, width, "No reasons recorded.", faceBody(), 1)
 	}
-	return l.bullets(x, y, width, l.s.Chosen.OtherReasons())
+	return l.bullets(x, y, width, slices.DeleteFunc(l.s.Chosen.OtherReasons(), ofAGate))
+}
+
+// ofAGate reports whether a reason is that of a gate, which the list of gates below
+// tells with all of them.
+func ofAGate(reason string) bool {
+	return strings.HasPrefix(reason, "Fails the gate") || strings.HasPrefix(reason, "In doubt at the gate")
 }
 
 // firmness says how firm the choice is where the reasons do not: they do for the
@@ -113,9 +120,18 @@ func (l *layout) gates(x, y, width float64) float64 {
 		}
 		const indent = 15
 		l.left(x, y+l.line(f), word, f)
-		y = l.block(x+indent, y, width-indent, trade(capital(g.Name)+". "+g.Reason), f, l.room.lines) + 0.4
+		y = l.block(x+indent, y, width-indent, trade(strings.TrimSpace(capital(g.Name)+". "+g.Reason+" "+g.Cure)), f, l.room.lines) + 0.4
 	}
 	return y
+}
+
+// wholeSentence begins with a capital letter and ends with a stop.
+func wholeSentence(s string) string {
+	s = capital(s)
+	if s != "" && !strings.ContainsAny(s[len(s)-1:], ".!?:") {
+		s += "."
+	}
+	return s
 }
 
 // capital gives s with a capital first letter.
@@ -135,7 +151,7 @@ func (l *layout) warnings(x, y, width float64) float64 {
 		furnace = l.s.Advice.LayingAdvice(l.s.Chosen)
 	}
 	for _, n := range slices.Concat(l.s.Advice.Notes, l.s.Notes, furnace) {
-		all = append(all, capital(n))
+		all = append(all, wholeSentence(n))
 	}
 	if len(all) == 0 {
 		return y - gap

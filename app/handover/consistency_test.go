@@ -86,7 +86,7 @@ func gatesRepeat(t *testing.T, chosen *orient.Candidate, text string) {
 			t.Errorf("no. %d: the sheet does not say %q of %q", chosen.Rank, words[g.State], g.Name)
 		}
 		if opens[g.State] == "" {
-			opens[g.State] = g.Name
+			opens[g.State] = g.Fault()
 		}
 	}
 	page, _, _ := strings.Cut(text, "\f")

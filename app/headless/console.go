@@ -38,8 +38,21 @@ func PlainLine(text string) string {
 
 func (c *console) notes(lines []string) {
 	for _, l := range lines {
-		c.line("%s", l)
+		c.line("%s", wholeSentence(l))
 	}
+}
+
+// wholeSentence begins a remark with a capital letter and ends it with a stop.
+func wholeSentence(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	if size == 0 {
+		return text
+	}
+	text = string(unicode.ToUpper(first)) + text[size:]
+	if !strings.ContainsAny(text[len(text)-1:], ".!?:") {
+		text += "."
+	}
+	return text
 }
 
 func (c *console) progress(p orient.Progress) { c.stage(p.Stage, p.Fraction) }

@@ -73,31 +73,7 @@ func sagFact(c *orient.Candidate) string {
 // gateWords says in few words what is wrong with a gate, or may be.
 func gateWords(g orient.Gate) string {
 	if g.State == orient.Doubtful {
-		return "perhaps " + gateFault(g.Name)
+		return "perhaps " + g.Fault()
 	}
-	return gateFault(g.Name)
-}
-
-// gateFault says in few words what it means that a gate is not passed.
-func gateFault(gate string) string {
-	switch gate {
-	case orient.GatePrinter:
-		return "too big to print"
-	case orient.GateFurnace:
-		return "too big to fire"
-	case orient.GateStands:
-		return "tips over"
-	case orient.GateLean:
-		return "leans over"
-	case orient.GateThin:
-		return "wall too thin"
-	case orient.GateReach:
-		return "support trapped"
-	case orient.GateDebinding:
-		return "wall too thick"
-	case orient.GateSag:
-		return "sags too much"
-	default:
-		return "fails: " + gate
-	}
+	return g.Fault()
 }

@@ -61,9 +61,9 @@ func (w *mainWindow) dropQuestion(c *orient.Candidate) {
 	}
 }
 
-// gateSentence names a gate and gives its reason.
+// gateSentence names a gate that is not passed, gives its reason and what to do.
 func gateSentence(g orient.Gate) string {
-	return typeset(upperFirst(g.Name) + ": " + lowerFirst(g.Reason))
+	return typeset(strings.TrimSpace(upperFirst(g.Name) + ": " + lowerFirst(g.Reason) + " " + g.Cure))
 }
 
 // doubtsText tells what is in doubt about a candidate, "" where nothing is.

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/mark"
 )
@@ -292,11 +294,19 @@ func (w *mainWindow) keepPicked() {
 	}
 }
 
+// mostNameLetters is how long the name of a mark may be.
+const mostNameLetters = 120
+
 // keepMark keeps what is picked as a mark, and works the advice out with it.
 func (w *mainWindow) keepMark(name string, nominal, tolerance float64) {
 	m, kept := &w.marking, w.desk.kept
 	m.measure(w.desk.surface)
 	name = strings.TrimSpace(name)
+	if n := utf8.RuneCountInString(name); n > mostNameLetters {
+		w.brief.marks.status.SetText(fmt.Sprintf("The name has %d characters; up to %d can be shown. Shorten it.", n, mostNameLetters))
+		return
+	}
+	name = mesh.PrintableName(name)
 	switch {
 	case m.what.isFace():
 		kept.Faces = append(slices.Clone(kept.Faces), mark.KeptFace{

@@ -53,6 +53,21 @@ func ranking(a *orient.Advice) []string {
 	return out
 }
 
+// A name that is too long to be shown is refused with a sentence, and what is picked
+// stays picked.
+func TestLongNamesOfMarksAreRefused(t *testing.T) {
+	b := marked(t, "tee.stl", tee())
+	b.facePicked(0)
+	b.keepMark(strings.Repeat("ü", 121), 0, 0)
+	if said := b.brief.marks.status.text; !strings.Contains(said, "has 121 characters; up to 120") || len(b.desk.kept.Faces) != 0 || len(b.marking.facets) == 0 {
+		t.Errorf("it says %q, %d marks are kept", said, len(b.desk.kept.Faces))
+	}
+	b.keepMark(strings.Repeat("ü", 110)+"\nx", 0, 0)
+	if len(b.desk.kept.Faces) != 1 || strings.Contains(b.desk.kept.Faces[0].Name, "\n") {
+		t.Errorf("kept are %+v", b.desk.kept.Faces)
+	}
+}
+
 // The underside of the plate must stay clean: as loaded it is all supports, and
 // the ranking says so. Without the mark it is as it was.
 func TestMarkedFaceChangesTheMeasuresAndGoesAgain(t *testing.T) {

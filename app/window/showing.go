@@ -50,6 +50,9 @@ func (w *mainWindow) verdict(c *orient.Candidate) string {
 	case w.desk.advice == nil:
 		return "Best so far. " + text
 	case c.Rank > 1:
+		if faults := faultList(c); faults != "" {
+			return place(c, len(all)) + " (" + faults + "). " + text
+		}
 		return place(c, len(all)) + ". " + text
 	case c.State() == orient.Doubtful:
 		return "No way up passes every gate for sure (" + faultList(c) + "). Best is to " + lowerFirst(text)

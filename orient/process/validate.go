@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // KeyError says what is wrong with one key of a record.
@@ -49,14 +51,31 @@ func (k kind[T]) check(r *T) []error {
 				"%s is %s, more than %s, which is %s; it may not be", o.low, number(value[o.low]), o.high, number(value[o.high]))})
 		}
 	}
-	if strings.TrimSpace(*k.name(r)) == "" {
-		faults = append(faults, &KeyError{"name", "name is empty; give the record a name to choose it by"})
+	if fault := checkName(*k.name(r)); fault != "" {
+		faults = append(faults, &KeyError{"name", fault})
 	}
 	faults = append(faults, k.checkSources(*k.sources(r))...)
 	if k.also != nil {
 		faults = append(faults, k.also(r)...)
 	}
 	return faults
+}
+
+// longestName is how many characters the name of a record may have: what a list and a
+// sheet can show.
+const longestName = 200
+
+// checkName says what is wrong with the name of a record, "" where nothing is.
+func checkName(name string) string {
+	switch n := utf8.RuneCountInString(name); {
+	case strings.TrimSpace(name) == "":
+		return "name is empty; give the record a name to choose it by"
+	case n > longestName:
+		return fmt.Sprintf("name has %d characters; allowed are %d", n, longestName)
+	case strings.ContainsFunc(name, unicode.IsControl):
+		return "name has line ends or control characters; write it on one line"
+	}
+	return ""
 }
 
 // fault is the sentence for a value out of range.
