@@ -136,8 +136,8 @@ func leanReason(l *Lying, allowed float64, s State) string {
 	if l.TipAngleDeg <= 0 {
 		return "What does not stand has no lean to speak of; see the gate on standing."
 	}
-	if l.Lean.High-1 < 0.005 {
-		return fmt.Sprintf("A lean does not grow by creep (estimate); %.0f %% are allowed.", 100*allowed)
+	if l.Lean.High-1 < 0.015 {
+		return fmt.Sprintf("A lean hardly grows by creep (estimate); %.0f %% are allowed.", 100*allowed)
 	}
 	grows := fmt.Sprintf("A small lean grows %s (%s to %s; creep-buckling estimate)",
 		furnace.GrowthWords(l.Lean.Growth), shortGrowth(l.Lean.Low), shortGrowth(l.Lean.High))
@@ -213,7 +213,7 @@ func sagReason(l *Lying, most float64, s State) string {
 	span := fmt.Sprintf("Estimated sag %s", sagWords(l))
 	switch {
 	case s == Failed:
-		return fmt.Sprintf("%s: even the low end is over the allowed %.2f mm.", span, most)
+		return fmt.Sprintf("%s; even the low end is over the allowed %.2f mm.", span, most)
 	case s == Doubtful && l.SagMM > most:
 		return fmt.Sprintf("%s: likely over the allowed %.2f mm, at the low end not.", span, most)
 	case s == Doubtful:
@@ -228,7 +228,7 @@ func sagReason(l *Lying, most float64, s State) string {
 // sagWords gives the sag as a range in words.
 func sagWords(l *Lying) string {
 	if l.SagCollapses {
-		return fmt.Sprintf("past a tenth of the %.0f mm span: it collapses", l.SagSpanMM)
+		return fmt.Sprintf("past a tenth of the %.0f mm span, which is a collapse", l.SagSpanMM)
 	}
 	return fmt.Sprintf("%.2f mm (%.2f to %.2f mm)", l.SagMM, l.SagLowMM, l.SagHighMM)
 }

@@ -296,7 +296,7 @@ func (b *Brief) layingReason(r *Resting) string {
 		s := fmt.Sprintf("Take the supports off in the green state and lay it on another face: as printed %s; there %s.",
 			b.faultsOf(&r.laid[0], &printed), b.figuresOf(chosen))
 		if v.grade() > gradePasses {
-			s += fmt.Sprintf(" That is the best of %d poses, but %s.", len(r.laid), b.faultsOf(chosen, &v))
+			s += fmt.Sprintf(" That is the best of %d poses, though not within every limit.", len(r.laid))
 		}
 		return s
 	}

@@ -242,14 +242,21 @@ func (d difference) String() string {
 	if d.here > d.there {
 		word = d.q.more
 	}
+	word, estimate := strings.CutSuffix(word, " (estimate)")
 	here, there := d.q.unit(d.units, d.here), d.q.unit(d.units, d.there)
-	pair := fmt.Sprintf("(%s against %s)", here, there)
+	pairOf := func(here, there string) string {
+		if estimate {
+			return fmt.Sprintf("(estimate: %s against %s)", here, there)
+		}
+		return fmt.Sprintf("(%s against %s)", here, there)
+	}
+	pair := pairOf(here, there)
 	share := math.Abs(d.here-d.there) / d.there
 	switch {
 	case isNought(here):
-		pair = fmt.Sprintf("(%s against %s)", noughtWord(here), there)
+		pair = pairOf(noughtWord(here), there)
 	case isNought(there):
-		pair = fmt.Sprintf("(%s against %s)", here, noughtWord(there))
+		pair = pairOf(here, noughtWord(there))
 	case share <= mostTold && (d.here > d.there || share < nearlyAll):
 		return fmt.Sprintf("%.0f %% %s %s", 100*share, word, pair)
 	}

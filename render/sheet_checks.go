@@ -42,9 +42,9 @@ func (l *layout) stations() []station {
 	}
 	debound, mass := "Mass after debinding; loss by the material's data sheet", "Mass"
 	if w := l.s.Masses; w.GreenG > 0 {
-		debound = fmt.Sprintf("Mass after debinding about %.1f to %.1f g, %.1f to %.1f %% lost (estimate; the material's data sheet decides)",
-			w.DeboundLowG, w.DeboundHighG, w.DebindingLossLowPercent, w.DebindingLossHighPercent)
-		mass = fmt.Sprintf("Mass about %.1f g, %.1f %% lost (estimate)", w.SinteredG, w.LossPercent)
+		debound = fmt.Sprintf("Mass after debinding about %s to %s g, %.1f to %.1f %% lost (estimate; the material's data sheet decides)",
+			grams(w.DeboundLowG), grams(w.DeboundHighG), w.DebindingLossLowPercent, w.DebindingLossHighPercent)
+		mass = fmt.Sprintf("Mass about %s g, %.1f %% lost (estimate)", grams(w.SinteredG), w.LossPercent)
 	}
 	wall := item{fmt.Sprintf("Thickest wall about %.1f mm", m.ThickestGreenWallMM), []string{"mm"}}
 	if m.ThickestWallAtCavity { // what counts is no wall that could be measured
@@ -63,7 +63,7 @@ func (l *layout) stations() []station {
 			{text: "Supports and raft off, contact faces dressed"},
 			{text: "No cracks, no gaps between walls, corners flat"},
 			green,
-			{fmt.Sprintf("Green mass about %.1f g (estimate)", m.GreenMassG), []string{"g"}},
+			{fmt.Sprintf("Green mass about %s g (estimate)", grams(m.GreenMassG)), []string{"g"}},
 			wall,
 		}},
 		{"Before the furnace", []item{
@@ -80,6 +80,17 @@ func (l *layout) stations() []station {
 			{text: "Values entered in the material record"},
 		}},
 	}
+}
+
+// grams writes a mass as finely as a workshop's scales tell it.
+func grams(g float64) string {
+	switch {
+	case g < 10:
+		return digitsOf(g, 2)
+	case g < 1000:
+		return digitsOf(g, 1)
+	}
+	return digitsOf(g, 0)
 }
 
 // numbersTo names the first sizes.

@@ -272,10 +272,10 @@ func (l *layout) masses(y float64) float64 {
 	columns := []tableColumn{{"state", 30, false}, {"mass, g", 32, true}, {"loss, % of green", 32, true}, {"weighed, g", 30, false}, {"remark", 0, false}}
 	at, y := l.columnsOf(columns, y)
 	const hand = 5.4
-	y = l.cells(columns, at, y, hand, "green", digitsOf(m.GreenG, 1), "–", "", "printed dense, supports and raft off")
-	y = l.cells(columns, at, y, hand, "after debinding", digitsOf(m.DeboundLowG, 1)+" to "+digitsOf(m.DeboundHighG, 1),
+	y = l.cells(columns, at, y, hand, "green", grams(m.GreenG), "–", "", "printed dense, supports and raft off")
+	y = l.cells(columns, at, y, hand, "after debinding", grams(m.DeboundLowG)+" to "+grams(m.DeboundHighG),
 		digitsOf(m.DebindingLossLowPercent, 1)+" to "+digitsOf(m.DebindingLossHighPercent, 1), "", "the material's data sheet decides")
-	y = l.cells(columns, at, y, hand, "after the furnace", digitsOf(m.SinteredG, 1), digitsOf(m.LossPercent, 1), "", "all binder gone, no metal lost")
+	y = l.cells(columns, at, y, hand, "after the furnace", grams(m.SinteredG), digitsOf(m.LossPercent, 1), "", "all binder gone, no metal lost")
 	l.rule(l.x0(), y+0.3, l.x0()+l.across(), y+0.3, 0.1, inkRule)
 	return y + 0.5
 }

@@ -76,7 +76,7 @@ func (l *layout) keyFigures(x, y, width float64) float64 {
 		{"Orientation", c.Name, ""},
 		{"  by ISO/ASTM 52921", c.Notation, notation(c.Notation)},
 		{"Build direction in the file", vectorText(c.Pose.Up()), ""},
-		{"Green mass", digitsOf(m.GreenMassG, 1) + " g", "estimate, printed dense; density " + trustIn(material, "green_density_g_cm3")},
+		{"Green mass", grams(m.GreenMassG) + " g", "estimate, printed dense; density " + trustIn(material, "green_density_g_cm3")},
 		{"Filament", digitsOf(m.FilamentLengthM, 1) + " m", "estimate, without brim, purge, support"},
 		{"Print time", digitsOf(m.PrintTimeS/3600, 1) + " h", "estimate"},
 		{"Debinding", digitsOf(m.DebindingLowH, 1) + " to " + digitsOf(m.DebindingHighH, 1) + " h",

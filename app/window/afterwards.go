@@ -42,7 +42,7 @@ func (p *whyPanel) planItem(i int, t *support.Item, left bool) fyne.CanvasObject
 	if t.Advice == support.ChangeDesign {
 		mark = newMark(markNote)
 	}
-	text := typeset(fmt.Sprintf("%d. %s: %s", i+1, upperFirst(t.Advice.String()), t.Reason))
+	text := typeset(fmt.Sprintf("%d. %s: %s", i+1, upperFirst(t.Advice.String()), lowerFirst(t.Reason)))
 	if left {
 		text += " You leave it out."
 	}

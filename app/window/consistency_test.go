@@ -80,7 +80,7 @@ func lineKeys() map[string]struct {
 		"sag (est.)": {[]string{"sag_low_mm", "sag_high_mm"}, 1}, "shape error": {[]string{"sag_shape_error_mm"}, 1},
 		"grid error (est.)": {[]string{"sag_grid_error_mm"}, 1}, "tip angle": {[]string{"tip_angle_deg"}, 1},
 		"size spread": {[]string{"dimension_spread_mm"}, 1}, "setter travel": {[]string{"setter_travel_mm"}, 1},
-		"lean grows (est.)": {[]string{"lean_growth"}, 1}, "foot widens (est.)": {[]string{"elephant_foot_mm"}, 1},
+		"lean (est.)": {[]string{"lean_growth"}, 1}, "foot gain (est.)": {[]string{"elephant_foot_mm"}, 1},
 		"debinding (est.)": {[]string{"debinding_low_h", "debinding_high_h"}, 1},
 	}
 }

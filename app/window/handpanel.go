@@ -94,7 +94,7 @@ func newHandPanel() *handPanel {
 	p.longNotes.Hide()
 	p.scroll = newScroller(newPile(0, p.parts()...))
 	back := newEscButton("Back to the reasons", leave, leave)
-	bottom := newPile(0, hairline(), newInset(0, 8, 0, 4, back))
+	bottom := newPile(0, hairline(), newInset(0, 8, 0, 4, container.NewGridWithColumns(2, back, p.write)))
 	p.box = container.NewBorder(nil, bottom, nil, nil, p.scroll)
 	p.preset()
 	return p
@@ -130,7 +130,7 @@ func (p *handPanel) parts() []fyne.CanvasObject {
 		label("Size of the mesh"), gap(2), p.size, p.scale, gap(8),
 		label("Files"), p.threeMF, p.stl, newInset(24, 0, 0, 0, p.bodies), newInset(24, 0, 0, 0, p.raft), p.extras,
 		p.sheet, newInset(24, 0, 0, 0, p.paper), newInset(24, 2, 0, 0, p.notes), newInset(24, 0, 0, 0, p.longNotes), p.names, gap(10),
-		p.write, gap(6), newFlow(6, 4, p.open, p.print), gap(8), p.report, gap(8),
+		newFlow(6, 4, p.open, p.print), gap(8), p.report, gap(8),
 	}
 }
 

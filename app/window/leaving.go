@@ -76,9 +76,19 @@ func (w *mainWindow) bodiesText(c *orient.Candidate) string {
 			blocks++
 		}
 	}
-	text := fmt.Sprintf("The plan prints supports for %s, about %.1f%sg (estimate), and %s.", plural(printed, "region"), grams, nbsp, plural(blocks, "setter block"))
+	text := "The plan prints no supports"
+	if printed > 0 {
+		text = fmt.Sprintf("The plan prints supports for %s, about %.1f%sg (estimate)", plural(printed, "region"), grams, nbsp)
+	}
+	if blocks > 0 {
+		text += ", and " + plural(blocks, "setter block")
+	}
+	text += "."
 	if n := len(w.desk.leavesOf(c)); n > 0 {
 		text += " You leave " + plural(n, "region") + " out."
+	}
+	if printed+blocks == 0 {
+		return text
 	}
 	return text + " Each is an object of its own in the 3MF and a file beside the STL."
 }

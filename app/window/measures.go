@@ -85,8 +85,8 @@ func furnaceRows() []measureRow {
 		{label: "footprint", unit: "cm²", value: lying(func(l *orient.Lying) float64 { return l.FootprintMM2 / 100 }), higherIsBetter: true, sameWithin: 0.005},
 		{label: "size spread", unit: "mm", value: of(func(m *m) float64 { return m.DimensionSpreadMM }, 1), sameWithin: 0.005},
 		{label: "setter travel", unit: "mm", value: shaped(func(l *orient.Lying) float64 { return l.TravelMM }), sameWithin: 0.005},
-		{label: "lean grows (est.)", unit: "×", value: shaped(func(l *orient.Lying) float64 { return min(l.Lean.Growth, mostGrowth) }), sameWithin: 0.01, text: growthCell},
-		{label: "foot widens (est.)", unit: "mm", value: shaped(func(l *orient.Lying) float64 { return l.ElephantFootMM }), sameWithin: 0.005},
+		{label: "lean (est.)", unit: "×", value: shaped(func(l *orient.Lying) float64 { return min(l.Lean.Growth, mostGrowth) }), sameWithin: 0.01, text: growthCell},
+		{label: "foot gain (est.)", unit: "mm", value: shaped(func(l *orient.Lying) float64 { return l.ElephantFootMM }), sameWithin: 0.005},
 		{label: "debinding (est.)", unit: "h", value: of(func(m *m) float64 { return m.DebindingHighH }, 1), sameWithin: 0.05,
 			text: func(c *orient.Candidate) string { return span(c.Measures.DebindingLowH, c.Measures.DebindingHighH, 1) }},
 	}

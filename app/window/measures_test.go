@@ -142,7 +142,7 @@ func TestWhatFallsOverIsNotJudged(t *testing.T) {
 	stands := &orient.Candidate{Measures: orient.Measures{TipAngleDeg: 30, LeanGrowth: 1000, SagShapeErrorMM: 0.4, SetterTravelMM: 3}}
 	for _, r := range furnaceRows() {
 		switch r.label {
-		case "shape error", "setter travel", "lean grows (est.)":
+		case "shape error", "setter travel", "lean (est.)":
 			if v := r.compare(stands, falls); v.judgement != unjudged {
 				t.Errorf("%s is judged %q", r.label, v.word())
 			}

@@ -151,7 +151,7 @@ func passedLine(c *orient.Candidate) string {
 func typeset(sentence string) string {
 	return strings.NewReplacer(
 		" mm3", nbsp+"mm³", " mm2", nbsp+"mm²", " cm3", nbsp+"cm³", " cm2", nbsp+"cm²",
-		" mm", nbsp+"mm", " deg", nbsp+"°", " x ", nbsp+"×"+nbsp, " %", nbsp+"%",
+		" mm", nbsp+"mm", " deg", "°", " -X", " −X", " -Y", " −Y", " -Z", " −Z", " x ", nbsp+"×"+nbsp, " %", nbsp+"%",
 	).Replace(sentence)
 }
 

@@ -62,8 +62,8 @@ func TestVerdictSentence(t *testing.T) {
 }
 
 func TestTypeset(t *testing.T) {
-	got := plainSpaces(typeset("rests on 40 mm2, tips at 20 deg, plate 250 x 210, 12 mm3, 3 % more"))
-	if want := "rests on 40 mm², tips at 20 °, plate 250 × 210, 12 mm³, 3 % more"; got != want {
+	got := plainSpaces(typeset("rests on 40 mm2, tips at 20 deg, from -Y, plate 250 x 210, 12 mm3, 3 % more"))
+	if want := "rests on 40 mm², tips at 20°, from −Y, plate 250 × 210, 12 mm³, 3 % more"; got != want {
 		t.Errorf("typeset = %q, want %q", got, want)
 	}
 }
@@ -74,7 +74,7 @@ func TestCardFace(t *testing.T) {
 	c.Measures = orient.Measures{TipAngleDeg: 20, SupportVolumeMM3: 1240, SagLowMM: 0.1, SagHighMM: 2, PrintTimeS: 6*3600 + 300}
 	c.Gates = []orient.Gate{{Name: orient.GatePrinter, Passed: true}, {Name: orient.GateStands}, {Name: orient.GateSag}}
 	f := faceOf(&c)
-	if f.rank != "3" || f.tag != "your own" || f.fault != "tips over +1" {
+	if f.rank != "3" || f.tag != "your own" || f.fault != "tips over, 1 more" {
 		t.Errorf("face = %+v", f)
 	}
 	c.Gates[1].State, c.Gates[2].State = orient.Passed, orient.Doubtful

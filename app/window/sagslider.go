@@ -56,7 +56,7 @@ func (s *sagSlider) Set(times float64, enabled bool) {
 func sagDrawnWords(times float64) string {
 	switch times {
 	case 0:
-		return "as printed"
+		return "sag not drawn"
 	case 1:
 		return "as fired"
 	default:

@@ -13,6 +13,8 @@ type stagedCandidate struct {
 	// plate and setter show it as printed. laid is on the setter in the pose that
 	// it is to be laid down in, nil where that is the same.
 	plate, setter, laid *render.Scene
+	// laidAs says in words how it is to be laid down.
+	laidAs string
 }
 
 // onSetter gives the scene on the setter, as it is to be laid down or as printed.
@@ -79,7 +81,7 @@ func stage(ctx context.Context, e engine, a *orient.Advice, c *orient.Candidate)
 		if err != nil {
 			return stagedCandidate{}, err
 		}
-		s.laid = render.NewScene(rest, render.StageOf(&a.Brief, render.OnSetter))
+		s.laid, s.laidAs = render.NewScene(rest, render.StageOf(&a.Brief, render.OnSetter)), c.LaidAs()
 	}
 	return s, ctx.Err()
 }

@@ -165,7 +165,7 @@ func (w *mainWindow) putUp(s *stagedCandidate) {
 	w.machines.SetScenes(s.plate, s.onSetter(w.asPrinted))
 	caption := machineTitles()[render.OnSetter]
 	if s.laid != nil {
-		caption += ", laid down"
+		caption += ", " + minus(s.laidAs)
 		if w.asPrinted {
 			caption = machineTitles()[render.OnSetter] + ", as printed"
 		}

@@ -60,6 +60,9 @@ func (t *Item) cutFrom() string {
 	if t.Reach.From == (r3.Vec{}) {
 		return "The cutter gets at its support."
 	}
+	if t.Reach.FromShare >= 0.995 {
+		return fmt.Sprintf("The cutter gets at all of its support from %s.", side(t.Reach.From))
+	}
 	return fmt.Sprintf("The cutter gets at %.0f %% of its support from %s.", 100*t.Reach.FromShare, side(t.Reach.From))
 }
 
