@@ -25,7 +25,11 @@ func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) 
 	if c.Solved != nil && !c.RestsOtherwise() && !a.Brief.isCoupon() {
 		sag = regionSag(c.Solved, site.Stance, c.Pose.Oversize)
 	}
-	plan, err := site.Plan(ctx, a.Brief.supportLimits(c.Pose.Oversize), sag)
+	limits := a.Brief.supportLimits(c.Pose.Oversize)
+	if sag != nil && c.Solved.Collapses {
+		limits.CollapseMM = c.Solved.CollapseMM()
+	}
+	plan, err := site.Plan(ctx, limits, sag)
 	if err != nil && ctx.Err() == nil {
 		return nil, fmt.Errorf("planning the supports of %s: %w", a.Part.Name, err)
 	}

@@ -83,9 +83,12 @@ func (c *contact) read(m *mesh.Mesh, creep Creep) *Sag {
 	s.LowMM, s.HighMM = s.MM*creep.LowPerPa/creep.CompliancePerPa, s.MM*creep.HighPerPa/creep.CompliancePerPa
 	s.ResidualMM = shapeError(at, moved)
 	s.SpanMM = newReach(c.model, func(rest int) bool { return carries[rest] }).spanMM(s.At)
-	s.Collapses = s.SpanMM > 0 && s.MM > collapseShare*s.SpanMM
+	s.Collapses = s.SpanMM > 0 && s.MM > s.CollapseMM()
 	return s
 }
+
+// CollapseMM is the sag from which a number means nothing but that it collapses.
+func (s *Sag) CollapseMM() float64 { return collapseShare * s.SpanMM }
 
 // onPart reports whether half a brick or more of the part is around a node, so
 // that its displacement is one of the part and not of a shred at its rim.

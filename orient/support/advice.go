@@ -52,6 +52,9 @@ type Limits struct {
 	DepositMM3S float64
 	// AllowedSagMM is the largest sag in the furnace that passes, finished size.
 	AllowedSagMM float64
+	// CollapseMM is the sag from which millimetres mean nothing but that it collapses;
+	// 0 where nothing does.
+	CollapseMM float64
 	// CrumbMM3 is how much support may be out of reach in a region and still be
 	// nothing to talk about; a hundredth of its support always may.
 	CrumbMM3 float64

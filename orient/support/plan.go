@@ -36,6 +36,8 @@ type Item struct {
 	// known.
 	SagMM    float64
 	SagKnown bool
+	// Collapses is true where that sag is past what millimetres mean.
+	Collapses bool
 	Advice   Advice
 	// Reason is a sentence or two with the numbers that decided.
 	Reason string
@@ -85,6 +87,7 @@ func (s *Site) Plan(ctx context.Context, l Limits, sag func(*Region) (float64, b
 		item := Item{Region: large[q], Reach: p.Reach.Regions[q]}
 		if sag != nil {
 			item.SagMM, item.SagKnown = sag(&item.Region)
+			item.Collapses = item.SagKnown && l.CollapseMM > 0 && item.SagMM >= l.CollapseMM
 		}
 		s.decide(&item, &p.Limits)
 		p.count(&item)

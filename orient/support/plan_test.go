@@ -261,3 +261,15 @@ func TestPlanOfHostileInput(t *testing.T) {
 		}
 	}
 }
+
+// Past a collapse no millimetres are told.
+func TestCollapseIsNoNumber(t *testing.T) {
+	for _, m := range []*mesh.Mesh{bridge(9, 30), channel()} {
+		p := planOf(t, m, 7.5, func(l *support.Limits) { l.CollapseMM = 0.9 })
+		for i, it := range p.Record().Regions {
+			if strings.Contains(it.Reason, "7.5") || !strings.Contains(it.Reason, "collapse") || it.SagMM != nil || !it.SagCollapses {
+				t.Errorf("region %d: %q, sag %v", i, it.Reason, it.SagMM)
+			}
+		}
+	}
+}

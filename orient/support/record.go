@@ -52,7 +52,9 @@ type RegionRecord struct {
 	SpanDirection [2]float64   `json:"span_direction"`
 	MassG         float64      `json:"support_mass_g"`
 	TimeS         float64      `json:"support_time_s"`
+	// SagMM is left out where it collapses.
 	SagMM         *float64     `json:"sag_mm,omitempty"`
+	SagCollapses  bool         `json:"sag_collapses,omitempty"`
 	ReachShare    float64      `json:"reach_share"`
 	OutOfReachMM3 float64      `json:"out_of_reach_mm3"`
 	OutOfReachAt  *[3]float64  `json:"out_of_reach_at_mm,omitempty"`
@@ -112,7 +114,8 @@ func (t *Item) record() RegionRecord {
 		MassG: t.MassG, TimeS: t.TimeS, ReachShare: a.Share, CutFromShare: a.FromShare, OutOfReachMM3: a.OutOfReachMM3,
 		Access: a.Worst.Key(), CutFrom: triple(a.From), WayInMM: a.WayInMM, NeedMM: a.NeedMM,
 	}
-	if t.SagKnown {
+	out.SagCollapses = t.Collapses
+	if t.SagKnown && !t.Collapses {
 		out.SagMM = &t.SagMM
 	}
 	if a.OutOfReachMM3 > 0 {

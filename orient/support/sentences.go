@@ -19,7 +19,7 @@ func (t *Item) selfSupporting(l *Limits) string {
 	}
 	words := fmt.Sprintf("It spans %.1f mm between walls that hold it; the printer bridges %.1f mm.", t.Region.Bridge.SpanMM, l.BridgeSpanMM)
 	if t.SagKnown {
-		words += fmt.Sprintf(" In the furnace it sags %.2f mm, and %.2f mm are allowed.", t.SagMM, l.AllowedSagMM)
+		words += t.inFurnace(l, false)
 	}
 	return words
 }
@@ -101,7 +101,7 @@ func (t *Item) outOfReach(l *Limits) string {
 
 // saggy says how far the region would sag.
 func (t *Item) saggy(l *Limits) string {
-	return t.supported(l) + fmt.Sprintf(" In the furnace it would sag %.2f mm, and %.2f mm are allowed.", t.SagMM, l.AllowedSagMM)
+	return t.supported(l) + t.inFurnace(l, true)
 }
 
 // onBlock says how a block is used.
