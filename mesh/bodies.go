@@ -1,0 +1,201 @@
+package mesh
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// SeparateBodies gives the facets of each separate body, the bodies in the order of
+// their first facets: what hangs together over edges, the walls of the closed cavities
+// in it, and what comes within gap of it. Facets with a repeated corner belong to none.
+// cavity marks the facets that bound closed cavities; nil where there are none.
+func (m *Mesh) SeparateBodies(ctx context.Context, cavity []bool, gap float64) ([][]int32, error) {
+	of, n := NewTopology(m).Shells()
+	s := separation{mesh: m, gap: gap, shells: make([][]int32, n), boxes: make([]Box, n), hollow: make([]bool, n), joined: newUnion(n)}
+	for q := range s.boxes {
+		s.boxes[q] = emptyBox()
+	}
+	for i, q := range of {
+		if q < 0 {
+			continue
+		}
+		s.shells[q] = append(s.shells[q], int32(i))
+		for _, v := range m.Facets[i] {
+			s.boxes[q].take(&m.Vertices[v])
+		}
+		if cavity != nil && cavity[i] {
+			s.hollow[q] = true
+		}
+	}
+	s.closeCavities()
+	if err := s.joinTouching(ctx); err != nil {
+		return nil, err
+	}
+	number, bodies := s.joined.number()
+	out := make([][]int32, bodies)
+	for i, q := range of {
+		if q >= 0 {
+			out[number[q]] = append(out[number[q]], int32(i))
+		}
+	}
+	return out, nil
+}
+
+// separation sorts the shells of a mesh into bodies.
+type separation struct {
+	mesh   *Mesh
+	gap    float64
+	shells [][]int32 // facets
+	boxes  []Box
+	hollow []bool // bounds a cavity
+	joined *union
+}
+
+// closeCavities gives each cavity to the smallest shell around it.
+func (s *separation) closeCavities() {
+	for q, hollow := range s.hollow {
+		if !hollow {
+			continue
+		}
+		around, least := int32(-1), math.Inf(1)
+		for o := range s.shells {
+			if d := s.boxes[o].Diagonal(); !s.hollow[o] && d < least && s.boxes[o].holds(&s.boxes[q]) {
+				around, least = int32(o), d
+			}
+		}
+		if around >= 0 {
+			s.joined.join(around, int32(q))
+		}
+	}
+}
+
+// joinTouching makes one of shells that come within the gap of each other.
+func (s *separation) joinTouching(ctx context.Context) error {
+	order := make([]int32, len(s.shells))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(s.boxes[a].Min.X, s.boxes[b].Min.X) })
+	for i, a := range order {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		for _, b := range order[i+1:] {
+			if s.boxes[b].Min.X > s.boxes[a].Max.X+s.gap {
+				break
+			}
+			if s.joined.root(a) != s.joined.root(b) && s.touch(a, b) {
+				s.joined.join(a, b)
+			}
+		}
+	}
+	return nil
+}
+
+// touch reports whether two shells come within the gap of each other somewhere.
+func (s *separation) touch(a, b int32) bool {
+	near := s.boxes[a].grown(s.gap)
+	near = near.common(&s.boxes[b])
+	near = near.grown(s.gap)
+	f, g := s.within(s.shells[a], near), s.within(s.shells[b], near)
+	for i := range f {
+		reach := f[i].box.grown(s.gap)
+		for k := range g {
+			if g[k].box.Min.X > reach.Max.X {
+				break
+			}
+			if reach.meets(&g[k].box) && s.mesh.facetsWithin(f[i].facet, g[k].facet, s.gap) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// boxedFacet is a facet with the box around it.
+type boxedFacet struct {
+	facet int32
+	box   Box
+}
+
+// within gives the facets that reach into a box, by where they begin along X.
+func (s *separation) within(facets []int32, box Box) []boxedFacet {
+	var out []boxedFacet
+	for _, i := range facets {
+		if b := s.mesh.facetBox(i); b.meets(&box) {
+			out = append(out, boxedFacet{i, b})
+		}
+	}
+	slices.SortFunc(out, func(a, b boxedFacet) int { return cmp.Compare(a.box.Min.X, b.box.Min.X) })
+	return out
+}
+
+// grown gives the box with a margin all round.
+func (b Box) grown(by float64) Box {
+	d := r3.Vec{X: by, Y: by, Z: by}
+	return Box{Min: r3.Sub(b.Min, d), Max: r3.Add(b.Max, d)}
+}
+
+// facetsWithin reports whether two facets come within a distance of each other: a
+// corner of one near the other, two edges near each other, or an edge through a facet.
+func (m *Mesh) facetsWithin(i, j int32, dist float64) bool {
+	var f, g [3]r3.Vec
+	f[0], f[1], f[2] = m.Corners(int(i))
+	g[0], g[1], g[2] = m.Corners(int(j))
+	for k := range 3 {
+		if r3.Norm(r3.Sub(f[k], nearestOnFacet(f[k], g[0], g[1], g[2]))) <= dist ||
+			r3.Norm(r3.Sub(g[k], nearestOnFacet(g[k], f[0], f[1], f[2]))) <= dist ||
+			pierces(f[k], f[(k+1)%3], g) || pierces(g[k], g[(k+1)%3], f) {
+			return true
+		}
+		for l := range 3 {
+			if edgeDistance(f[k], f[(k+1)%3], g[l], g[(l+1)%3]) <= dist {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// pierces reports whether the edge from p to q goes through a facet.
+func pierces(p, q r3.Vec, f [3]r3.Vec) bool {
+	n := r3.Cross(r3.Sub(f[1], f[0]), r3.Sub(f[2], f[0]))
+	a, b := r3.Dot(n, r3.Sub(p, f[0])), r3.Dot(n, r3.Sub(q, f[0]))
+	if a*b >= 0 {
+		return false
+	}
+	at := r3.Add(p, r3.Scale(a/(a-b), r3.Sub(q, p)))
+	for k := range 3 {
+		if r3.Dot(n, r3.Cross(r3.Sub(f[(k+1)%3], f[k]), r3.Sub(at, f[k]))) < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// edgeDistance gives the least distance between two edges (after Ericson, Real-Time
+// Collision Detection (2005), section 5.1.9).
+func edgeDistance(p1, q1, p2, q2 r3.Vec) float64 {
+	d1, d2, r := r3.Sub(q1, p1), r3.Sub(q2, p2), r3.Sub(p1, p2)
+	a, e, f := r3.Norm2(d1), r3.Norm2(d2), r3.Dot(d2, r)
+	if a == 0 || e == 0 { // its ends are looked at as corners
+		return math.Inf(1)
+	}
+	b, c := r3.Dot(d1, d2), r3.Dot(d1, r)
+	s := 0.0
+	if denominator := a*e - b*b; denominator > 0 {
+		s = min(max((b*f-c*e)/denominator, 0), 1)
+	}
+	t := (b*s + f) / e
+	switch {
+	case t < 0:
+		t, s = 0, min(max(-c/a, 0), 1)
+	case t > 1:
+		t, s = 1, min(max((b-c)/a, 0), 1)
+	}
+	return r3.Norm(r3.Sub(r3.Add(p1, r3.Scale(s, d1)), r3.Add(p2, r3.Scale(t, d2))))
+}
