@@ -5,6 +5,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"kilnpoise/mesh"
 )
 
 const (
@@ -41,7 +43,7 @@ func StandingDeg(hull []r3.Vec, polygon []r2.Vec, centerOfMass r3.Vec) float64 {
 		return flat
 	}
 	least := math.Inf(1)
-	for _, way := range tiltingWays(polygon) {
+	for _, way := range append(tiltingWays(polygon, centerOfMass), overEdges(settling(hull), centerOfMass)...) {
 		least = min(least, rocked(low, way, least))
 	}
 	if flat >= least-samePlaneDeg && flat <= least+samePlaneDeg || flat >= rockMostDeg && math.IsInf(least, 1) {
@@ -75,23 +77,52 @@ func lowered(hull []r3.Vec, com r3.Vec) []r3.Vec {
 }
 
 // tiltingWays gives the ways to tilt the part, as unit vectors on the plate: evenly
-// all around, and over each long edge of the polygon.
-func tiltingWays(polygon []r2.Vec) []r2.Vec {
+// all around, and over the edges of the polygon.
+func tiltingWays(polygon []r2.Vec, com r3.Vec) []r2.Vec {
 	ways := make([]r2.Vec, 0, rockWays+len(polygon))
 	for k := range rockWays {
 		sin, cos := math.Sincos(2 * math.Pi * float64(k) / rockWays)
 		ways = append(ways, r2.Vec{X: cos, Y: sin})
 	}
-	if len(polygon) > rockWays {
-		return ways
-	}
+	return append(ways, overEdges(polygon, com)...)
+}
+
+// overEdges gives the ways over the edges of a polygon; over the nearest one alone where
+// it has many.
+func overEdges(polygon []r2.Vec, com r3.Vec) []r2.Vec {
+	var ways []r2.Vec
+	nearest, least := -1, math.Inf(1)
 	for i, a := range polygon {
 		edge := r2.Sub(polygon[(i+1)%len(polygon)], a)
-		if length := r2.Norm(edge); length > 0 {
-			ways = append(ways, r2.Vec{X: edge.Y / length, Y: -edge.X / length})
+		length := r2.Norm(edge)
+		if length == 0 {
+			continue
 		}
+		way := r2.Vec{X: edge.Y / length, Y: -edge.X / length}
+		if d := r2.Dot(way, r2.Sub(a, r2.Vec{X: com.X, Y: com.Y})); d < least {
+			nearest, least = len(ways), d
+		}
+		ways = append(ways, way)
+	}
+	if len(ways) > rockWays {
+		return ways[nearest : nearest+1]
 	}
 	return ways
+}
+
+// settling gives the outline of what comes down on the plate as a part that stands a
+// little beside a face settles on it: its centre of mass sinks by no more than counts.
+func settling(hull []r3.Vec) []r2.Vec {
+	var low []r2.Vec
+	for _, v := range hull {
+		if v.Z <= 3*rockMM {
+			low = append(low, r2.Vec{X: v.X, Y: v.Y})
+		}
+	}
+	if len(low) < 3 {
+		return nil
+	}
+	return mesh.Outline(low)
 }
 
 // rocked tilts the part one way until its centre of mass comes down again, and gives

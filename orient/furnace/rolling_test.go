@@ -107,3 +107,54 @@ func TestRockerRollsBack(t *testing.T) {
 		}
 	}
 }
+
+// A flat foot with many corners tips over its nearest edge, however the part is turned
+// on the plate.
+func TestStandingOnManyCorners(t *testing.T) {
+	const high = 30
+	for deg := 0.0; deg < 10; deg += 1.7 {
+		turn := mesh.RotationAbout(r3.Vec{Z: 1}, deg*math.Pi/180)
+		var hull []r3.Vec
+		var foot []r2.Vec
+		for k := range 61 { // half a disc, the straight side 3 mm from the centre of mass
+			sin, cos := math.Sincos(float64(k) * math.Pi / 60)
+			p := turn.MulVec(r3.Vec{X: 20 * cos, Y: 20*sin - 3})
+			hull = append(hull, p, r3.Add(p, r3.Vec{Z: high}))
+			foot = append(foot, r2.Vec{X: p.X, Y: p.Y})
+		}
+		com := r3.Vec{Z: high / 2}
+		want := math.Atan2(3, high/2) * 180 / math.Pi
+		if got := furnace.StandingDeg(hull, mesh.Outline(foot), com); math.Abs(got-want) > 0.01 {
+			t.Errorf("turned by %g deg it tips at %.2f deg, want %.2f", deg, got, want)
+		}
+	}
+}
+
+// A fraction of a degree beside a face a part settles on it: it bears no more there than
+// on the face.
+func TestStandingBesideAFace(t *testing.T) {
+	slab := corners(40, 8, 50)
+	com := r3.Vec{Y: -1, Z: 25}
+	on := furnace.StandingDeg(slab, []r2.Vec{{X: -20, Y: -4}, {X: 20, Y: -4}, {X: 20, Y: 4}, {X: -20, Y: 4}}, com)
+	for _, axis := range []r3.Vec{{X: 1}, {Y: 1}, {X: 1, Y: 1}, {X: -1, Y: 0.1}} {
+		turn := mesh.RotationAbout(r3.Vec{Z: 1}, 0.77).Mul(mesh.RotationAbout(r3.Unit(axis), 0.003))
+		low := math.Inf(1)
+		for _, v := range slab {
+			low = min(low, turn.MulVec(v).Z)
+		}
+		var hull []r3.Vec
+		var foot []r2.Vec
+		for _, v := range slab {
+			p := turn.MulVec(v)
+			p.Z -= low
+			if hull = append(hull, p); p.Z <= 0.05 {
+				foot = append(foot, r2.Vec{X: p.X, Y: p.Y})
+			}
+		}
+		at := turn.MulVec(com)
+		at.Z -= low
+		if beside := furnace.StandingDeg(hull, mesh.Outline(foot), at); beside > on+0.3 {
+			t.Errorf("tilted about %v it tips at %.2f deg, on the face at %.2f", axis, beside, on)
+		}
+	}
+}
