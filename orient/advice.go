@@ -148,6 +148,12 @@ type Measures struct {
 	ThinnestWallAtMM    Triple  `json:"thinnest_wall_at_mm"`
 	DebindingLowH       float64 `json:"debinding_low_h"`
 	DebindingHighH      float64 `json:"debinding_high_h"`
+
+	foot foothold // the least for its height, where there are several bodies
+	tips string   // which of several bodies tips first
+	// fallen is the share of several bodies that falls short of the tilt asked for;
+	// partMM3 is the volume of the green part.
+	fallen, partMM3 float64
 }
 
 // Triple is a point or size as three numbers in JSON.

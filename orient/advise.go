@@ -35,8 +35,9 @@ func (s *Study) Advise(ctx context.Context, b Brief, report func(Progress)) (*Ad
 // known is what has been measured of a part for one process: nothing in it hangs on
 // the priorities. It is copied and added to, never changed.
 type known struct {
-	sites []site    // to lie on in the furnace, the best first, none solved
-	crowd []sampled // nil where nothing was searched
+	sites []site      // to lie on in the furnace, the best first, none solved
+	crowd []sampled   // nil where nothing was searched
+	least unavoidable // of the crowd
 	short map[shortKey]reading
 	fine  map[Pose]reading
 }
@@ -51,7 +52,7 @@ type shortKey struct {
 func (s *Study) adviseFrom(ctx context.Context, b Brief, k *known, report func(Progress)) (*Advice, error) {
 	begin := time.Now()
 	run := s.newSearch(b, report)
-	run.known = known{sites: k.sites, crowd: k.crowd, short: maps.Clone(k.short), fine: maps.Clone(k.fine)}
+	run.known = known{sites: k.sites, crowd: k.crowd, least: k.least, short: maps.Clone(k.short), fine: maps.Clone(k.fine)}
 	a, err := run.advise(ctx)
 	if err != nil {
 		return nil, err
@@ -101,10 +102,12 @@ func (b Brief) sameButPriorities(o Brief) bool {
 
 // order lays down, ranks and explains the candidates as they are measured now.
 func (a *Advice) order() {
+	y := newYardstick(a.study.full, a.Brief)
+	y.least = a.known.least
 	for i := range a.Candidates {
-		a.study.layDown(&a.Brief, a.sites, &a.Candidates[i])
+		a.study.layDown(&a.Brief, a.sites, y.least, &a.Candidates[i])
 	}
-	rank(a.Candidates, newYardstick(a.study.full, a.Brief), a.Brief)
+	rank(a.Candidates, y, a.Brief)
 	firmness(a.Candidates)
 	a.study.namePoses(a.Candidates)
 	explain(a)
@@ -143,7 +146,7 @@ func (s *search) settle(ctx context.Context, pool []Candidate) (*Advice, error) 
 	}
 	a.Candidates = listed(s.mergeFound(s.ranked(a.Candidates)), s.brief.Candidates)
 	a.order()
-	a.Notes = append(doubts(s.study.part), s.brief.Material.Warnings()...)
+	a.Notes = append(append(doubts(s.study.part), s.study.bodiesNote()...), s.brief.Material.Warnings()...)
 	s.tell(stageFinal, 1, a.Candidates)
 	return a, nil
 }
@@ -181,7 +184,7 @@ func (s *search) candidate(r reading, o Origin) Candidate {
 func (s *search) ranked(all []Candidate) []Candidate {
 	all = slices.Clone(all)
 	for i := range all {
-		s.study.layDown(&s.brief, s.known.sites, &all[i])
+		s.study.layDown(&s.brief, s.known.sites, s.yard.least, &all[i])
 	}
 	rank(all, s.yard, s.brief)
 	return s.mergeSymmetric(all)

@@ -5,9 +5,11 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
+	"kilnpoise/orient/furnace"
 )
 
 // coveringSize is how many directions the crowd has besides the resting faces;
@@ -35,8 +37,23 @@ type restingFace struct {
 	// up is the build direction when the part stands on it.
 	up   r3.Vec
 	area float64
+	// footMM2 is how much of the part's surface lies on it, at finished size; 0 where
+	// the part does not stand on it.
+	footMM2 float64
 	// corners are hull points around it, part frame.
 	corners []r3.Vec
+}
+
+// under reports whether the face lies below the centre of mass.
+func (f *restingFace) under(centroid r3.Vec) bool {
+	turn := mesh.RotationBetween(f.up, r3.Vec{Z: 1})
+	foot := make([]r2.Vec, len(f.corners))
+	for k, v := range f.corners {
+		p := turn.MulVec(v)
+		foot[k] = r2.Vec{X: p.X, Y: p.Y}
+	}
+	com := turn.MulVec(centroid)
+	return furnace.TipAngleDeg(mesh.Outline(foot), r3.Vec{X: com.X, Y: com.Y, Z: 1}) > 0
 }
 
 const (

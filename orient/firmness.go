@@ -9,7 +9,7 @@ const weightings = 4096
 // firmness sets FirstShare on each candidate: the share of all weightings of the
 // priorities, spread evenly over the simplex of non-negative weights that sum to
 // 1, for which it comes first among those of the best grade, what is missed of the gates
-// counting as it does in the ranking.
+// and the handicap counting as they do in the ranking.
 //
 // The simplex is covered by a Kronecker sequence with powers of the root of
 // x^(d+1) = x + 1 (the generalised golden ratio; from memory), whose sorted
@@ -29,7 +29,7 @@ func firmness(all []Candidate) {
 			if all[i].verdict.grade() > best {
 				continue
 			}
-			sum := all[i].verdict.burden()
+			sum := all[i].verdict.weight()
 			for p, t := range all[i].Terms {
 				sum += w[p] * t.Value
 			}

@@ -103,31 +103,54 @@ func fitReason(f fitting, size r3.Vec, what string, r room) string {
 
 // standsReason says how it stands while it is printed and in the furnace.
 func standsReason(m *Measures, lies *Lying, least float64) string {
-	asked := fmt.Sprintf("%.0f deg are asked for", least)
-	inPrint := ""
+	var out []string
+	if s := inPrintReason(m, least); s != "" {
+		out = append(out, s)
+	}
+	here := lies.footing()
+	where, what := "In the furnace, laid on another face,", here.name()
+	switch {
+	case !lies.AsPrinted:
+	case len(out) > 0:
+		where = "In the furnace"
+	default:
+		where, what = "", upperFirst(what)
+	}
+	switch {
+	case here.hangs():
+		what += " rests on nothing."
+	case lies.TipAngleDeg <= 0:
+		what += " does not stand by itself."
+	case lies.TipAngleDeg < least:
+		what += fmt.Sprintf(" tips at %.1f deg already; %.0f deg are asked for.", lies.TipAngleDeg, least)
+	default:
+		what += fmt.Sprintf(" tips at %.1f deg; %.0f deg are asked for.", lies.TipAngleDeg, least)
+	}
+	out = append(out, strings.TrimSpace(where+" "+what))
+	if lies.Stands() && lies.foot.short() > 0 {
+		out = append(out, lies.foot.reason())
+	} else if m.TipAngleDeg >= least && m.foot.short() > 0 {
+		out = append(out, "While it is printed: "+lowerFirst(m.foot.reason()))
+	}
+	return strings.Join(out, " ")
+}
+
+// inPrintReason says how it stands while it is printed, where that is not by itself.
+func inPrintReason(m *Measures, least float64) string {
+	here := m.footing()
 	switch {
 	case m.TipAngleDeg >= least:
+		return ""
+	case m.HeldTipDeg >= least && here.hangs():
+		return fmt.Sprintf("While it is printed its supports on a raft hold it up to %.1f deg (by itself %s rests on nothing).", m.HeldTipDeg, here.name())
+	case m.HeldTipDeg >= least && m.tips != "":
+		return fmt.Sprintf("While it is printed its supports on a raft hold it up to %.1f deg (by itself %s tips at %.1f deg).", m.HeldTipDeg, here.name(), m.TipAngleDeg)
 	case m.HeldTipDeg >= least:
-		inPrint = fmt.Sprintf("While it is printed its supports on a raft hold it up to %.1f deg (by itself %.1f deg).", m.HeldTipDeg, m.TipAngleDeg)
+		return fmt.Sprintf("While it is printed its supports on a raft hold it up to %.1f deg (by itself %.1f deg).", m.HeldTipDeg, m.TipAngleDeg)
 	case m.TipAngleDeg <= 0 && m.HeldTipDeg <= 0:
-		inPrint = fmt.Sprintf("Nothing holds it while it is printed: the centre of mass is not over its footprint of %.0f mm2 and its supports.", m.FootprintMM2)
+		return fmt.Sprintf("Nothing holds it while it is printed: the centre of mass is not over its footprint of %.0f mm2 and its supports.", m.FootprintMM2)
 	default:
-		inPrint = fmt.Sprintf("While it is printed it tips at %.1f deg already; %s.", max(m.TipAngleDeg, m.HeldTipDeg), asked)
-	}
-	where := "In the furnace, laid on another face, it"
-	if lies.AsPrinted {
-		where = "In the furnace it"
-		if inPrint == "" {
-			where = "It"
-		}
-	}
-	switch {
-	case lies.TipAngleDeg <= 0:
-		return strings.TrimSpace(inPrint + " " + where + " does not stand by itself.")
-	case lies.TipAngleDeg < least:
-		return strings.TrimSpace(inPrint + fmt.Sprintf(" %s tips at %.1f deg already; %s.", where, lies.TipAngleDeg, asked))
-	default:
-		return strings.TrimSpace(inPrint + fmt.Sprintf(" %s tips at %.1f deg; %s.", where, lies.TipAngleDeg, asked))
+		return fmt.Sprintf("While it is printed it tips at %.1f deg already; %.0f deg are asked for.", max(m.TipAngleDeg, m.HeldTipDeg), least)
 	}
 }
 

@@ -43,7 +43,7 @@ func TestGates(t *testing.T) {
 		{"leans for sure", func(m *Measures, _ *r3.Vec) { m.LeanGrowthLow, m.LeanGrowth, m.LeanGrowthHigh = 1.2, 1.7, 8 }, GateLean, Failed, 6},
 		{"may lean", func(m *Measures, _ *r3.Vec) { m.LeanGrowthLow, m.LeanGrowth, m.LeanGrowthHigh = 1.05, 1.2, 2 }, GateLean, Doubtful, 1},
 		{"leans at the high end only", func(m *Measures, _ *r3.Vec) { m.LeanGrowthLow, m.LeanGrowth, m.LeanGrowthHigh = 1.01, 1.05, 1.3 }, GateLean, Passed, 0},
-		{"trapped support", func(m *Measures, _ *r3.Vec) { m.SupportVolumeMM3, m.OutOfReachMM3 = 100, 50 }, GateReach, Failed, 0.5},
+		{"trapped support", func(m *Measures, _ *r3.Vec) { m.SupportVolumeMM3, m.OutOfReachMM3, m.partMM3 = 100, 50, 100 }, GateReach, Failed, 0.5},
 		{"thick wall", func(m *Measures, _ *r3.Vec) { m.ThickestGreenWallMM = 25 }, GateDebinding, Failed, 1},
 		{"thin wall", func(m *Measures, _ *r3.Vec) { m.ThinnestGreenWallMM = 0.5 }, GateThin, Failed, 0.5},
 		{"sags for sure", func(m *Measures, _ *r3.Vec) { m.SagLowMM, m.SagMM, m.SagHighMM = 0.4, 1.2, 4.8 }, GateSag, Failed, 3},
@@ -140,7 +140,7 @@ func TestLeaningPrintLaidDown(t *testing.T) {
 	m := Measures{HeldTipDeg: 20, RaftMM3: 500, SupportVolumeMM3: 3000}
 	c := boxed(&b, m, r3.Vec{X: 40, Y: 30, Z: 30})
 	flat := Lying{TipAngleDeg: 50, Lean: furnace.Lean{Growth: 1, Low: 1, High: 1}}
-	c.Resting = &Resting{laid: []Lying{c.Measures.lyingAsPrinted(c.setter), flat}, Chosen: b.chooseLying([]Lying{c.Measures.lyingAsPrinted(c.setter), flat})}
+	c.Resting = &Resting{laid: []Lying{c.Measures.lyingAsPrinted(c.setter), flat}, Chosen: b.chooseLying([]Lying{c.Measures.lyingAsPrinted(c.setter), flat}, unavoidable{})}
 	all := []Candidate{c}
 	rank(all, testYard(), b)
 	g := all[0].Gates[gateStands]

@@ -28,7 +28,8 @@ type subject struct {
 	cavity     []bool  // per facet of mesh; nil when there is none
 	solid      mesh.Solid
 	area       float64
-	walls      mesh.Walls // empty when they could not be measured
+	walls      mesh.Walls  // empty when they could not be measured
+	bodies     []looseBody // those that do not touch; nil where the part is one
 	// box gives the overall dimensions.
 	box ownBox
 }
@@ -77,6 +78,7 @@ func (g *gauge) readFace(p Pose, lines int, face *restingFace) reading {
 		c := linear.MulVec(v)
 		g.contact = append(g.contact, r2.Vec{X: c.X, Y: c.Y})
 	}
+	r.measures.FootprintMM2 = face.footMM2 * p.Oversize.X * p.Oversize.Y // the face is level, so it grows by these
 	g.standOn(&r, g.contact)
 	g.held(&r)
 	g.lean(&r)
@@ -202,6 +204,7 @@ func (g *gauge) printing(r *reading) {
 	m.Layers = int(math.Ceil(m.HeightMM/mat.LayerHeightMM - 1e-6))
 	m.StepHeightMM = mat.LayerHeightMM * g.stance.MeanSlope
 	green := g.greenVolume()
+	m.partMM3 = green
 	m.GreenMassG = mat.GreenMassG(green)
 	m.FilamentLengthM = mat.FilamentLengthM(green)
 	g.supports(r)
@@ -258,6 +261,11 @@ func (g *gauge) standOn(r *reading, contact []r2.Vec) {
 	}
 	s := g.brief.Material.Shrinkage
 	r.measures.SetterTravelMM = furnace.SetterTravelMM(outline, r2.Vec{X: s[0], Y: s[1]})
+	r.measures.foot, r.measures.tips = foothold{areaMM2: r.measures.FootprintMM2, heightMM: r.measures.HeightMM}, ""
+	if len(g.subject.bodies) > 1 {
+		worst := g.subject.bodiesStand(r.pose.linear(), g.brief.Material.SmallestTipDeg)
+		r.measures.TipAngleDeg, r.measures.tips, r.measures.foot, r.measures.fallen = worst.tipDeg, worst.tips, worst.foot, worst.fallen
+	}
 }
 
 // standingHull gives the hull as the stance has it.
@@ -271,13 +279,12 @@ func (g *gauge) standingHull(p Pose) []r3.Vec {
 }
 
 // held fills in how the part stands while it is printed with its supports, which then
-// share a raft with it, where it does not stand without or has no foot that would
-// stick to the plate.
+// share a raft with it, where it does not stand without or has too little of a foot.
 func (g *gauge) held(r *reading) {
 	m := &r.measures
 	m.HeldTipDeg, m.RaftMM3 = 0, 0
 	stands := m.TipAngleDeg >= g.brief.Material.SmallestTipDeg
-	if stands && m.FootprintMM2 >= restsMM2 {
+	if stands && m.foot.short() == 0 {
 		return
 	}
 	feet := g.contactPoints()

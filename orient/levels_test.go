@@ -167,6 +167,9 @@ func checkNumbers(t *testing.T, what string, m Measures) {
 	v := reflect.ValueOf(m)
 	for i := range v.NumField() {
 		name := v.Type().Field(i).Name
+		if !v.Type().Field(i).IsExported() {
+			continue
+		}
 		if v.Field(i).CanFloat() && (!(v.Field(i).Float() >= 0) || math.IsInf(v.Field(i).Float(), 0)) {
 			t.Errorf("%s: %s = %g", what, name, v.Field(i).Float())
 		}

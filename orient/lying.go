@@ -34,6 +34,9 @@ type Lying struct {
 	SagMethod                             string
 	SagGridErrorMM, SagShapeErrorMM       float64
 
+	foot      foothold
+	tips      string  // which of several bodies tips first
+	fallen    float64 // the share of them that falls short
 	setter    fitting
 	greenSize r3.Vec // of the box as it goes in; as printed it is the candidate's
 }
@@ -45,7 +48,8 @@ func (m *Measures) lyingAsPrinted(setter fitting) Lying {
 		Lean: m.lean(), LeanMethod: m.LeanMethod, ElephantFootMM: m.ElephantFootMM,
 		SagMM: m.SagMM, SagLowMM: m.SagLowMM, SagHighMM: m.SagHighMM, SagSpanMM: m.SagSpanMM,
 		SagCollapses: m.SagCollapses, SagMethod: m.SagMethod,
-		SagGridErrorMM: m.SagGridErrorMM, SagShapeErrorMM: m.SagShapeErrorMM, setter: setter,
+		SagGridErrorMM: m.SagGridErrorMM, SagShapeErrorMM: m.SagShapeErrorMM,
+		foot: m.foot, tips: m.tips, fallen: m.fallen, setter: setter,
 	}
 }
 
@@ -56,6 +60,23 @@ func (l *Lying) Stands() bool { return l.TipAngleDeg > 0 }
 // KeepsItsShape reports whether a number for the sag means anything: not for what
 // topples, and past small displacements millimetres mean nothing either.
 func (l *Lying) KeepsItsShape() bool { return l.Stands() && !l.SagCollapses }
+
+// stand takes over how it stands on another face than that of the print.
+func (l *Lying) stand(f *footing) {
+	l.AsPrinted, l.TipAngleDeg = false, f.tipDeg
+	if f.tips != "" {
+		l.tips, l.foot, l.fallen = f.tips, f.foot, f.fallen
+	}
+}
+
+// takeFoot takes over the foot of a pose other than that of the print; that of the worst
+// of several bodies is known already.
+func (l *Lying) takeFoot(areaMM2 float64) {
+	l.FootprintMM2 = areaMM2
+	if l.tips == "" {
+		l.foot = foothold{areaMM2: areaMM2, heightMM: l.greenSize.Z}
+	}
+}
 
 // takeSag takes the solved sag and lean over.
 func (l *Lying) takeSag(s *furnace.Sag) {
@@ -98,19 +119,19 @@ func (s *Study) sites(ctx context.Context, b Brief) ([]site, error) {
 	if b.isCoupon() {
 		return nil, nil
 	}
-	flats := s.steadyFlats()
+	flats := s.steadyFlats(b.Material.SmallestTipDeg)
 	out := make([]site, len(flats))
 	verdicts := make([]verdict, len(flats))
 	o := b.oversizeOf()
 	even := math.Cbrt(o.X * o.Y * o.Z)
 	err := each(ctx, s.middle, b, len(flats), func(g *gauge, i int) {
-		face, tip := flats[i].face, flats[i].tipDeg
+		face := flats[i].face
 		pose := b.poseToFit(face.up, s.middle.hull, r3.Vec{X: even, Y: even, Z: even})
 		r := g.readFace(Pose{Rotation: pose.Rotation, Oversize: o}, shortListLines, face)
 		out[i].face = furnace.Face{Down: r3.Scale(-1, face.up), Corners: face.corners, Lain: pose.Rotation}
 		setter, _ := b.setterFit(s.middle.hull, pose.linear())
 		out[i].quick = r.measures.lyingAsPrinted(setter)
-		out[i].quick.AsPrinted, out[i].quick.TipAngleDeg = false, tip
+		out[i].quick.stand(&flats[i].footing)
 		verdicts[i] = b.judgeLying(&out[i].quick)
 	}, nil)
 	if err != nil {
@@ -144,15 +165,16 @@ func (s *Study) standOnSites(ctx context.Context, b Brief, sites []site) error {
 	}, nil)
 }
 
-// flat is a resting face with the tilt that it bears at finished size.
+// flat is a resting face with how the part, or the worst of its bodies, stands on it at
+// finished size.
 type flat struct {
-	face   *restingFace
-	tipDeg float64
+	face *restingFace
+	footing
 }
 
 // steadyFlats gives the faces of the hull on which the part rests, the steadiest
 // first; a strip of a round underside is none.
-func (s *Study) steadyFlats() []flat {
+func (s *Study) steadyFlats(leastDeg float64) []flat {
 	var out []flat
 	for i := range s.faces {
 		f := &s.faces[i]
@@ -174,8 +196,12 @@ func (s *Study) steadyFlats() []flat {
 			hull[k] = turn.MulVec(v)
 			hull[k].Z -= low
 		}
-		if tip := furnace.StandingDeg(hull, outline, com); tip >= atRestDeg {
-			out = append(out, flat{f, tip})
+		here := flat{f, footing{tipDeg: furnace.StandingDeg(hull, outline, com)}}
+		if len(s.full.bodies) > 1 {
+			here.footing = s.full.bodiesStand(turn, leastDeg)
+		}
+		if here.tipDeg >= atRestDeg {
+			out = append(out, here)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b flat) int { return cmp.Compare(b.tipDeg, a.tipDeg) })
@@ -203,7 +229,7 @@ func (r *Resting) Mesh() *mesh.Mesh { return r.print.Place(*r.Pose()) }
 
 // layDown looks at the candidate in the pose of the print and on every site, and
 // chooses.
-func (s *Study) layDown(b *Brief, sites []site, c *Candidate) {
+func (s *Study) layDown(b *Brief, sites []site, least unavoidable, c *Candidate) {
 	shrink := b.Material.Shrinkage
 	p := furnace.Print{Part: s.part.Mesh, Rotation: c.Pose.Rotation, Shrinkage: r3.Vec{X: shrink[0], Y: shrink[1], Z: shrink[2]}}
 	m := &c.Measures
@@ -223,10 +249,10 @@ func (s *Study) layDown(b *Brief, sites []site, c *Candidate) {
 		l := t.quick
 		l.TipAngleDeg, l.TravelMM = pose.TipAngleDeg(), pose.Stand.TravelMM
 		l.setter, l.greenSize = b.setterFit(s.middle.hull, pose.Turn.Mul(p.Green()))
-		l.FootprintMM2 = pose.Stand.FootprintMM2 * p.FaceGrowth(pose.Down)
+		l.takeFoot(t.face.Stand.FootprintMM2 * p.FaceGrowth(pose.Down))
 		r.Poses, r.laid = append(r.Poses, pose), append(r.laid, l)
 	}
-	r.Chosen = b.chooseLying(r.laid)
+	r.Chosen = b.chooseLying(r.laid, least)
 	r.Reason = b.layingReason(r)
 	c.Resting = r
 }
@@ -265,13 +291,19 @@ func lyingIn(p *furnace.Pose) Lying {
 const clearlyLighter = 0.15
 
 // chooseLying recommends a pose: that of the print unless another passes where it
-// does not, or is clearly better.
-func (b *Brief) chooseLying(laid []Lying) int {
+// does not, or is clearly better. Where it topples or collapses in all of them none is
+// worth laying it down for.
+func (b *Brief) chooseLying(laid []Lying, least unavoidable) int {
 	best := 0
-	printed := b.judgeLying(&laid[0])
+	judge := func(i int) verdict {
+		v := b.judgeLying(&laid[i])
+		v.least = least
+		return v
+	}
+	printed := judge(0)
 	lightest := printed
 	for i := range laid[1:] {
-		v := b.judgeLying(&laid[i+1])
+		v := judge(i + 1)
 		switch {
 		case v.grade() > lightest.grade():
 			continue
@@ -281,6 +313,9 @@ func (b *Brief) chooseLying(laid []Lying) int {
 			continue
 		}
 		best, lightest = i+1, v
+	}
+	if lightest.falls {
+		return 0
 	}
 	return best
 }
@@ -334,7 +369,11 @@ func (b *Brief) faultsOf(l *Lying, v *verdict) string {
 		say(gateStands, "it topples over")
 		return joinWords(faults) // what falls over has no sag to talk of
 	}
-	say(gateStands, "it tips at %.1f deg already", l.TipAngleDeg)
+	if l.TipAngleDeg < b.Material.SmallestTipDeg {
+		say(gateStands, "it tips at %.1f deg already", l.TipAngleDeg)
+	} else {
+		say(gateStands, "it rests on %s only", smallArea(l.foot.areaMM2))
+	}
 	say(gateLean, "a lean grows %s", furnace.GrowthWords(l.Lean.Growth))
 	if l.SagCollapses {
 		say(gateSag, "it collapses (estimate)")

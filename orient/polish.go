@@ -30,7 +30,7 @@ func (s *search) polish(ctx context.Context, a *Advice) error {
 	better, readings := make([]Candidate, len(free)), make([]reading, len(free))
 	err := each(ctx, s.study.full, s.brief, len(free), func(g *gauge, k int) {
 		c := &a.Candidates[free[k]]
-		from := sampled{up: c.Pose.Up(), grade: c.verdict.grade(), burden: c.verdict.burden(), cost: c.Cost}
+		from := sampled{up: c.Pose.Up(), verdict: c.verdict, grade: c.verdict.grade(), weight: c.verdict.weight(), cost: c.Cost}
 		d := s.descend(ctx, g, from, descent{lines: shortListLines, spanDeg: polishSpanDeg, effort: effort})
 		readings[k] = g.readFinely(s.brief.poseToFit(d.up, g.subject.hull, s.oversize))
 		better[k] = s.candidate(readings[k], FromSearch)

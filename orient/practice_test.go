@@ -201,7 +201,7 @@ func turnedParts() []practice {
 			why: "rests on the flange face, which is broad and has to be true"},
 		{part: "spool", mesh: hollow([2]float64{6, 0}, [2]float64{18, 0}, [2]float64{18, 5}, [2]float64{10, 5}, [2]float64{10, 31}, [2]float64{18, 31}, [2]float64{18, 36}, [2]float64{6, 36}), up: flat,
 			why: "on either flange, the other one held while printed; lying it rolls on two rims"},
-		{part: "funnel", open: true, mesh: hollow([2]float64{4, 40}, [2]float64{7, 40}, [2]float64{7, 28}, [2]float64{22, 0}, [2]float64{19, 0}, [2]float64{4, 28}), up: asDrawn, bare: true, fired: true,
+		{part: "funnel", mesh: hollow([2]float64{4, 40}, [2]float64{7, 40}, [2]float64{7, 28}, [2]float64{22, 0}, [2]float64{19, 0}, [2]float64{4, 28}), up: asDrawn, bare: true, fired: true,
 			why: "wide rim down: on the spout it topples, lying it rolls"},
 		{part: "cup", mesh: solid([2]float64{0, 0}, [2]float64{10, 0}, [2]float64{20, 30}, [2]float64{17, 30}, [2]float64{8, 3}, [2]float64{0, 3}), up: asDrawn, bare: true,
 			why: "on its bottom: on its rim the bottom is a ceiling"},
@@ -222,7 +222,7 @@ func stems() []practice {
 			why: "upright on one of its ends, the collar held while printed; lying it rolls"},
 		{part: "knob with a boss", mesh: knob(), up: overturned, why: "on its flat crown, boss up", also: []verdict{{right, topples}}},
 		{part: "pin at the limit of the wall", mesh: disc(10.2, 26), up: flat, bare: true, why: "upright its wall is 12.1 mm green and debinds; the factor of the pose counts"},
-		{part: "plate with pins on both sides", open: true, mesh: pinned(40, 6, 7, 16, 5), up: flat, mayFail: []string{orient.GateSag},
+		{part: "plate with pins on both sides", mesh: pinned(40, 6, 7, 16, 5), up: flat, mayFail: []string{orient.GateSag},
 			why: "on the shorter or the longer pin, the plate held by support and in the furnace by setter blocks; on edge it topples"},
 		{part: "hair pin on a plate", mesh: withPin(30, 5, 0.7, 6), up: asDrawn, fails: []string{orient.GateThin}, why: "pin up; the pin is thinner than two lines, which no way up cures"},
 	}
@@ -232,7 +232,7 @@ func thickParts() []practice {
 	thick := []string{orient.GateDebinding}
 	return []practice{
 		{part: "cube, thick", mesh: box(30, 30, 30), up: anyFace, bare: true, fails: thick, why: "on a face; too thick to debind whichever way, so nothing else may suffer for it"},
-		{part: "block, thick", open: true, mesh: box(60, 40, 20), up: flat, bare: true, fails: thick, why: "on its broadest side, as if the wall were no matter"},
+		{part: "block, thick", mesh: box(60, 40, 20), up: flat, bare: true, fails: thick, why: "on its broadest side, as if the wall were no matter"},
 		{part: "cone", mesh: meshtest.Cone(15, 32, corners), up: asDrawn, bare: true, fails: thick, why: "on its base"},
 		{part: "half ball", mesh: solid(append([][2]float64{{0, 0}}, append(meshtest.Arc(0, 0, 20, 0, 84, 12), [2]float64{0, 20})...)...), up: asDrawn, bare: true, fails: thick,
 			why: "on its flat side, round side up"},
@@ -249,7 +249,7 @@ func largeParts() []practice {
 			why: "flat all the same: the larger setter is easier to find than a way to fire it leaning"},
 		{part: "bar too long for all but one plate", mesh: box(260, 20, 8), up: way(top, bottom, front, back), bare: true, fails: []string{orient.GateFurnace}, mayFail: []string{orient.GatePrinter}, cure: larger,
 			why: "lies, or stands on its long edge, where it goes across the plate; 310 mm green go across a larger setter only"},
-		{part: "bar that fits nothing", open: true, mesh: box(420, 30, 8), up: flat, bare: true, fails: []string{orient.GateFurnace, orient.GatePrinter}, why: "lies; no record holds 500 mm, so it has to be divided, not stood up or leaned"},
+		{part: "bar that fits nothing", mesh: box(420, 30, 8), up: flat, bare: true, fails: []string{orient.GateFurnace, orient.GatePrinter}, why: "lies; no record holds 500 mm, so it has to be divided, not stood up or leaned"},
 		{part: "large ribbed tray", mesh: boxes(meshtest.At(0, 0, 0, 200, 140, 4), meshtest.At(0, 0, 4, 200, 4, 10), meshtest.At(0, 136, 4, 200, 4, 10)), up: asDrawn, bare: true, fails: []string{orient.GateFurnace}, cure: larger,
 			why: "tray down, ribs up, in the larger furnace"},
 		{part: "large ring", mesh: tube(172, 150, 8), up: flat, bare: true, fails: []string{orient.GateFurnace}, cure: larger, why: "flat: 205 mm across at any turn; on its rim it rolls"},

@@ -24,6 +24,7 @@ type yardstick struct {
 	allowedSag  float64
 	bond        float64 // strength across the layers over along
 	marks       *mark.Marks
+	least       unavoidable
 }
 
 const (
@@ -33,6 +34,12 @@ const (
 	raftWork    = 0.15  // parting a leaning part from its raft, as support steel over the part
 	scarWeight  = 10    // scar on a face to keep clean, against other scar
 	outOfTrue   = 1     // three standard deviations of the worst critical dimension over its tolerance
+	laidAnew    = 0.04  // taking the supports off a green part and laying it down on another face, as cost
+	unsteady    = 0.02  // a tip angle of nothing against one of any size, as cost; half of it at tipKnee
+	tipKnee     = 20    // degrees
+	noFoot      = 0.1   // no foot on the plate against one that the height asks for, as cost
+	narrowFoot  = 0.01  // no foot against the whole surface, as cost; half of it at footKnee
+	footKnee    = 0.1   // foot as a share of the surface
 	offTheFoot  = 1     // sag over the allowed that resting on another face is held to be worth
 )
 
@@ -72,6 +79,18 @@ func (y *yardstick) values(m *Measures, dimensions []DimensionOutcome, lies *Lyi
 		SmootherFaces:     min(y.steps(m)/y.layer, 1),
 		StrongerAlongLoad: y.weakness(m),
 	}
+}
+
+// handicap is what weighs against a candidate beside gates and cost: the handling of one
+// that is laid down on another face, a print that stands on a point or an edge, and, to
+// tell those apart that are alike otherwise, a tip angle that is smaller and a foot that is
+// narrower.
+func (y *yardstick) handicap(m *Measures, lies *Lying) float64 {
+	out := noFoot*m.foot.short() + unsteady*(1-saturate(m.TipAngleDeg, tipKnee)) + narrowFoot*(1-saturate(m.FootprintMM2/y.greenArea, footKnee))
+	if !lies.AsPrinted {
+		out += laidAnew
+	}
+	return out
 }
 
 // untrue is the term of the dimensions: of the worst critical one, or of the
@@ -129,6 +148,7 @@ func rank(all []Candidate, y yardstick, b Brief) {
 		c := &all[i]
 		lies := c.Lies()
 		c.verdict = b.judge(&c.Measures, c.plate, lies)
+		c.verdict.least, c.verdict.handicap = y.least, y.handicap(&c.Measures, lies)
 		c.Gates = b.gates(c, &c.verdict)
 		values := y.values(&c.Measures, c.Dimensions, lies)
 		c.Terms = c.Terms[:0:0]
@@ -161,8 +181,8 @@ func compareCandidates(a, b Candidate) int {
 	)
 }
 
-// merit is what counts within a grade: what is missed, and the cost.
-func (c *Candidate) merit() float64 { return c.verdict.burden() + c.Cost }
+// merit is what counts within a grade: what is missed, the handicap and the cost.
+func (c *Candidate) merit() float64 { return c.verdict.weight() + c.Cost }
 
 func compareFront(a, b *Candidate) int {
 	if a.OnFront == b.OnFront {
@@ -179,12 +199,14 @@ func compareVec(a, b r3.Vec) int {
 }
 
 // markFront finds the Pareto set: who no other one of the same grade or a better one
-// outdoes, what is missed of the gates being one more thing to be good in.
+// outdoes, what is missed of the gates and the handicap, but for what only breaks ties,
+// being more things to be good in.
 func markFront(all []Candidate) {
 	for i := range all {
 		a := &all[i]
 		a.OnFront = !slices.ContainsFunc(all, func(b Candidate) bool {
-			return b.verdict.grade() <= a.verdict.grade() && b.verdict.burden() <= a.verdict.burden()+frontSlack && dominates(b.Terms, a.Terms)
+			return b.verdict.grade() <= a.verdict.grade() && b.verdict.burden() <= a.verdict.burden()+frontSlack &&
+				b.verdict.handicap <= a.verdict.handicap+unsteady+narrowFoot && dominates(b.Terms, a.Terms)
 		})
 	}
 }

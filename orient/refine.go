@@ -51,7 +51,7 @@ func (s *search) descend(ctx context.Context, g *gauge, from sampled, how descen
 			if byMerit(d, best) < 0 {
 				best = d
 			}
-			return gradeStep*float64(d.grade) + d.burden + d.cost
+			return gradeStep*float64(d.grade) + d.weight + d.cost
 		},
 		Status: func() (optimize.Status, error) {
 			if ctx.Err() != nil {

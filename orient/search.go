@@ -74,10 +74,12 @@ type sampled struct {
 	up     r3.Vec       // part frame
 	face   *restingFace // of the hull; nil for a free direction
 	stands bool
-	grade  grade
-	burden float64 // of the gates not passed
-	cost   float64
-	values [priorityCount]float64
+	// verdict is that of the gates, grade and weight what comes of it.
+	verdict verdict
+	grade   grade
+	weight  float64
+	cost    float64
+	values  [priorityCount]float64
 }
 
 // advise searches, measures and ranks, but for what is known already.
@@ -105,10 +107,14 @@ func (s *search) pool(ctx context.Context) ([]Candidate, error) {
 		if s.known.crowd, err = s.crowd(ctx); err != nil {
 			return nil, err
 		}
+		s.known.least = unavoidableOf(s.known.crowd)
 	}
+	s.yard.least = s.known.least
 	crowd := slices.Clone(s.known.crowd)
 	for i := range crowd {
-		crowd[i].cost = cost(crowd[i].values, s.weights)
+		c := &crowd[i]
+		c.verdict.least, c.cost = s.known.least, cost(c.values, s.weights)
+		c.weight = c.verdict.weight()
 	}
 	refined, err := s.refine(ctx, crowd)
 	if err != nil {
@@ -155,7 +161,7 @@ func (s *search) sample(g *gauge, up r3.Vec, face *restingFace, lines int) sampl
 	verdict, lies := s.judgeReading(g, &r)
 	values := s.yard.values(&r.measures, r.dimensions, lies)
 	return sampled{
-		up: up, face: face, values: values, cost: cost(values, s.weights), grade: verdict.grade(), burden: verdict.burden(),
+		up: up, face: face, values: values, cost: cost(values, s.weights), verdict: verdict, grade: verdict.grade(), weight: verdict.weight(),
 		stands: r.measures.TipAngleDeg >= s.brief.Material.SmallestTipDeg,
 	}
 }
@@ -168,10 +174,12 @@ func (s *search) judgeReading(g *gauge, r *reading) (verdict, *Lying) {
 	lies := r.measures.lyingAsPrinted(setter)
 	if len(s.known.sites) > 0 {
 		laid := []Lying{lies, s.known.sites[0].quick}
-		lies = laid[s.brief.chooseLying(laid)]
+		lies = laid[s.brief.chooseLying(laid, s.yard.least)]
 	}
 	plate, _ := s.brief.plateFit(g.subject.hull, linear)
-	return s.brief.judge(&r.measures, plate, &lies), &lies
+	v := s.brief.judge(&r.measures, plate, &lies)
+	v.least, v.handicap = s.yard.least, s.yard.handicap(&r.measures, &lies)
+	return v, &lies
 }
 
 // How many directions go on the short list from each point of view (judgement:
@@ -215,7 +223,7 @@ func byCost(a, b sampled) int {
 
 // byMerit orders by grade first, then by what is missed and what it costs together.
 func byMerit(a, b sampled) int {
-	return cmp.Or(cmp.Compare(a.grade, b.grade), cmp.Compare(a.burden+a.cost, b.burden+b.cost), byCost(a, b))
+	return cmp.Or(cmp.Compare(a.grade, b.grade), cmp.Compare(a.weight+a.cost, b.weight+b.cost), byCost(a, b))
 }
 
 // bestOf gives n directions in order, none near another.

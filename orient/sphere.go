@@ -74,7 +74,7 @@ func (s *Study) MapFaces(ctx context.Context, b Brief) ([]MapPoint, error) {
 	if run.known.sites, err = s.sites(ctx, run.brief); err != nil {
 		return nil, err
 	}
-	flats := s.steadyFlats()
+	flats := s.steadyFlats(b.Material.SmallestTipDeg)
 	out := make([]MapPoint, min(len(flats), mapFaces))
 	err = each(ctx, s.crowd, b, len(out), func(g *gauge, i int) {
 		face := flats[i].face

@@ -53,9 +53,11 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	}}
 	var hull *mesh.Mesh
 	var walls = s.full.walls
-	var hullErr, wallErr error
+	var bodies []looseBody
+	var hullErr, wallErr, bodiesErr error
 	var wg parallel.Group // what hangs on nothing else, on all cores
 	wg.Go(func() { hull, hullErr = m.Hull(ctx) })
+	wg.Go(func() { bodies, bodiesErr = looseBodies(ctx, m, s.full.cavity) })
 	wg.Go(func() { walls, wallErr = m.Walls(ctx, s.full.cavity) }) // a variable of its own: the levels are copied meanwhile
 	wg.Go(func() {
 		s.own, s.full.solid, s.full.area = m.PrincipalAxes(), m.Solid(), m.Area()
@@ -70,15 +72,42 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 		return nil, fmt.Errorf("%s has no volume to print: check that it is a solid and not a sheet: %w", part.Name, hullErr)
 	case wallErr != nil && !errors.Is(wallErr, mesh.ErrNoSolid):
 		return nil, fmt.Errorf("measuring the walls of %s: %w", part.Name, wallErr)
+	case bodiesErr != nil:
+		return nil, bodiesErr
 	}
 	s.faces = restingFaces(hull)
 	rough := s.extremes(hull.Vertices, roughHull)
 	s.box = smallestBox(rough, s.faces)
 	s.full.hull, s.middle.hull, s.crowd.hull = hull.Vertices, rough, rough
 	for _, level := range []*subject{s.full, s.middle, s.crowd} {
-		level.walls, level.box = walls, s.box
+		level.walls, level.box, level.bodies = walls, s.box, bodies
 	}
+	s.measureFeet()
 	return s, nil
+}
+
+// measureFeet measures how much of the part lies on each face that it stands on.
+func (s *Study) measureFeet() {
+	m := s.full.mesh
+	above := make([]float64, len(m.Vertices))
+	for i := range s.faces {
+		f := &s.faces[i]
+		if !f.under(s.full.solid.Centroid) {
+			continue
+		}
+		low := math.Inf(1)
+		for k, v := range m.Vertices {
+			above[k] = r3.Dot(f.up, v)
+			low = min(low, above[k])
+		}
+		for k, t := range m.Facets {
+			if max(above[t[0]], above[t[1]], above[t[2]]) <= low+support.BaseTolerance {
+				if n := m.AreaVector(k); r3.Dot(n, f.up) < 0 {
+					f.footMM2 += r3.Norm(n)
+				}
+			}
+		}
+	}
 }
 
 // roughHull is in how many directions the hull of the coarser levels is known.

@@ -177,7 +177,7 @@ func TestSearchAgainstBruteForce(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i, d := range found {
-			if d.grade < best.verdict.grade() || d.grade == best.verdict.grade() && d.burden+d.cost < best.merit() {
+			if d.grade < best.verdict.grade() || d.grade == best.verdict.grade() && d.weight+d.cost < best.merit() {
 				// The crowd's grid is rough: measure again as the finalists are.
 				pose, _ := poseFor(ups[i], study.full.hull, s.oversize)
 				r := newGauge(study.full, testBrief(t)).readFinely(pose)

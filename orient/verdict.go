@@ -40,6 +40,13 @@ type verdict struct {
 	// curable is true for a gate on a record where another record that is at hand
 	// would do.
 	curable [gateCount]bool
+	// inPrint is what standing while it is printed adds where it is laid down on another
+	// face, beside how it stands there.
+	inPrint ruling
+	// least is what no way up avoids.
+	least unavoidable
+	// handicap weighs against it beside the gates.
+	handicap float64
 	// falls is true where the part topples over or collapses however it is laid down.
 	falls bool
 }
@@ -49,7 +56,11 @@ type verdict struct {
 func (b *Brief) judge(m *Measures, plate fitting, lies *Lying) verdict {
 	v := b.judgeLying(lies)
 	v.gates[gatePrinter], v.curable[gatePrinter] = plate.rule(), plate.record != ""
-	v.gates[gateStands] = worse(v.gates[gateStands], b.heldInPrint(m))
+	inPrint := b.heldInPrint(m)
+	if !lies.AsPrinted {
+		v.inPrint = less(v.gates[gateStands], inPrint)
+	}
+	v.gates[gateStands] = worse(v.gates[gateStands], inPrint)
 	v.falls = v.falls || m.TipAngleDeg <= 0 && m.HeldTipDeg <= 0
 	v.gates[gateReach] = m.reachRule()
 	v.gates[gateDebinding] = atMost(m.ThickestGreenWallMM, b.Material.Debinding.LargestWallMM)
@@ -65,7 +76,7 @@ func (b *Brief) judgeLying(l *Lying) verdict {
 	}
 	mat := &b.Material
 	v.gates[gateFurnace], v.curable[gateFurnace] = l.setter.rule(), l.setter.record != ""
-	v.gates[gateStands] = atLeast(l.TipAngleDeg, mat.SmallestTipDeg)
+	v.gates[gateStands] = worse(standRule(l.footing(), mat.SmallestTipDeg), l.foot.rule())
 	v.gates[gateLean] = ranged(l.Lean.Low-1, l.Lean.Growth-1, mat.AllowedLeanGrowth)
 	v.gates[gateSag] = ranged(l.SagLowMM, l.SagMM, mat.AllowedSagMM)
 	v.falls = l.TipAngleDeg <= 0 || l.SagCollapses
@@ -81,7 +92,7 @@ func (b *Brief) judgeLying(l *Lying) verdict {
 // heldInPrint rules on standing while it is printed. What only its supports on a raft
 // hold is in doubt: it comes loose more easily, and has to earn its place.
 func (b *Brief) heldInPrint(m *Measures) ruling {
-	own := atLeast(m.TipAngleDeg, b.Material.SmallestTipDeg)
+	own := worse(standRule(m.footing(), b.Material.SmallestTipDeg), m.foot.rule())
 	if m.RaftMM3 > 0 && m.HeldTipDeg >= b.Material.SmallestTipDeg {
 		own.state = Doubtful
 	}
@@ -102,13 +113,13 @@ func (b *Brief) thinLimitMM() float64 {
 	return max(b.Material.Debinding.SmallestWallMM, 2*b.Printer.NozzleMM)
 }
 
-// reachRule rules on support that cannot be taken out; the miss is its share of all
-// support.
+// reachRule rules on support that cannot be taken out; the miss is its volume against
+// that of the part.
 func (m *Measures) reachRule() ruling {
 	if m.inReach() {
 		return ruling{state: Passed}
 	}
-	return ruling{Failed, m.OutOfReachMM3 / max(m.SupportVolumeMM3, m.OutOfReachMM3)}
+	return ruling{Failed, m.OutOfReachMM3 / max(m.partMM3, 1e-9)}
 }
 
 // atMost rules on a value that may be no larger than the limit.
@@ -138,6 +149,14 @@ func atLeast(value, limit float64) ruling {
 // worse gives the one of two rulings that is further off.
 func worse(a, b ruling) ruling {
 	if rankOf(b.state) > rankOf(a.state) || b.state == a.state && b.miss > a.miss {
+		return b
+	}
+	return a
+}
+
+// less gives the one of two rulings that worse does not give.
+func less(a, b ruling) ruling {
+	if worse(a, b) == a {
 		return b
 	}
 	return a
@@ -197,8 +216,10 @@ func weightOf(gate int) (weight, knee float64) {
 		return 2, 5
 	case gateSag:
 		return 1.5, 3
-	case gatePrinter, gateFurnace, gateReach:
+	case gatePrinter, gateFurnace:
 		return 1.5, 0.2
+	case gateReach:
+		return 1.5, 0.02
 	default: // walls
 		return 1, 0.3
 	}
@@ -214,24 +235,37 @@ const mostMiss = 1000
 // doubtShare is what a gate in doubt weighs against a failed one.
 const doubtShare = 0.5
 
-// burden weighs what is missed, by how much; 0 where all is passed.
+// burden weighs what is missed of the gates beyond what no way up avoids, by how much;
+// 0 where all is passed.
 func (v *verdict) burden() float64 {
-	var sum float64
+	sum := v.burdenOf(gateStands, v.inPrint)
 	for i, g := range v.gates {
-		if g.state == Passed {
-			continue
-		}
-		weight, knee := weightOf(i)
-		if v.curable[i] {
-			weight = curedWeight
-		}
-		if g.state == Doubtful {
-			weight *= doubtShare
-		}
-		sum += weight * saturate(min(g.miss, mostMiss), knee)
+		sum += v.burdenOf(i, g)
 	}
 	return sum
 }
+
+// burdenOf weighs one gate.
+func (v *verdict) burdenOf(gate int, r ruling) float64 {
+	if r.state == Passed || r.state == "" {
+		return 0
+	}
+	weight, knee := weightOf(gate)
+	if v.curable[gate] {
+		weight = curedWeight
+	}
+	if r.state == Doubtful {
+		weight *= doubtShare
+	}
+	beyond := saturate(min(r.miss, mostMiss), knee)
+	if alike := v.least.alike(gate); alike > 0 {
+		beyond = max(beyond-saturate(min(alike, mostMiss), knee), 0)
+	}
+	return weight * beyond
+}
+
+// weight is all that weighs against a candidate but its cost.
+func (v *verdict) weight() float64 { return v.burden() + v.handicap }
 
 // trappedMM3 is how much support in a closed cavity is taken for rounding, and
 // crumbShare what share of all support may stay where the cutter leaves the corners.
