@@ -12,6 +12,7 @@ func (b Brief) standLimits() furnace.StandLimits {
 	l := furnace.DefaultStandLimits()
 	l.SmallestTipDeg = b.Material.SmallestTipDeg
 	l.LeanGrowth = 1 + b.Material.AllowedLeanGrowth
+	l.LeastFootShare = leastFootShare
 	return l
 }
 

@@ -38,7 +38,7 @@ type Item struct {
 	SagKnown bool
 	// Collapses is true where that sag is past what millimetres mean.
 	Collapses bool
-	Advice   Advice
+	Advice    Advice
 	// Reason is a sentence or two with the numbers that decided.
 	Reason string
 	// Prints says that support is printed under it; Change what to change in the

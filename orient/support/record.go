@@ -53,16 +53,16 @@ type RegionRecord struct {
 	MassG         float64      `json:"support_mass_g"`
 	TimeS         float64      `json:"support_time_s"`
 	// SagMM is left out where it collapses.
-	SagMM         *float64     `json:"sag_mm,omitempty"`
-	SagCollapses  bool         `json:"sag_collapses,omitempty"`
-	ReachShare    float64      `json:"reach_share"`
-	OutOfReachMM3 float64      `json:"out_of_reach_mm3"`
-	OutOfReachAt  *[3]float64  `json:"out_of_reach_at_mm,omitempty"`
-	Access        string       `json:"access"`
-	CutFrom       [3]float64   `json:"cut_from"`
-	CutFromShare  float64      `json:"cut_from_share"`
-	WayInMM       float64      `json:"way_in_mm,omitempty"`
-	NeedMM        float64      `json:"cutter_length_needed_mm,omitempty"`
+	SagMM         *float64    `json:"sag_mm,omitempty"`
+	SagCollapses  bool        `json:"sag_collapses,omitempty"`
+	ReachShare    float64     `json:"reach_share"`
+	OutOfReachMM3 float64     `json:"out_of_reach_mm3"`
+	OutOfReachAt  *[3]float64 `json:"out_of_reach_at_mm,omitempty"`
+	Access        string      `json:"access"`
+	CutFrom       [3]float64  `json:"cut_from"`
+	CutFromShare  float64     `json:"cut_from_share"`
+	WayInMM       float64     `json:"way_in_mm,omitempty"`
+	NeedMM        float64     `json:"cutter_length_needed_mm,omitempty"`
 }
 
 // Alter is a Change as it is written to JSON.
