@@ -83,12 +83,16 @@ type Measures struct {
 	// OutOfReachMM3 is support in closed cavities and, once the supports are
 	// planned, all that the cutter does not get at; OutOfReachAtMM is where most
 	// of it is, on the green part in the print frame.
-	OutOfReachMM3     float64 `json:"out_of_reach_support_mm3"`
-	OutOfReachAtMM    Triple  `json:"out_of_reach_at_mm"`
-	HeightMM          float64 `json:"height_mm"`
-	Layers            int     `json:"layers"`
-	PrintTimeS        float64 `json:"print_time_s"` // estimate
-	FootprintMM2      float64 `json:"footprint_mm2"`
+	OutOfReachMM3  float64 `json:"out_of_reach_support_mm3"`
+	OutOfReachAtMM Triple  `json:"out_of_reach_at_mm"`
+	HeightMM       float64 `json:"height_mm"`
+	Layers         int     `json:"layers"`
+	PrintTimeS     float64 `json:"print_time_s"` // estimate
+	FootprintMM2   float64 `json:"footprint_mm2"`
+	// LeastFootMM2 is the footprint, of several bodies that do not touch that of the one
+	// with the least for its height, and AskedFootMM2 what the height asks for.
+	LeastFootMM2      float64 `json:"least_foot_mm2"`
+	AskedFootMM2      float64 `json:"asked_foot_mm2"`
 	TipAngleDeg       float64 `json:"tip_angle_deg"`
 	StepHeightMM      float64 `json:"step_height_mm"`
 	DimensionSpreadMM float64 `json:"dimension_spread_mm"`

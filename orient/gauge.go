@@ -266,6 +266,7 @@ func (g *gauge) standOn(r *reading, contact []r2.Vec) {
 		worst := g.subject.bodiesStand(r.pose.linear(), g.brief.Material.SmallestTipDeg)
 		r.measures.TipAngleDeg, r.measures.tips, r.measures.foot, r.measures.fallen = worst.tipDeg, worst.tips, worst.foot, worst.fallen
 	}
+	r.measures.LeastFootMM2, r.measures.AskedFootMM2 = r.measures.foot.areaMM2, r.measures.foot.askedMM2()
 }
 
 // standingHull gives the hull as the stance has it.

@@ -23,8 +23,8 @@ func listed(all []Candidate, n int) []Candidate {
 	if !good || l.failing() == 0 {
 		l.take(failing, func(c *Candidate) bool { return c.verdict.grade() == gradeFails && l.worth(c) })
 	}
-	if l.count == 0 {
-		l.take(n, func(*Candidate) bool { return true })
+	if !slices.ContainsFunc(all, func(c Candidate) bool { return c.verdict.grade() < gradeFalls }) {
+		l.take(n, func(*Candidate) bool { return true }) // by the estimate; the furnace solved may save one
 	}
 	var out []Candidate
 	for i, c := range all {

@@ -28,6 +28,8 @@ type RestingReport struct {
 	Turn           mesh.Matrix `json:"turn"`
 	TipAngleDeg    float64     `json:"tip_angle_deg"`
 	FootprintMM2   float64     `json:"footprint_mm2"`
+	LeastFootMM2   float64     `json:"least_foot_mm2"`
+	AskedFootMM2   float64     `json:"asked_foot_mm2"`
 	SetterTravelMM float64     `json:"setter_travel_mm"`
 	LeanGrowth     float64     `json:"lean_growth"`
 	LeanGrowthLow  float64     `json:"lean_growth_low"`
@@ -53,7 +55,8 @@ type RestingReport struct {
 func restingReport(c *Candidate) RestingReport {
 	l := c.Lies()
 	r := RestingReport{
-		AsPrinted: l.AsPrinted, Laid: c.LaidAs(), GreenSizeMM: triple(c.greenLying()), Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, FootprintMM2: l.FootprintMM2, SetterTravelMM: l.TravelMM,
+		AsPrinted: l.AsPrinted, Laid: c.LaidAs(), GreenSizeMM: triple(c.greenLying()), Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, FootprintMM2: l.FootprintMM2,
+		LeastFootMM2: l.foot.areaMM2, AskedFootMM2: l.foot.askedMM2(), SetterTravelMM: l.TravelMM,
 		LeanGrowth: l.Lean.Growth, LeanGrowthLow: l.Lean.Low, LeanGrowthHigh: l.Lean.High, LeanMethod: l.LeanMethod,
 		SagMM: l.SagMM, SagLowMM: l.SagLowMM, SagHighMM: l.SagHighMM,
 		SagCollapses: l.SagCollapses, SagMethod: l.SagMethod, Tried: 1,

@@ -40,9 +40,16 @@ type verdict struct {
 	// curable is true for a gate on a record where another record that is at hand
 	// would do.
 	curable [gateCount]bool
-	// inPrint is what standing while it is printed adds where it is laid down on another
-	// face, beside how it stands there.
-	inPrint ruling
+	// standing is what the gate on standing is the worst of: the tilt that it bears in the
+	// furnace, its foot there, and how it stands in print where it is laid down on another
+	// face. All of them weigh.
+	standing [3]ruling
+	// propped is true where what falls however it lies stands in print, by itself or with
+	// its supports, and can be propped so in the furnace: it must neither lean nor sag then.
+	// onProps is then what counts of how it stands: the foot that it has between its props,
+	// or the share of several bodies that stand on none.
+	propped bool
+	onProps ruling
 	// least is what no way up avoids.
 	least unavoidable
 	// handicap weighs against it beside the gates.
@@ -58,10 +65,15 @@ func (b *Brief) judge(m *Measures, plate fitting, lies *Lying) verdict {
 	v.gates[gatePrinter], v.curable[gatePrinter] = plate.rule(), plate.record != ""
 	inPrint := b.heldInPrint(m)
 	if !lies.AsPrinted {
-		v.inPrint = less(v.gates[gateStands], inPrint)
+		v.standing[2] = inPrint
 	}
 	v.gates[gateStands] = worse(v.gates[gateStands], inPrint)
 	v.falls = v.falls || m.TipAngleDeg <= 0 && m.HeldTipDeg <= 0
+	v.propped = v.falls && max(m.HeldTipDeg, m.TipAngleDeg) >= b.Material.SmallestTipDeg
+	v.onProps = ruling{Doubtful, m.foot.short()}
+	if m.tips != "" { // bodies that hang are no longer held once the supports are off
+		v.onProps = standRule(m.footing(), b.Material.SmallestTipDeg)
+	}
 	v.gates[gateReach] = m.reachRule()
 	v.gates[gateDebinding] = atMost(m.ThickestGreenWallMM, b.Material.Debinding.LargestWallMM)
 	v.gates[gateThin] = b.thinRule(m)
@@ -76,7 +88,8 @@ func (b *Brief) judgeLying(l *Lying) verdict {
 	}
 	mat := &b.Material
 	v.gates[gateFurnace], v.curable[gateFurnace] = l.setter.rule(), l.setter.record != ""
-	v.gates[gateStands] = worse(standRule(l.footing(), mat.SmallestTipDeg), l.foot.rule())
+	v.standing = [3]ruling{standRule(l.footing(), mat.SmallestTipDeg), l.foot.rule(), {state: Passed}}
+	v.gates[gateStands] = worse(v.standing[0], v.standing[1])
 	v.gates[gateLean] = ranged(l.Lean.Low-1, l.Lean.Growth-1, mat.AllowedLeanGrowth)
 	v.gates[gateSag] = ranged(l.SagLowMM, l.SagMM, mat.AllowedSagMM)
 	v.falls = l.TipAngleDeg <= 0 || l.SagCollapses
@@ -149,14 +162,6 @@ func atLeast(value, limit float64) ruling {
 // worse gives the one of two rulings that is further off.
 func worse(a, b ruling) ruling {
 	if rankOf(b.state) > rankOf(a.state) || b.state == a.state && b.miss > a.miss {
-		return b
-	}
-	return a
-}
-
-// less gives the one of two rulings that worse does not give.
-func less(a, b ruling) ruling {
-	if worse(a, b) == a {
 		return b
 	}
 	return a
@@ -238,14 +243,28 @@ const doubtShare = 0.5
 // burden weighs what is missed of the gates beyond what no way up avoids, by how much;
 // 0 where all is passed.
 func (v *verdict) burden() float64 {
-	sum := v.burdenOf(gateStands, v.inPrint)
+	sum := v.standingBurden()
 	for i, g := range v.gates {
-		sum += v.burdenOf(i, g)
+		if i != gateStands && !(v.propped && (i == gateLean || i == gateSag)) {
+			sum += v.burdenOf(i, g)
+		}
 	}
 	return sum
 }
 
-// burdenOf weighs one gate.
+// standingBurden weighs how it stands.
+func (v *verdict) standingBurden() float64 {
+	if v.propped {
+		return v.burdenOf(gateStands, v.onProps)
+	}
+	var sum float64
+	for _, r := range v.standing {
+		sum += v.burdenOf(gateStands, r)
+	}
+	return sum
+}
+
+// burdenOf weighs one ruling.
 func (v *verdict) burdenOf(gate int, r ruling) float64 {
 	if r.state == Passed || r.state == "" {
 		return 0
