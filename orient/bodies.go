@@ -186,13 +186,13 @@ const leastFootShare = 0.01
 // askedMM2 is the area that the height asks for.
 func (f foothold) askedMM2() float64 { return leastFootShare * f.heightMM * f.heightMM }
 
-// reason says what the area falls short of and what to do about it.
+// reason says what the area falls short of.
 func (f foothold) reason() string {
 	who := "it"
 	if f.body != "" {
 		who = f.body
 	}
-	return fmt.Sprintf("%s rests on %s only, where its height asks for %s (a hundredth of the height squared): a jolt or a grain under it may tip it; bed it in or hold it between setter strips.",
+	return fmt.Sprintf("%s rests on %s only, where its height asks for %s (a hundredth of the height squared): a jolt or a grain under it may tip it.",
 		upperFirst(who), smallArea(f.areaMM2), smallArea(f.askedMM2()))
 }
 

@@ -62,6 +62,9 @@ func TestEachBodyStandsByItself(t *testing.T) {
 			if tt.tip > 0 && math.Abs(c.Measures.TipAngleDeg-tt.tip) > 0.1 {
 				t.Errorf("%s: it tips at %.2f deg, want %.2f", tt.name, c.Measures.TipAngleDeg, tt.tip)
 			}
+			if told := strings.Contains(g.Cure, "Export each body"); told != (tt.state == Failed) {
+				t.Errorf("%s: what to do is %q", tt.name, g.Cure)
+			}
 			if c.Falls() != (tt.state == Failed) {
 				t.Errorf("%s: falls is %v", tt.name, c.Falls())
 			}

@@ -65,7 +65,13 @@ func misfitCure(f fitting, do, machine string) string {
 
 // standsCure tells the print from the furnace.
 func (b *Brief) standsCure(c *Candidate) string {
-	if c.Lies().TipAngleDeg >= b.Material.SmallestTipDeg {
+	l := c.Lies()
+	switch f := l.footing(); {
+	case f.hangs():
+		return "Export each body as a file of its own, or join them in the design."
+	case l.TipAngleDeg >= b.Material.SmallestTipDeg && l.foot.short() > 0:
+		return "Bed it in on the setter, or hold it between setter strips."
+	case l.TipAngleDeg >= b.Material.SmallestTipDeg:
 		return "Print the raft and the supports with it, and look after the first layers."
 	}
 	return "Give it a broader foot, or bed it on the setter so that it cannot tip."
