@@ -6,9 +6,11 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -302,4 +304,79 @@ func TestFullDisk(t *testing.T) {
 			t.Errorf("%s room: the folder has changed (%v); hidden %v", room, err, hidden(out))
 		}
 	}
+}
+
+// On a file system that takes nothing any more a run ends in one line with the set as it
+// was; what only reads goes on: a part, records, a book.
+func TestReadOnlyFolder(t *testing.T) {
+	out := t.TempDir()
+	if err := mountSmall(out, 4<<20); err != nil {
+		t.Skipf("needs the right to mount: %v", err)
+	}
+	defer func() {
+		if err := unmount(out); err != nil {
+			t.Error(err)
+		}
+	}()
+	part, book := filepath.Join(out, "block.stl"), filepath.Join(out, "firings.db")
+	data, err := os.ReadFile(block(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(part, data, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	add := []string{"book", "add", "--book", book, "--part", "block", "--reading", "w,X,59.52,50.02"}
+	for _, args := range [][]string{advise(part, out), add} {
+		if c, stderr := program(t, args...); c.Run() != nil {
+			t.Fatal(stderr)
+		}
+	}
+	was := contents(t, out)
+	if err := makeReadOnly(out); err != nil {
+		t.Fatal(err)
+	}
+	tests := []struct {
+		name string
+		args []string
+		want int
+		says string
+	}{
+		{"the same set again", advise(part, out), exitFault, "written"},
+		{"a folder below", advise(part, filepath.Join(out, "below")), exitFault, "below"},
+		{"a firing", add, exitFault, "firing book"},
+		{"a table", []string{"book", "export", "--book", book, "--material", "316l", "--out", filepath.Join(out, "t.csv")}, exitFault, "t.csv"},
+		{"what the book holds", []string{"book", "list", "--book", book}, exitDone, ""},
+		{"a part that lies there", advise(part, t.TempDir()), exitDone, ""},
+	}
+	for _, tt := range tests {
+		c, stderr := program(t, tt.args...)
+		c.Env = append(c.Env, "HOME="+out, "XDG_CONFIG_HOME="+out, "XDG_STATE_HOME="+out)
+		if got := code(c.Run()); got != tt.want {
+			t.Errorf("%s: exit code %d, want %d: %s", tt.name, got, tt.want, stderr)
+		}
+		if tt.want != exitDone {
+			oneLine(t, stderr.String(), tt.says)
+		}
+	}
+	if now := contents(t, out); !maps.Equal(was, now) {
+		t.Errorf("the folder has changed: %v, was %v", slices.Sorted(maps.Keys(now)), slices.Sorted(maps.Keys(was)))
+	}
+	t.Logf("%d runs", len(tests))
+}
+
+// contents gives the files of a folder, hidden ones too, with what they hold.
+func contents(t *testing.T, folder string) map[string]string {
+	t.Helper()
+	out := map[string]string{}
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if data, err := os.ReadFile(filepath.Join(folder, e.Name())); err == nil {
+			out[e.Name()] = string(data)
+		}
+	}
+	return out
 }

@@ -11,4 +11,9 @@ func mountSmall(folder string, size int) error {
 	return unix.Mount("tmpfs", folder, "tmpfs", 0, fmt.Sprintf("size=%d", size))
 }
 
+// makeReadOnly has nothing more written on the file system of a folder.
+func makeReadOnly(folder string) error {
+	return unix.Mount("", folder, "", unix.MS_REMOUNT|unix.MS_RDONLY, "")
+}
+
 func unmount(folder string) error { return unix.Unmount(folder, unix.MNT_DETACH) }
