@@ -43,6 +43,9 @@ func TestFacetGridListsWhatIsThere(t *testing.T) {
 // A cone of long thin facets: what the cells list grows with how long the facets
 // are, not with what their boxes hold, and stays under the bound.
 func TestFacetGridOfLongFacets(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	m := sliverCone(40_000)
 	g, err := newFacetGridOf(context.Background(), m, m.Bounds(), 4*float64(len(m.Facets)))
 	if err != nil {

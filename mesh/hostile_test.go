@@ -154,6 +154,9 @@ func (c *countingReader) ReadAt(b []byte, off int64) (int, error) {
 // components, and a model that packs well. They are refused before they take more
 // memory than a file of their size may.
 func TestUnfoldingIsBounded(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	crowd := strings.Repeat(`<component objectid="1"/>`, 90_000)
 	ball := sphereShape(10, 20)
 	var v, f strings.Builder
@@ -222,6 +225,9 @@ func longDirectory(t testing.TB, n int) []byte {
 // TestTenThousandBodies reads and mends a file of ten thousand bodies, hollow and
 // overlapping ones among them.
 func TestTenThousandBodies(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	m := &Mesh{}
 	want := 0.0
 	for i := range 10_000 {
@@ -276,6 +282,9 @@ func (c *countingContext) Err() error {
 // mending asks for it. It asks often, in proportion to the work, and once it has
 // been told to stop it does no more than end.
 func TestMendStopsAnywhere(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	overlapping := together(torusShape(30, 8, 120, 60), sphereShape(10, 30).Transform(Identity(), r3.Vec{X: 31}))
 	for name, m := range map[string]*Mesh{
 		"sound": torusShape(30, 8, 300, 200), "inside out": reversed(torusShape(30, 8, 300, 200)), "overlapping": overlapping,
@@ -308,6 +317,9 @@ func TestMendStopsAnywhere(t *testing.T) {
 // TestReadStopsAnywhere does the same to reading, and counts the bytes read after
 // the end.
 func TestReadStopsAnywhere(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	ring := torusShape(30, 8, 200, 100)
 	var obj strings.Builder
 	for _, v := range ring.Vertices {

@@ -104,6 +104,9 @@ func TestUniteMemory(t *testing.T) {
 // from the side: they come to an end, never fewer of more, and what they find stays
 // true.
 func TestColumnsInBoundedMemory(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	tray := &Mesh{}
 	for i := range 100 {
 		tray.Append(boxShape(r3.Vec{X: 0, Y: 0, Z: float64(i)}, r3.Vec{X: 10, Y: 10, Z: float64(i) + 0.5}))

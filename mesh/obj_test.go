@@ -140,6 +140,9 @@ func BenchmarkReadOBJ(b *testing.B) {
 
 // TestOBJLargeFaces reads a prism of two faces with 20 000 corners.
 func TestOBJLargeFaces(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	const n = 20_000
 	var v, low, high, sides bytes.Buffer
 	low.WriteString("f")

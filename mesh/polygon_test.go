@@ -150,6 +150,9 @@ func turned(list []r3.Vec) []r3.Vec {
 // TestCutLargePolygon cuts faces of 20 000 corners whole, looking at far fewer than
 // the square of that.
 func TestCutLargePolygon(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	const n = 20_000
 	for name, corners := range largePolygons(n) {
 		index := make([]int32, len(corners))

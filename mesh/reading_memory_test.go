@@ -90,6 +90,9 @@ func shapeFiles(t testing.TB) []shapeFile {
 // is counted for facets, vertices and pieces. What does not grow with the file gets
 // a little of its own.
 func TestMemoryOfReading(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	const base = 12 << 20
 	files := shapeFiles(t)
 	for _, tt := range files {
@@ -125,6 +128,9 @@ func piecesOf(m *Mesh) int {
 // TestRoom has small files that unfold to very much, in every format, and such as are kept
 // packed.
 func TestRoom(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	tests := []struct {
 		name         string
 		data         func() []byte

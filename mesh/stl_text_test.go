@@ -153,6 +153,9 @@ func TestSTLTextAsItComes(t *testing.T) {
 // TestSTLTextCutAnywhere cuts the text of a cube after each of its bytes: the whole
 // facets are taken, that and how many is said, and nothing is closed that is missing.
 func TestSTLTextCutAnywhere(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	text := textSTL(cubeShape(0, 0, 0, 10))
 	last := strings.LastIndex(text, "endfacet") + len("endfacet")
 	taken, refused := 0, 0

@@ -93,6 +93,9 @@ func scanned(noise float64) *mesh.Mesh {
 // The thinnest wall by closed form. What is no wall is passed over: the part's next
 // thinnest counts, or where nothing faces anything the largest ball.
 func TestThinnestWall(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	finAt := func(from, to float64) []float64 { return []float64{from, to} }
 	fin := bodyWith(finAt(62, 62.4), finAt(20, 28), []float64{38}, func(i, j, _ int) bool { return i == 1 && j == 1 })
 	small := bodyWith(finAt(62, 62.4), finAt(20, 21.2), []float64{31.2}, func(i, j, _ int) bool { return i == 1 && j == 1 })

@@ -271,6 +271,9 @@ func Test3MFPackages(t *testing.T) {
 // Test3MFBombs unpacks to far more than it should, by the directory or in fact,
 // and must be refused with next to nothing set aside.
 func Test3MFBombs(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	blanks := strings.Replace(tetraModel(""), "<resources>", "<resources>"+strings.Repeat(" \n", 20<<20), 1)
 	tooLarge := lyingZip(t, tetraModel(""), 1<<40)
 	lying := lyingZip(t, tetraModel(""), 100)

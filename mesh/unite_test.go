@@ -56,6 +56,9 @@ func TestUniteClosedForms(t *testing.T) {
 // and holds the outcome against what vertical lines, which know nothing of the
 // cutting, find inside at least once.
 func TestUniteRound(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	ball, ring := sphereShape(10, 24), torusShape(30, 8, 60, 24)
 	tests := []struct {
 		name string
@@ -92,6 +95,9 @@ func TestUniteRound(t *testing.T) {
 // faces that were one lie now on this side and now on that of each other: of those a
 // few may be left as they are, which is said.
 func TestUniteBlocks(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	rnd := rand.New(rand.NewPCG(5, 6))
 	const tries = 300
 	for _, turned := range []bool{false, true} {

@@ -16,6 +16,9 @@ import (
 // The coupon is printed and fired as it is loaded, whatever else would be better,
 // and no gate holds its sag against it.
 func TestTheCouponIsFixed(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	m := meshtest.Blocks([]float64{0, 9, 29}, []float64{0, 30}, []float64{0, 6, 18, 21, 28}, func(i, _, k int) bool {
 		return i == 0 || k == 0 || k == 2
 	})

@@ -145,6 +145,9 @@ func seat(t *testing.T, m *mesh.Mesh, turn mesh.Matrix) mark.Marks {
 // A seat on two legs bows by its sag: the underside is out of flat by about that,
 // its thickness stays; and all is the same on a turned file.
 func TestSagMakesASeatUneven(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	var was []DimensionOutcome
 	for _, turn := range []mesh.Matrix{mesh.Identity(), mesh.RotationBetween(r3.Vec{Z: 1}, r3.Vec{X: 1})} {
 		b := testBrief(t)

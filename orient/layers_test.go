@@ -82,6 +82,9 @@ func crossQuad(q [4]r2.Vec, y float64) (bottom, top float64, first bool) {
 // On a layered part the columns cannot be made as fine as they should be. The error
 // stated covers the true one, and the measure and the reasons say that it is large.
 func TestSupportOfLayeredParts(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	b := testBrief(t)
 	for _, deg := range []float64{3, 20, 37} {
 		m := slabs(deg)

@@ -128,6 +128,9 @@ func checkLevel(t testing.TB, full, level *subject) {
 // turned: each is a number and none is below 0, those of a level that is not all too
 // rough are near those of the part, and turning the file changes nothing.
 func TestMeasuresOnCoarserLevels(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	parts := demoParts(t)
 	for name, m := range map[string]*mesh.Mesh{
 		"ball": meshtest.Sphere(10, 32), "hollow ball": hollowBall(10, 6, 24), "bodies": manyBodies(16),

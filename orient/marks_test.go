@@ -37,6 +37,9 @@ func crossed() *mesh.Mesh {
 // A face marked to keep clean is scarred as loaded; the ranking turns it away
 // from supports, and forgets the mark when it is removed.
 func TestKeepCleanChangesTheRankingAndBack(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	b := testBrief(t)
 	before := advise(t, partOf("crossed", crossed()), b)
 	first := before.Candidates[0].Pose.Up()

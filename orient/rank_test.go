@@ -85,6 +85,9 @@ func TestTermsGrow(t *testing.T) {
 
 // Reasons carry the numbers of the measures they speak of.
 func TestReasonsAreTrueToTheMeasures(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	a := advise(t, partOf("bench", bench()), testBrief(t))
 	best, from := &a.Candidates[0], a.AsLoaded()
 	if best.Origin == AsLoaded {

@@ -87,6 +87,9 @@ func measureAsIs(t testing.TB, file string, scale float64, up r3.Vec) Measures {
 // are those stated with it: overhang 1e-6, support 0.5 % and the stated error.
 // Where facets lie at the limit angle itself only the range is checked.
 func TestSupportAgainstReference(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	for _, r := range readRows(t, "support.csv") {
 		t.Run(r["file"]+" "+r["direction"], func(t *testing.T) {
 			up := r3.Vec{X: r.number(t, "dir_x"), Y: r.number(t, "dir_y"), Z: r.number(t, "dir_z")}
@@ -108,6 +111,9 @@ func TestSupportAgainstReference(t *testing.T) {
 // Exactly known shapes: closed forms of the mesh itself where the reference calls
 // it exact, of the tessellated mesh otherwise.
 func TestAnalyticShapesAgainstReference(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	for _, r := range readRows(t, "analytic.csv") {
 		t.Run(r["shape"], func(t *testing.T) {
 			up := r3.Vec{X: r.number(t, "dir_x"), Y: r.number(t, "dir_y"), Z: r.number(t, "dir_z")}

@@ -106,6 +106,9 @@ func TestGreenSizes(t *testing.T) {
 // Turning the file changes nothing: the same best direction in the part within 2
 // degrees, the same measures within 2 per cent.
 func TestTurningTheFileChangesNothing(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	r := rand.New(rand.NewPCG(3, 4))
 	mirrored := func(v r3.Vec) r3.Vec { return r3.Vec{X: v.X, Y: -v.Y, Z: v.Z} } // bench is its own image
 	for name, m := range map[string]*mesh.Mesh{"bench": bench(), "bracket": bracket()} {

@@ -29,6 +29,9 @@ func tiedPlates(lying, standing float64) *mesh.Mesh {
 // that are D apart it is D / |n / factors|. 16/16/20 per cent make the factors
 // 1/0.84, 1/0.84 and 1/0.80.
 func TestThickestGreenWall(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	b := testBrief(t)
 	b.Material.Shrinkage = [3]float64{0.16, 0.16, 0.2}
 	x, y, z := r3.Vec{X: 1}, r3.Vec{Y: 1}, r3.Vec{Z: 1}
@@ -113,6 +116,9 @@ func TestThickestGreenWallChangesPlace(t *testing.T) {
 
 // The thinnest green wall by closed form, as for the thickest.
 func TestThinnestGreenWall(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	b := testBrief(t)
 	b.Material.Shrinkage = [3]float64{0.16, 0.16, 0.2}
 	fin := meshtest.Blocks([]float64{0, 62, 62.4, 100}, []float64{0, 20, 28, 100}, []float64{0, 30, 38}, func(i, j, k int) bool {

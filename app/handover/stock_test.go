@@ -13,6 +13,9 @@ import (
 // Stock on each larger face of the demo parts, one at a time: what is not refused
 // stays as closed as it was, crosses itself nowhere anew, and grows.
 func TestStockOnTheDemoParts(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: whole advices, that hand nothing to goroutines of their own")
+	}
 	const mm = 0.5
 	tried, refused := 0, 0
 	for _, d := range assets.DemoParts() {

@@ -48,6 +48,9 @@ func settled(t *testing.T, md *model, c Creep) *contact {
 // Phil. Soc. 4 (1881) 65) says, a wide wall at the same height with E/(1 - nu^2) for E:
 // the published value of the strip, since it bends in one plane only.
 func TestGreenhill(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	for _, tt := range []struct {
 		name        string
 		m           *mesh.Mesh
@@ -114,6 +117,9 @@ func bucklingParts() []checked {
 // TestCalculiXBuckling compares with the smallest positive buckling factor under the
 // own weight, on the same grids.
 func TestCalculiXBuckling(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	path := filepath.Join("..", "..", "testdata", "furnace", "buckling.csv")
 	if *calculix != "" {
 		makeBuckling(t, path)

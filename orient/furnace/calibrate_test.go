@@ -48,6 +48,9 @@ func TestCalibrateExact(t *testing.T) {
 // TestCalibrateCovers: over many blocks of known truth the ranges hold it as
 // often as they say.
 func TestCalibrateCovers(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	const j, blocks = 1.5e-6, 1500
 	random := rand.New(rand.NewPCG(7, 11))
 	for _, tt := range []struct{ spread, confidence, tol float64 }{
@@ -130,6 +133,9 @@ func simulatedFiring(j, each float64, in Firing, random *rand.Rand) (arms []Coup
 // the next part the J of a further arm, within what chance allows (three standard
 // deviations of the binomial). In no shop is it far below, and the fit is without bias.
 func TestSimulatedFirings(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	const firings = 600                                                                       // in each shop
 	in := Firing{DensityKGM3: 7000, Poisson: 0.45, SpanSpread: 0.0048, ThicknessSpread: 0.01} // of the built-in 316L
 	shops := []float64{0, 0.03, 0.05, 0.1, 0.2}

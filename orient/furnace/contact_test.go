@@ -87,6 +87,9 @@ func (c *contact) centerOfLoad() (center r3.Vec) {
 // TestRigidMotionStaysOut: free to slide, the feet stay where they were on the
 // mean, shifted and turned by nothing.
 func TestRigidMotionStaysOut(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	c := checked{mesh: func() *mesh.Mesh { return spun(tablePart(), 20, r3.Vec{X: 50}) }, pitch: 0.75}.solved(t)
 	var shift r3.Vec
 	var turn, size float64

@@ -36,6 +36,9 @@ func slanting(deg float64) *mesh.Mesh {
 // TestSlantingArms keeps a table of how the sag of arms that lie across the grid
 // depends on the bricks through them, against ten bricks, in testdata.
 func TestSlantingArms(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	path := filepath.Join("..", "..", "testdata", "furnace", "slanting.csv")
 	kept := readTable(t, path)
 	rows := [][]string{strings.Split("angle_deg,bricks_through,sag_mm", ",")}

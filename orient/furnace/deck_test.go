@@ -122,6 +122,9 @@ func (c checked) solved(t *testing.T) *contact {
 // TestCalculiX compares the downward displacement at its largest and at nodes
 // spread over the part.
 func TestCalculiX(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	path := filepath.Join("..", "..", "testdata", "furnace", "calculix.csv")
 	if *calculix != "" {
 		makeCalculiX(t, path)

@@ -32,6 +32,9 @@ func disc(radius, h float64, n int) *mesh.Mesh {
 // and the loads of its rim: the shear q a/2, and clamped the moment q a^2/8 that
 // keeps the rim level. The sag is that of the middle against the rim.
 func TestCircularPlates(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	const h, nu = 3.0, 0.45
 	for _, hold := range []Hold{SimplySupported, BuiltIn} {
 		for _, slender := range []float64{5, 10} { // radius over thickness

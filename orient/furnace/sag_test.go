@@ -17,6 +17,9 @@ import (
 // TestSagIsProportional: the model is linear in weight and compliance, contact
 // and all; twice the size sags by the law density L^4/h^2.
 func TestSagIsProportional(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	c := DefaultCreep()
 	for name, m := range map[string]*mesh.Mesh{"arm": armPart(), "table": tablePart()} {
 		t.Run(name, func(t *testing.T) {
@@ -40,6 +43,9 @@ func TestSagIsProportional(t *testing.T) {
 // TestSagInvariance: where the part stands on the setter and how it is spun
 // about Z must not matter. The grid does not turn with it.
 func TestSagInvariance(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	c := DefaultCreep()
 	for name, m := range map[string]*mesh.Mesh{"arm": armPart(), "table": tablePart()} {
 		t.Run(name, func(t *testing.T) {
@@ -88,6 +94,9 @@ func TestSagClosedForms(t *testing.T) {
 
 // TestSupportsCarry: a support kept through the firing carries with its density.
 func TestSupportsCarry(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	c := DefaultCreep()
 	m := tablePart()
 	bare := solveQuick(t, m, c, Options{}).MM
@@ -128,6 +137,9 @@ func TestFrictionHoldsLegs(t *testing.T) {
 // TestGridErrorIsEstimated: the estimate from two grids is of the size of the
 // difference to a much finer grid.
 func TestGridErrorIsEstimated(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	for name, m := range map[string]*mesh.Mesh{"arm": armPart(), "table": tablePart(), "spun arm": spun(armPart(), 25, r3.Vec{})} {
 		t.Run(name, func(t *testing.T) {
 			s, err := Solve(context.Background(), m, DefaultCreep(), Options{Elements: 4000})
@@ -146,6 +158,9 @@ func TestGridErrorIsEstimated(t *testing.T) {
 // TestPoissonRange: from nothing to nearly incompressible the solver settles, and
 // a beam hardly notices.
 func TestPoissonRange(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	c := DefaultCreep()
 	want := solveQuick(t, armPart(), c, Options{Elements: 3000}).MM
 	for _, nu := range []float64{0, 0.3, 0.49, 0.499} {

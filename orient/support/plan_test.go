@@ -33,6 +33,9 @@ func planOf(t testing.TB, m *mesh.Mesh, sag float64, change func(*support.Limits
 }
 
 func TestAdvice(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	tests := []struct {
 		name   string
 		m      *mesh.Mesh

@@ -77,6 +77,9 @@ func TestReachAgainstClosedForms(t *testing.T) {
 
 // A void behind a hole: what goes in depends on the hole and the cutter alone.
 func TestHoleNarrowerAndWiderThanTheCutter(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	cutter := support.Cutter{DiameterMM: 6, LengthMM: 45, HolderMM: 30}
 	_, narrow := reachOf(t, pocket(4), cutter)
 	got := narrow.Regions[0]
@@ -111,6 +114,9 @@ func TestHoleNarrowerAndWiderThanTheCutter(t *testing.T) {
 
 // The length that is asked for is the one that does.
 func TestNeededLength(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	tube := bored(20, 60, 8, 64)
 	cutter := support.Cutter{DiameterMM: 6, LengthMM: 12, HolderMM: 40}
 	_, r := reachOf(t, tube, cutter)
@@ -130,6 +136,9 @@ func TestNeededLength(t *testing.T) {
 // What cannot be gets no better by a thicker or a shorter cutter, and a part
 // turned about the build direction is as it was.
 func TestReachIsMonotonous(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	m := pocket(10)
 	share := func(m *mesh.Mesh, d, l float64) float64 {
 		_, r := reachOf(t, m, support.Cutter{DiameterMM: d, LengthMM: l, HolderMM: 25})

@@ -141,6 +141,9 @@ func TestSpinChangesNothing(t *testing.T) {
 // The promise to the user: doubling the grid both ways moves the volume by less
 // than one per cent.
 func TestGridIsFineEnough(t *testing.T) {
+	if testing.Short() {
+		t.Skip("short: numbers alone, and many of them")
+	}
 	for name, m := range map[string]*mesh.Mesh{"torus": meshtest.Torus(30, 8, 96), "table": table()} {
 		for _, u := range []r3.Vec{{X: 1}, {X: 1, Y: 0.3, Z: 0.4}, {Y: 0.2, Z: -1}} {
 			_, coarse := measure(m, u, 45, 256*256)
