@@ -25,8 +25,8 @@ func explain(a *Advice) {
 		if doubt := c.Measures.unsettled(); doubt != "" {
 			c.Reasons = append(c.Reasons, doubt)
 		}
-		if c.Plan != nil && c.Plan.Reach.Doubt != "" {
-			c.Reasons = append(c.Reasons, c.Plan.Reach.Doubt)
+		if c.Plan != nil {
+			c.Reasons = append(c.Reasons, c.Plan.Doubts()...)
 		}
 		if c.Resting != nil && c.Resting.Chosen > 0 {
 			c.Reasons = append(c.Reasons, c.Resting.Reason)

@@ -18,6 +18,11 @@ const planLines = 256 * 256
 // Plan works out what to do about every overhang region of a candidate: what the
 // cutter of the brief gets at, what sags in the furnace, what to change.
 func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) {
+	return a.planWithin(ctx, c, support.MostReachWork)
+}
+
+// planWithin is Plan with so much work on reach.
+func (a *Advice) planWithin(ctx context.Context, c *Candidate, work int) (*support.Plan, error) {
 	site := a.site(c)
 	var sag func(*support.Region) (float64, bool)
 	// Laid down on another face it goes into the furnace without its supports; the arms
@@ -29,6 +34,7 @@ func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) 
 	if sag != nil && c.Solved.Collapses {
 		limits.CollapseMM = c.Solved.CollapseMM()
 	}
+	limits.ReachWork = work
 	plan, err := site.Plan(ctx, limits, sag)
 	if err != nil && ctx.Err() == nil {
 		return nil, fmt.Errorf("planning the supports of %s: %w", a.Part.Name, err)
@@ -40,6 +46,10 @@ func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) 
 // without being asked for.
 const plannedCandidates = 3
 
+// plansWork bounds the work on reach of all plans that are made without being asked
+// for: as much as two of them may take. What is left for the last ones is less.
+const plansWork = 2 * support.MostReachWork
+
 // PlanSupports plans the supports of the first candidates and gives the advice with
 // what the plan costs and the gate on reach judged anew, ranked and explained; where
 // that brings others to the front, it goes on with those. The rest keep a nil Plan
@@ -50,6 +60,7 @@ func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advi
 	begin := time.Now()
 	out := *a
 	out.Candidates = append([]Candidate(nil), a.Candidates...)
+	work := plansWork
 	for n := 0; ; n++ {
 		next := out.unplanned()
 		if next == nil {
@@ -58,6 +69,12 @@ func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advi
 		if report != nil {
 			report(Progress{Stage: "planning the supports", Fraction: float64(n) / float64(len(out.Candidates))})
 		}
+		plan, err := out.planWithin(ctx, next, min(max(work, 1), support.MostReachWork))
+		if err != nil {
+			return nil, err
+		}
+		work -= plan.Reach.Work
+		next.Plan, next.bare = plan, next.Measures
 		if err := out.plan(ctx, next, nil); err != nil {
 			return nil, err
 		}

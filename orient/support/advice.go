@@ -69,6 +69,8 @@ type Limits struct {
 	// LargestWallMM is the thickest green wall that debinds, and with it the thickest
 	// block; 0 where that is not known.
 	LargestWallMM float64
+	// ReachWork bounds the work on reach; 0 is MostReachWork.
+	ReachWork int
 	// Oversize are the factors of the green part along the axes of the print
 	// frame, above 0: dimensions of the design are told at finished size.
 	Oversize r3.Vec

@@ -14,6 +14,7 @@ func (w *reaching) searchOpenings(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	w.work += openingWork * len(o.clear)
 	w.reach.VoxelMM = o.pitch
 	w.wayIn = map[int32]float64{}
 	for _, i := range w.left {

@@ -51,9 +51,9 @@ func TestReachStopsAtItsBudget(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w := &reaching{site: site, reach: &Reach{Cutter: DefaultLimits().Cutter, Points: site.pieces(regions)}, regions: regions}
+	w := &reaching{site: site, reach: &Reach{Cutter: DefaultLimits().Cutter, Points: site.pieces(regions)}, regions: regions, most: MostReachWork}
 	w.begin()
-	w.work = mostWork + 1
+	w.work = MostReachWork + 1
 	if err := w.tryBetween(context.Background()); err != nil {
 		t.Fatal(err)
 	}
@@ -66,5 +66,37 @@ func TestReachStopsAtItsBudget(t *testing.T) {
 	}
 	if len(w.strokes) == 0 || w.doubt() != "" {
 		t.Errorf("%d directions were tried within the budget, said of it: %q", len(w.strokes), w.doubt())
+	}
+}
+
+// Regions beyond those that anybody would look through are planned as one, and their
+// sums are kept.
+func TestRegionsBeyondTheMostArePlannedAsOne(t *testing.T) {
+	var regions []Region
+	var volume, area float64
+	for i := range mostItems + 100 {
+		r := Region{
+			Facets: []int32{int32(2 * i), int32(2*i + 1)}, AreaMM2: 2, ProjectedMM2: 1, VolumeMM3: float64(2000 - i),
+			LowMM: 1, HighMM: float64(i), GapLowMM: 0.5, GapMeanMM: 1, GapHighMM: float64(i), PlateShare: 0.5, Centroid: r3.Vec{X: 3},
+		}
+		regions = append(regions, r)
+		volume, area = volume+r.VolumeMM3, area+r.AreaMM2
+	}
+	got := gathered(regions)
+	if len(got) != mostItems {
+		t.Fatalf("%d items, want %d", len(got), mostItems)
+	}
+	last := got[mostItems-1]
+	if last.Together != 101 || len(last.Facets) != 202 || last.GapHighMM != mostItems+99 || last.PlateShare != 0.5 || last.Centroid.X != 3 {
+		t.Errorf("the last stands for %d regions with %d facets, gap %g, plate %g, at %v", last.Together, len(last.Facets), last.GapHighMM, last.PlateShare, last.Centroid)
+	}
+	for i := range got {
+		volume, area = volume-got[i].VolumeMM3, area-got[i].AreaMM2
+	}
+	if volume != 0 || area != 0 {
+		t.Errorf("%g mm3 and %g mm2 are lost", volume, area)
+	}
+	if same := gathered(regions[:mostItems]); len(same) != mostItems || same[mostItems-1].Together != 0 {
+		t.Errorf("as many as may be were changed")
 	}
 }

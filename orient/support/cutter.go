@@ -84,6 +84,8 @@ type Reach struct {
 	PixelMM, VoxelMM float64
 	// Strokes is how many directions were tried.
 	Strokes int
+	// Work is what it took, in the steps of MostReachWork.
+	Work int
 	// Doubt says in a sentence how this was judged more coarsely than usual, since
 	// it would have taken too much work; empty where it was not.
 	Doubt string

@@ -40,93 +40,104 @@ func (d disc) reach() int {
 // highest gives for each pixel the highest value in the disc around it
 // (grey-scale dilation; Serra, Image Analysis and Mathematical Morphology, 1982).
 // Outside the map there is nothing.
-func (d disc) highest(src []float32, nx, ny int) []float32 {
-	dst := make([]float32, len(src))
+func (d disc) highest(src []float32, nx, ny int) []float32 { return d.spread(src, nx, ny, 0) }
+
+// lowest is highest upside down. Outside the map is no bound.
+func (d disc) lowest(src []float32, nx, ny int) []float32 { return d.spread(src, nx, ny, -1) }
+
+// spread takes the heights as ranks, which processors compare faster, each xor turn:
+// -1 turns them upside down.
+func (d disc) spread(src []float32, nx, ny int, turn int32) []float32 {
+	dst := make([]int32, len(src))
 	for i := range dst {
-		dst[i] = nothing
+		dst[i] = rankOfNothing
 	}
-	k := d.reach()
-	w := newRuns(nx, k)
-	best := make([]float32, nx)
+	w := newRuns(nx, d.reach())
+	row := func(j int) []int32 {
+		if j < 0 || j >= ny {
+			return w.beyond
+		}
+		return dst[j*nx : (j+1)*nx]
+	}
 	for j := range ny {
-		if !w.fill(src[j*nx : (j+1)*nx]) {
+		if !w.fill(src[j*nx:(j+1)*nx], turn) {
 			continue
 		}
 		for dy, half := range d {
-			w.window(best, half)
-			if j-dy >= 0 {
-				raiseRow(dst[(j-dy)*nx:(j-dy+1)*nx], best)
-			}
-			if dy > 0 && j+dy < ny {
-				raiseRow(dst[(j+dy)*nx:(j+dy+1)*nx], best)
-			}
+			w.raise(row(j-dy), row(j+dy), half)
 		}
 	}
-	return dst
-}
-
-// lowest is highest upside down. Outside the map is no bound.
-func (d disc) lowest(src []float32, nx, ny int) []float32 {
-	turned := make([]float32, len(src))
-	for i, v := range src {
-		turned[i] = -v
-	}
-	out := d.highest(turned, nx, ny)
-	for i, v := range out {
-		out[i] = -v
+	out := make([]float32, len(src))
+	for i, r := range dst {
+		out[i] = heightOf(r ^ turn)
 	}
 	return out
 }
 
-// raiseRow compares by hand: max minds NaN, which there is none of, and is slower.
-func raiseRow(dst, src []float32) {
-	dst = dst[:len(src)]
-	for i, v := range src {
-		if v > dst[i] {
-			dst[i] = v
-		}
-	}
+// rankOf gives a whole number for a height that is in the same order, and for the
+// height turned over its complement; heightOf is the way back. IEEE 754 numbers are in
+// the order of their bits, but for the negative ones, which are in the opposite order.
+func rankOf(height float32) int32 {
+	b := int32(math.Float32bits(height))
+	return b ^ b>>31&math.MaxInt32
 }
 
+func heightOf(rank int32) float32 {
+	return math.Float32frombits(uint32(rank ^ rank>>31&math.MaxInt32))
+}
+
+var rankOfNothing = rankOf(nothing)
+
 // runs holds, for a row with pad empty pixels on either side, the maximum of the
-// 1, 2, 4, ... pixels from each one on.
+// 1, 2, 4, ... pixels from each one on, as ranks.
 type runs struct {
-	pad   int
-	level [][]float32
+	pad    int
+	level  [][]int32
+	beyond []int32 // stands in for the rows beyond the map
 }
 
 func newRuns(n, pad int) *runs {
-	w := &runs{pad: pad}
+	w := &runs{pad: pad, beyond: make([]int32, n)}
 	for range bits.Len(uint(2*pad + 1)) {
-		w.level = append(w.level, make([]float32, n+2*pad))
+		w.level = append(w.level, make([]int32, n+2*pad))
 	}
 	return w
 }
 
 // fill takes a row; it reports false where there is nothing in it.
-func (w *runs) fill(row []float32) bool {
+func (w *runs) fill(row []float32, turn int32) bool {
 	base := w.level[0]
 	for i := range base {
-		base[i] = nothing
+		base[i] = rankOfNothing
 	}
-	copy(base[w.pad:], row)
 	some := false
-	for _, v := range row {
-		some = some || v != nothing
+	for i, v := range row {
+		r := rankOf(v) ^ turn
+		base[w.pad+i] = r
+		some = some || r != rankOfNothing
 	}
 	for k := 1; some && k < len(w.level); k++ {
 		step := 1 << (k - 1)
 		from, to := w.level[k-1], w.level[k]
-		copy(to, from)
-		raiseRow(to, from[step:])
+		far := from[step:]
+		for i, r := range far {
+			to[i] = max(from[i], r)
+		}
+		copy(to[len(far):], from[len(far):])
 	}
 	return some
 }
 
-// window puts into dst the maximum over half pixels to either side of each.
-func (w *runs) window(dst []float32, half int) {
+// raise raises two rows to the maximum over half pixels to either side of each.
+func (w *runs) raise(a, b []int32, half int) {
 	n := 2*half + 1
 	k := bits.Len(uint(n)) - 1
-	copy(dst, w.level[k][w.pad-half:])
-	raiseRow(dst, w.level[k][w.pad+half+1-1<<k:][:len(dst)])
+	p := w.level[k][w.pad-half:][:len(a)]
+	q := w.level[k][w.pad+half+1-1<<k:][:len(a)]
+	b = b[:len(a)]
+	for i := range a {
+		v := max(p[i], q[i])
+		a[i] = max(a[i], v)
+		b[i] = max(b[i], v)
+	}
 }

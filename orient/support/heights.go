@@ -30,12 +30,12 @@ func newHeights(lo, hi r3.Vec, px float64) *heights {
 
 // raise lays a facet over the map, and gives how many pixels it looked at.
 func (h *heights) raise(a, b, c *r3.Vec) (pixels int) {
-	high, low := max(a.Z, b.Z, c.Z), min(a.Z, b.Z, c.Z)
-	first := max(h.row(min(a.Y, b.Y, c.Y)), 0)
-	last := min(h.row(max(a.Y, b.Y, c.Y)), h.ny-1)
-	if first > last || max(a.X, b.X, c.X) < h.x0 || min(a.X, b.X, c.X) >= h.x0+float64(h.nx)*h.px {
+	first := max(h.row(least(a.Y, b.Y, c.Y)), 0)
+	last := min(h.row(-least(-a.Y, -b.Y, -c.Y)), h.ny-1)
+	if first > last || -least(-a.X, -b.X, -c.X) < h.x0 || least(a.X, b.X, c.X) >= h.x0+float64(h.nx)*h.px {
 		return 0
 	}
+	high, low := -least(-a.Z, -b.Z, -c.Z), least(a.Z, b.Z, c.Z)
 	nx := (b.Y-a.Y)*(c.Z-a.Z) - (b.Z-a.Z)*(c.Y-a.Y)
 	ny := (b.Z-a.Z)*(c.X-a.X) - (b.X-a.X)*(c.Z-a.Z)
 	nz := (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X)
@@ -47,11 +47,16 @@ func (h *heights) raise(a, b, c *r3.Vec) (pixels int) {
 		z0 = a.Z + sx*(h.x0+h.px/2-a.X) + sy*(h.y0+h.px/2-a.Y) + (math.Abs(sx)+math.Abs(sy))*h.px/2
 	}
 	for j := first; j <= last; j++ {
-		y := h.y0 + float64(j)*h.px
-		t := band{y0: y, y1: y + h.px, left: math.Inf(1), right: math.Inf(-1)}
-		t.take(a, b)
-		t.take(b, c)
-		t.take(c, a)
+		var t band
+		if first == last { // as most that are small
+			t.left, t.right = least(a.X, b.X, c.X), -least(-a.X, -b.X, -c.X)
+		} else {
+			y := h.y0 + float64(j)*h.px
+			t = band{y0: y, y1: y + h.px, left: math.Inf(1), right: math.Inf(-1)}
+			t.take(a, b)
+			t.take(b, c)
+			t.take(c, a)
+		}
 		i0 := max(int(math.Floor((t.left-h.x0)/h.px)), 0)
 		i1 := min(int(math.Floor((t.right-h.x0)/h.px)), h.nx-1)
 		pixels += 1 + max(i1-i0, 0)
@@ -70,6 +75,17 @@ func (h *heights) raise(a, b, c *r3.Vec) (pixels int) {
 		}
 	}
 	return pixels
+}
+
+// least compares by hand: min minds NaN, which there is none of, and is slower.
+func least(a, b, c float64) float64 {
+	if b < a {
+		a = b
+	}
+	if c < a {
+		a = c
+	}
+	return a
 }
 
 // row gives the row of pixels that y lies in, also beyond the map.

@@ -14,6 +14,8 @@ const (
 	// bricksPerRadius is how fine it is where the bound allows.
 	openingBricks   = 3_000_000
 	bricksPerRadius = 4
+	// openingWork is what a brick costs in all, in the steps of MostReachWork.
+	openingWork = 8
 	// widthLevels is in how many steps of width the ways in are told apart, up to
 	// widestRadii cutter radii.
 	widthLevels = 100

@@ -80,7 +80,12 @@ func (s *Site) Plan(ctx context.Context, l Limits, sag func(*Region) (float64, b
 		}
 		large = append(large, r)
 	}
-	if p.Reach, err = s.Reach(ctx, large, l.Cutter); err != nil {
+	large = gathered(large)
+	work := l.ReachWork
+	if work == 0 {
+		work = MostReachWork
+	}
+	if p.Reach, err = s.reachWithin(ctx, large, l.Cutter, work); err != nil {
 		return nil, err
 	}
 	for q := range large {

@@ -15,10 +15,16 @@ import (
 // that means. The regions are those of the site. It uses all cores, and the
 // answer does not depend on their number.
 func (s *Site) Reach(ctx context.Context, regions []Region, cutter Cutter) (*Reach, error) {
+	return s.reachWithin(ctx, regions, cutter, MostReachWork)
+}
+
+// reachWithin is Reach with so much work, but for the first directions, which are
+// tried in any case.
+func (s *Site) reachWithin(ctx context.Context, regions []Region, cutter Cutter, most int) (*Reach, error) {
 	if err := cutter.validate(); err != nil {
 		return nil, err
 	}
-	w := &reaching{site: s, reach: &Reach{Cutter: cutter, Points: s.pieces(regions)}, regions: regions}
+	w := &reaching{site: s, reach: &Reach{Cutter: cutter, Points: s.pieces(regions)}, regions: regions, most: most}
 	w.begin()
 	if err := w.try(ctx, axes()); err != nil {
 		return nil, err
@@ -26,13 +32,13 @@ func (s *Site) Reach(ctx context.Context, regions []Region, cutter Cutter) (*Rea
 	if err := w.tryBetween(ctx); err != nil {
 		return nil, err
 	}
-	if w.worthSearching() {
+	if w.worthSearching() && !w.spent() {
 		if err := w.searchOpenings(ctx); err != nil {
 			return nil, err
 		}
 	}
 	w.sum()
-	w.reach.Doubt = w.doubt()
+	w.reach.Doubt, w.reach.Work = w.doubt(), w.work
 	return w.reach, ctx.Err()
 }
 
@@ -51,21 +57,22 @@ type reaching struct {
 	pixels  []float64 // of each stroke, mm
 	// wayIn is, for pieces that are too narrow to get at, how wide the way is.
 	wayIn map[int32]float64
-	// work is what the strokes took so far.
-	work int
+	// work is what was done so far, most what may be done.
+	work, most int
 }
 
-// mostWork bounds the work on the reach of one plan. Parts of some ten thousand
-// facets take a third of it at most (measured); it is counted, not timed, so that the
-// same part always gets the same answer.
-const mostWork = 200_000_000
+// MostReachWork bounds the work on the reach of one plan, in steps of a hundredth of a
+// microsecond or so. Parts of some ten thousand facets take three fifths of it at most
+// (measured); it is counted, not timed, so that the same part always gets the same
+// answer.
+const MostReachWork = 200_000_000
 
 // tryBetween puts the cutter in between the axes: from all directions at once or,
 // where that would be too much work, from a few at a time for as long as it is not.
 func (w *reaching) tryBetween(ctx context.Context) error {
 	directions := betweenAxes()
 	together := len(directions)
-	if w.work/len(axes())*together > mostWork {
+	if w.work/len(axes())*together > w.most {
 		together = atOnce
 	}
 	for some := range slices.Chunk(directions, together) {
@@ -80,7 +87,7 @@ func (w *reaching) tryBetween(ctx context.Context) error {
 }
 
 // spent reports whether no more directions are to be tried.
-func (w *reaching) spent() bool { return w.work > mostWork }
+func (w *reaching) spent() bool { return w.work > w.most }
 
 // doubt says how the reach was judged more coarsely than it is on most parts.
 func (w *reaching) doubt() string {

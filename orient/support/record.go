@@ -29,6 +29,7 @@ type RegionRecord struct {
 	Prints        bool         `json:"prints_support"`
 	Change        *Alter       `json:"change,omitempty"`
 	Others        []OtherThing `json:"others,omitempty"`
+	Together      int          `json:"regions_together,omitempty"`
 	Facets        int          `json:"facets"`
 	AreaMM2       float64      `json:"area_mm2"`
 	ProjectedMM2  float64      `json:"projected_area_mm2"`
@@ -105,7 +106,7 @@ func (t *Item) record() RegionRecord {
 	r, a := &t.Region, &t.Reach
 	out := RegionRecord{
 		Form: r.Form.String(), Advice: t.Advice.Key(), Reason: t.Reason, Prints: t.Prints, Change: t.Change.alter(),
-		Facets: len(r.Facets), AreaMM2: r.AreaMM2, ProjectedMM2: r.ProjectedMM2, SlopeDeg: r.SlopeDeg,
+		Together: r.Together, Facets: len(r.Facets), AreaMM2: r.AreaMM2, ProjectedMM2: r.ProjectedMM2, SlopeDeg: r.SlopeDeg,
 		CentroidMM: triple(r.Centroid), LowMM: r.LowMM, HighMM: r.HighMM,
 		GapLowMM: r.GapLowMM, GapMeanMM: r.GapMeanMM, GapHighMM: r.GapHighMM, PlateShare: r.PlateShare,
 		VolumeMM3: r.VolumeMM3, OnPartMM3: r.OnPartMM3, ContactMM2: r.ContactMM2(), ScarBelowMM2: r.ScarBelowMM2,

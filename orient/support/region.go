@@ -50,6 +50,9 @@ type Region struct {
 	// Form says what it looks like; Why is the reason where that is Small.
 	Form Form
 	Why  string
+	// Together is how many regions this one stands for, 0 where it is one: see
+	// Plan.Doubts.
+	Together int
 }
 
 // Touched is a facet that support stands on.

@@ -28,6 +28,9 @@ func (t *Item) selfSupporting(l *Limits) string {
 func (t *Item) supported(l *Limits) string {
 	r := &t.Region
 	what := fmt.Sprintf("A %s of %.0f mm2", r.Form, r.AreaMM2)
+	if r.Together > 0 {
+		what = fmt.Sprintf("%d regions, taken as one, of %.0f mm2 in all", r.Together, r.AreaMM2)
+	}
 	if r.Form == Slope {
 		what += fmt.Sprintf(" at %.0f deg", r.SlopeDeg)
 	}
@@ -48,6 +51,9 @@ func (t *Item) supported(l *Limits) string {
 		return what + fmt.Sprintf(", that spans %.1f mm; the printer bridges %.1f mm.", r.Bridge.SpanMM, l.BridgeSpanMM)
 	case r.Bridge.Holds:
 		return what + fmt.Sprintf(", that spans %.1f mm.", r.Bridge.SpanMM)
+	}
+	if r.Together > 0 {
+		return what + fmt.Sprintf(", that reach %.1f mm out at most.", r.LedgeMM)
 	}
 	if r.HeldMM == 0 && r.RestShare == 0 {
 		return what + ", that begins in the air."
