@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"context"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -24,6 +25,8 @@ type arrangement struct {
 	// stands for another so near that the grid does not tell them apart.
 	vertex map[int32]int32
 	alias  map[int32]int32
+	close  int // pairs that were looked at closely
+	most   int // meetings
 }
 
 // cutFacet is a facet that others cross, touch or overlap.
@@ -48,6 +51,7 @@ func arrange(ctx context.Context, m *Mesh) (*cutMesh, error) {
 	a := &arrangement{
 		ctx: ctx, m: m, grid: newSnapGrid(m.Bounds()), table: newPointTable(),
 		cuts: map[int32]*cutFacet{}, done: map[[2]int32]bool{}, vertex: map[int32]int32{}, alias: map[int32]int32{},
+		most: max(maxMeetings, len(m.Facets)/facetsPerMeeting),
 	}
 	a.steps = &Mesh{Vertices: make([]r3.Vec, len(m.Vertices)), Facets: m.Facets}
 	for i, v := range m.Vertices {
@@ -74,6 +78,16 @@ func (a *arrangement) facet(i int32) gridFacet {
 // meet finds what two facets have in common.
 func (a *arrangement) meet(i, j int32) error {
 	shared := inCommon(a.m.Facets[i], a.m.Facets[j])
+	if a.apart(i, j, shared) || a.apart(j, i, shared) {
+		return nil
+	}
+	pair := pairOf(i, j)
+	if a.done[pair] {
+		return nil
+	}
+	if a.close++; a.close > max(maxClose, closePerFacet*len(a.m.Facets)) {
+		return errCrowded
+	}
 	f, g := a.facet(i), a.facet(j)
 	if f.flat() || g.flat() {
 		return nil
@@ -82,10 +96,6 @@ func (a *arrangement) meet(i, j int32) error {
 		if _, sign := f.sides(&g); sign != [3]int{} {
 			return nil // they share an edge and nothing else
 		}
-	}
-	pair := pairOf(i, j)
-	if a.done[pair] {
-		return nil
 	}
 	a.brief.clear()
 	m := a.brief.meet(&f, &g)
@@ -108,11 +118,44 @@ func (a *arrangement) meet(i, j int32) error {
 		a.add(i, &f, m)
 		a.add(j, &g, m)
 	}
-	if a.done[pair] = true; len(a.done) > maxMeetings {
+	if a.done[pair] = true; len(a.done) > a.most {
 		return errCrowded
 	}
 	return nil
 }
+
+// apart reports what rounded numbers are sure of, as they are for most pairs: that of
+// two facets with so many corners in common the other corners of the second lie on one
+// side of the plane of the first, or, where two are shared, off it. Then they have
+// nothing in common but those.
+func (a *arrangement) apart(i, j int32, shared int) bool {
+	f := a.steps.Facets[i]
+	p := a.steps.Vertices[f[0]]
+	u, v := r3.Sub(a.steps.Vertices[f[1]], p), r3.Sub(a.steps.Vertices[f[2]], p)
+	n := r3.Cross(u, v)
+	// Differences of whole numbers of 30 bits are exact; what follows rounds a dozen
+	// times, by 2^-53 of no more than six times the product of the lengths.
+	doubt := 0x1p-46 * longest(u) * longest(v)
+	up, down := false, false
+	for _, c := range a.steps.Facets[j] {
+		if c == f[0] || c == f[1] || c == f[2] {
+			continue
+		}
+		d := r3.Sub(a.steps.Vertices[c], p)
+		switch s, off := r3.Dot(n, d), doubt*longest(d); {
+		case s > off:
+			up = true
+		case s < -off:
+			down = true
+		default:
+			return false
+		}
+	}
+	return up != down
+}
+
+// longest is the largest coordinate.
+func longest(v r3.Vec) float64 { return max(math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)) }
 
 // cut gives the record of a facet that is to be cut.
 func (a *arrangement) cut(i int32, f *gridFacet) *cutFacet {

@@ -19,6 +19,10 @@ type Columns struct {
 	// X0 and Y0 are the low corner of the grid, DX and DY the cell sides, mm.
 	// Line (i, j) stands in the middle of its cell.
 	X0, Y0, DX, DY float64
+	// Layers bounds how many crossings a line has in the mean: where faces lie over one
+	// another by more, as in a heap of them, fewer lines are cast. 0 is no bound. It
+	// is set before Fill.
+	Layers int
 
 	start     []int32
 	counts    []int32
@@ -72,9 +76,12 @@ func (c *Columns) CellArea() float64 { return c.DX * c.DY }
 // the side, fewer lines than asked for are cast, so that memory stays bounded: of
 // twice as many that are asked for always some more. NX times NY says how many.
 func (c *Columns) Fill(vertices []r3.Vec, facets [][3]int32, lo, hi r3.Vec, lines int) {
-	bands := 1
-	if lines*len(facets) > mostCrossings { // or else there cannot be more
-		lines, bands = c.afford(vertices, facets, lo, hi, lines)
+	bands, most := 1, mostCrossings
+	if c.Layers > 0 {
+		most = min(most, c.Layers*lines)
+	}
+	if lines*len(facets) > most { // or else there cannot be more
+		lines, bands = c.afford(vertices, facets, lo, hi, lines, most)
 	}
 	c.lay(lo, hi, lines)
 	c.corners = resized(c.corners, len(vertices))
@@ -112,10 +119,10 @@ const (
 	bandCrossings = 1 << 20
 )
 
-// afford gives the number of lines to cast in place of many and the number of bands,
-// and makes room for what the lines will meet: as many crossings as the facets'
-// shadows have cells.
-func (c *Columns) afford(vertices []r3.Vec, facets [][3]int32, lo, hi r3.Vec, lines int) (affordable, bands int) {
+// afford gives the number of lines to cast in place of many, so that they meet no more
+// than most facets, and the number of bands, and makes room for what the lines will
+// meet: as many crossings as the facets' shadows have cells.
+func (c *Columns) afford(vertices []r3.Vec, facets [][3]int32, lo, hi r3.Vec, lines, most int) (affordable, bands int) {
 	var shadow float64
 	for i := range facets {
 		p, q, r := &vertices[facets[i][0]], &vertices[facets[i][1]], &vertices[facets[i][2]]
@@ -123,8 +130,8 @@ func (c *Columns) afford(vertices []r3.Vec, facets [][3]int32, lo, hi r3.Vec, li
 	}
 	area := max(hi.X-lo.X, 1e-9) * max(hi.Y-lo.Y, 1e-9)
 	crossings := shadow / 2 / area * float64(lines)
-	if half := mostCrossings / 2.0; crossings > half {
-		share := mostCrossings / (crossings + half)
+	if half := float64(most) / 2; crossings > half {
+		share := float64(most) / (crossings + half)
 		lines, crossings = int(float64(lines)*share), crossings*share
 	}
 	if room := int(1.03*crossings) + 1000; room > cap(c.crossings) {

@@ -91,47 +91,76 @@ func (o *overlap) cast(vertices []r3.Vec, facets [][3]int32, low, high r3.Vec, l
 	}
 }
 
-// Bounds on looking at bodies two by two: lines for each pair, and facets of all
-// pairs together.
+// Bounds on looking at bodies two by two: lines for each pair, facets and lines of
+// all pairs together, and pairs whose boxes are compared.
 const (
 	pairLines    = 1 << 10
 	maxPairFacet = 20_000_000
+	maxPairBoxes = 200_000_000
+	linesAFacet  = 8 // that take as long to cast as a facet
 )
 
 // runThrough reports whether two bodies run through each other, however little of
 // the part that is, looking where their boxes overlap. It leaves pairs of which one
-// lies within the other, and gives up where there are very many.
-func (s *shellSurvey) runThrough(ctx context.Context) (bool, error) {
-	order := s.closedByX()
+// lies within the other, and gives up where there are very many: then crowded is true.
+func (s *shellSurvey) runThrough(ctx context.Context) (found, crowded bool, err error) {
+	order, axis := s.closedInOrder()
 	facets := s.facetsOf(order)
 	skin := overlapSkin * s.mesh.Bounds().Diagonal()
-	looked := 0
+	looked, compared := 0, 0
+	wait := pause{ctx: ctx}
 	for i, a := range order {
-		if err := ctx.Err(); err != nil {
-			return false, err
-		}
-		for j := i + 1; j < len(order) && s.list[order[j]].box.Min.X < s.list[a].box.Max.X-skin; j++ {
+		end := component(s.list[a].box.Max, axis) - skin
+		for j := i + 1; j < len(order) && component(s.list[order[j]].box.Min, axis) < end; j++ {
+			if wait.over() {
+				return false, false, ctx.Err()
+			}
+			if compared++; compared > maxPairBoxes {
+				return false, true, nil
+			}
 			b := order[j]
 			common := s.list[a].box.common(&s.list[b].box)
 			if size := common.Size(); min(size.X, size.Y, size.Z) <= skin || s.oneWithin(a, b) {
 				continue
 			}
-			if looked += len(facets[i]) + len(facets[j]); looked > maxPairFacet {
-				return false, nil
+			work := len(facets[i]) + len(facets[j]) + pairLines/linesAFacet
+			if looked += work; looked > maxPairFacet {
+				return false, true, nil
 			}
+			wait.left -= stepsAFacet * work
 			if s.pairRuns(facets[i], facets[j], common, skin) {
-				return true, nil
+				return true, false, nil
 			}
 		}
 	}
-	return false, nil
+	return false, false, ctx.Err()
 }
 
-// closedByX lists the closed shells by where they begin along X.
-func (s *shellSurvey) closedByX() []int32 {
-	out := s.containers()
-	slices.SortStableFunc(out, func(a, b int32) int { return cmp.Compare(s.list[a].box.Min.X, s.list[b].box.Min.X) })
-	return out
+// stepsAFacet is how many steps of a loop casting a facet takes.
+const stepsAFacet = 16
+
+// closedInOrder lists the closed shells by where they begin along the axis along which
+// the fewest overlap: along others, as across a bundle of needles, all may.
+func (s *shellSurvey) closedInOrder() (out []int32, axis int) {
+	least := -1
+	for a := range axes {
+		order := s.containers()
+		slices.SortStableFunc(order, func(p, q int32) int {
+			return cmp.Compare(component(s.list[p].box.Min, a), component(s.list[q].box.Min, a))
+		})
+		overlaps := 0
+		for i, q := range order {
+			end := component(s.list[q].box.Max, a)
+			begun, _ := slices.BinarySearchFunc(order, end, func(o int32, end float64) int {
+				return cmp.Compare(component(s.list[o].box.Min, a), end)
+			})
+			overlaps += begun - i
+		}
+		if least < 0 || overlaps < least {
+			least, out, axis = overlaps, order, a
+		}
+	}
+	return out, axis
 }
 
 // oneWithin reports whether one of two shells lies within the other.

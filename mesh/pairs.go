@@ -5,12 +5,16 @@ import (
 	"errors"
 )
 
-// Bounds on the search for facets that cross: pairs looked at, and pairs that
-// meet. A surface beyond them is more of a heap than of bodies, or too large for
-// the time it would take (judgement: about ten seconds).
+// Bounds on the search for facets that cross: pairs looked at, pairs looked at
+// closely, with exact numbers, and pairs that meet, of which there may be more where
+// there are very many facets. A surface beyond them is more of a heap than of bodies, or
+// too large for the time it would take (judgement: about five seconds each).
 const (
-	maxPairs    = 400_000_000
-	maxMeetings = 400_000
+	maxPairs         = 400_000_000
+	maxClose         = 2_000_000
+	closePerFacet    = 4
+	maxMeetings      = 100_000
+	facetsPerMeeting = 4
 )
 
 // errCrowded is returned where the facets are too many, or lie too close.

@@ -70,7 +70,11 @@ func (r *mender) overlaps(lines *overlap) (bool, error) {
 	if lines.twice.volume > 0 || r.survey.has(nestedShell) {
 		return true, nil
 	}
-	return r.survey.runThrough(r.ctx)
+	found, crowded, err := r.survey.runThrough(r.ctx)
+	if crowded {
+		r.health.find("So many bodies lie close together that not all could be looked at for overlaps; the volume counts twice what is inside of two.")
+	}
+	return found, err
 }
 
 // agree holds the volume of bodies that were made one against what the lines found

@@ -128,7 +128,7 @@ func (r *firingRun) solveSite(ctx context.Context, t *site, tell func(string, fl
 	f, known := r.advice.fired[t.face.Lain]
 	if !known || f.options.Friction != r.options.Friction {
 		m := stood(r.advice.Part.Mesh.Transform(t.face.Lain, r3.Vec{}))
-		o := furnace.Options{Elements: restingElements, Friction: r.options.Friction, NoCheck: true, Progress: tell}
+		o := furnace.Options{Elements: restingElements, Friction: r.options.Friction, WallMM: r.advice.study.wallMM(), NoCheck: true, Progress: tell}
 		sag, err := furnace.Solve(ctx, m, r.advice.Brief.creep(), o)
 		if ctx.Err() != nil {
 			return ctx.Err()
@@ -146,6 +146,15 @@ func (r *firingRun) solveSite(ctx context.Context, t *site, tell func(string, fl
 	return nil
 }
 
+// wallMM is the wall that the furnace's grid is laid out for; 0 where it is to be
+// measured: around cavities the walls of the study are those seen from outside.
+func (s *Study) wallMM() float64 {
+	if s.full.cavity != nil {
+		return 0
+	}
+	return s.full.walls.ThinFiftiethMM
+}
+
 // firing is what the solver found for one pose.
 type firing struct {
 	options FiringOptions
@@ -156,7 +165,7 @@ type firing struct {
 // fire solves one candidate. Only a cancelled context is an error.
 func (a *Advice) fire(ctx context.Context, c *Candidate, o FiringOptions, tell func(string, float64)) (firing, error) {
 	m := c.Pose.Sintered(a.Part.Mesh)
-	sag, err := furnace.Solve(ctx, m, a.Brief.creep(), furnace.Options{Elements: o.Elements, Friction: o.Friction, Progress: tell})
+	sag, err := furnace.Solve(ctx, m, a.Brief.creep(), furnace.Options{Elements: o.Elements, Friction: o.Friction, WallMM: a.study.wallMM(), Progress: tell})
 	switch {
 	case ctx.Err() != nil:
 		return firing{}, ctx.Err()

@@ -25,6 +25,9 @@ type Options struct {
 	// part shrinks its feet slide in any case, so friction is spent on the
 	// shrinking and does not hold legs together.
 	Friction float64
+	// WallMM is the thickness that a fiftieth of the part's surface does not reach,
+	// where it is known: it is measured otherwise. It is the same in every pose.
+	WallMM float64
 	// Props carry the part besides the setter's plane.
 	Props []Prop
 	// NoCheck leaves out the second, coarser grid that DiscretisationMM is
@@ -173,6 +176,9 @@ func (o Options) prepare(ctx context.Context, m *mesh.Mesh) (wish, error) {
 	}
 	if w.box.Min.Z < -restTolerance {
 		return wish{}, fmt.Errorf("furnace: the part reaches %.2f mm below the setter", -w.box.Min.Z)
+	}
+	if w.wall = o.WallMM; w.wall > 0 {
+		return w, nil
 	}
 	walls, err := m.Walls(ctx, nil)
 	if err != nil {
