@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"math"
+	"math/bits"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -107,7 +108,11 @@ func (s *wallSurvey) thickest(ctx context.Context) ([]Wall, error) {
 	if err != nil {
 		return nil, err
 	}
-	walls := append(s.wallsAbout(balls), onCavity...)
+	about, err := s.wallsAbout(ctx, balls)
+	if err != nil {
+		return nil, err
+	}
+	walls := append(about, onCavity...)
 	if len(walls) == 0 {
 		return nil, ErrNoSolid
 	}
@@ -130,14 +135,17 @@ func (s *wallSurvey) ascents(ctx context.Context, starts []deepPlace) ([]deepPla
 
 // wallsAbout tells what bounds the balls: those that are held between faces, and the
 // largest other one where it is larger by more than they are good to.
-func (s *wallSurvey) wallsAbout(balls []deepPlace) []Wall {
+func (s *wallSurvey) wallsAbout(ctx context.Context, balls []deepPlace) ([]Wall, error) {
 	var held []Wall
 	var loosest Wall
-	for _, b := range balls {
-		if b.depth == 0 {
+	for i, b := range balls {
+		if b.depth == 0 || s.crowded() && slices.ContainsFunc(balls[:i], b.samePlace) {
 			continue
 		}
-		w, ok := s.wallAbout(b)
+		w, ok := s.wallAbout(ctx, b)
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		switch {
 		case ok:
 			held = append(held, w)
@@ -152,20 +160,36 @@ func (s *wallSurvey) wallsAbout(balls []deepPlace) []Wall {
 	if loosest.MM > (1+2*contactSlack)*best {
 		held = append(held, loosest)
 	}
-	return held
+	return held, nil
+}
+
+// crowdedFacets is from how many facets on balls in about the same place are told
+// apart no more: each then takes a good part of a second where facets are long.
+const crowdedFacets = 100_000
+
+func (s *wallSurvey) crowded() bool { return len(s.outside.mesh.Facets) >= crowdedFacets }
+
+// samePlace reports whether another place is so near, and as deep, that the same
+// facets bound its ball.
+func (p deepPlace) samePlace(o deepPlace) bool {
+	const near = 0.002 // of the depth: less than contactSlack
+	return r3.Norm(r3.Sub(p.at, o.at)) <= near*p.depth && math.Abs(p.depth-o.depth) <= near*p.depth
 }
 
 // wallAbout tells what bounds a ball. One that is not held yet goes on along the way
 // on which its depth grows most.
-func (s *wallSurvey) wallAbout(b deepPlace) (w Wall, held bool) {
+func (s *wallSurvey) wallAbout(ctx context.Context, b deepPlace) (w Wall, held bool) {
 	const again = 8
 	for range again {
+		if ctx.Err() != nil {
+			return Wall{}, false
+		}
 		w = Wall{MM: 2 * b.depth, At: b.at}
 		way := w.bound(s.outside.contacts(b.at, b.depth))
 		if held = way == (r3.Vec{}); held {
 			break
 		}
-		next := s.outside.climb(b, way)
+		next := s.outside.climb(ctx, b, way)
 		if !(next.depth > b.depth) || s.cavity != nil && !s.inside(next.at) {
 			break
 		}
@@ -179,8 +203,8 @@ func (s *wallSurvey) wallAbout(b deepPlace) (w Wall, held bool) {
 
 // climb moves a place along way, as far as it becomes deeper, and then up to the
 // ridge there.
-func (g *facetGrid) climb(p deepPlace, way r3.Vec) deepPlace {
-	for step := p.depth / 4; step > 1e-3*p.depth; step /= 2 {
+func (g *facetGrid) climb(ctx context.Context, p deepPlace, way r3.Vec) deepPlace {
+	for step := p.depth / 4; step > 1e-3*p.depth && ctx.Err() == nil; step /= 2 {
 		at := r3.Add(p.at, r3.Scale(step, way))
 		if q, ok := g.nearest(at, 2*p.depth); ok && r3.Norm(r3.Sub(q, at)) > p.depth {
 			return g.ascend(deepPlace{at: at}, step)
@@ -417,8 +441,7 @@ func (g *facetGrid) ascend(p deepPlace, reach float64) deepPlace {
 func (g *facetGrid) within(p r3.Vec, r float64) []int32 {
 	var list []int32
 	g.eachWithin(p, r, func(f int32) { list = append(list, f) })
-	slices.Sort(list)
-	list = slices.Compact(list)
+	list = eachOnce(list, len(g.mesh.Facets))
 	if every := (len(list) + mostFacets - 1) / mostFacets; every > 1 {
 		kept := list[:0]
 		for i := 0; i < len(list); i += every {
@@ -428,6 +451,28 @@ func (g *facetGrid) within(p r3.Vec, r float64) []int32 {
 			kept = append(kept, kept[len(kept)-1])
 		}
 		list = kept
+	}
+	return list
+}
+
+// eachOnce gives the numbers below n that are in a list, in order.
+func eachOnce(list []int32, n int) []int32 {
+	const wide = 64 // bits of a word
+	if len(list) < n/wide {
+		slices.Sort(list)
+		return slices.Compact(list)
+	}
+	// Of a long list, as of long facets in many cells each, a mark for each number
+	// takes less than sorting.
+	marks := make([]uint64, n/wide+1)
+	for _, f := range list {
+		marks[f/wide] |= 1 << (f % wide)
+	}
+	list = list[:0]
+	for k, word := range marks {
+		for ; word != 0; word &= word - 1 {
+			list = append(list, int32(k*wide+bits.TrailingZeros64(word)))
+		}
 	}
 	return list
 }

@@ -47,7 +47,7 @@ func (g *facetGrid) faceContacts(at r3.Vec, r float64) []r3.Vec {
 // eachContact visits the facets within reach of at. It gives the normal of the
 // surface there, or the way to the edge where that is nearest.
 func (g *facetGrid) eachContact(at r3.Vec, reach float64, visit func(normal r3.Vec, d float64, onEdge bool, f int32)) {
-	g.eachWithin(at, reach, func(f int32) {
+	g.onceWithin(at, reach, func(f int32) {
 		a, b, c := g.mesh.Corners(int(f))
 		out := r3.Sub(nearestOnFacet(at, a, b, c), at)
 		d := r3.Norm(out)
@@ -81,6 +81,23 @@ func (g *facetGrid) eachWithin(p r3.Vec, r float64, visit func(f int32)) {
 					visit(f)
 				}
 			}
+		}
+	}
+}
+
+// onceWithin is eachWithin that visits no facet many times where there are many.
+func (g *facetGrid) onceWithin(p r3.Vec, r float64, visit func(f int32)) {
+	const many = 1 << 14
+	var list []int32
+	g.eachWithin(p, r, func(f int32) {
+		if len(list) < many {
+			visit(f)
+		}
+		list = append(list, f)
+	})
+	if len(list) > many {
+		for _, f := range eachOnce(list[many:], len(g.mesh.Facets)) {
+			visit(f)
 		}
 	}
 }

@@ -248,7 +248,11 @@ func (g *facetGrid) nearest(p r3.Vec, within float64) (r3.Vec, bool) {
 			break
 		}
 		g.ring(c, ring, func(cell int) {
-			for _, f := range g.in(cell) {
+			list := g.in(cell)
+			if len(list) > crowdedCell && g.gap2(cell, p) > best {
+				return // long facets lie in many cells
+			}
+			for _, f := range list {
 				a, b, d := g.mesh.Corners(int(f))
 				q := nearestOnFacet(p, a, b, d)
 				if d2 := r3.Norm2(r3.Sub(q, p)); d2 < best {
@@ -258,6 +262,19 @@ func (g *facetGrid) nearest(p r3.Vec, within float64) (r3.Vec, bool) {
 		})
 	}
 	return at, found
+}
+
+// crowdedCell is how many facets a cell lists before it is worth asking how far off
+// it is.
+const crowdedCell = 32
+
+// gap2 gives the square of the distance from p to a cell, 0 within it, a little short
+// for rounding.
+func (g *facetGrid) gap2(cell int, p r3.Vec) float64 {
+	nx, ny := g.cells.N[0], g.cells.N[1]
+	d := r3.Sub(g.cells.Center(cell%nx, cell/nx%ny, cell/(nx*ny)), p)
+	half := r3.Scale(0.5*(1+1e-6), g.cells.Pitch)
+	return r3.Norm2(r3.Vec{X: max(math.Abs(d.X)-half.X, 0), Y: max(math.Abs(d.Y)-half.Y, 0), Z: max(math.Abs(d.Z)-half.Z, 0)})
 }
 
 // ring visits the cells that are n away from c (the largest of the three steps).

@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"bufio"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -44,6 +45,24 @@ func WriteFileWhole(path string, write func(w io.Writer) error) (err error) {
 	done = true
 	syncFolder(filepath.Dir(path))
 	return nil
+}
+
+// WriteFileUntil is WriteFileWhole that leaves off when ctx ends.
+func WriteFileUntil(ctx context.Context, path string, write func(w io.Writer) error) error {
+	return WriteFileWhole(path, func(w io.Writer) error { return write(&endingWriter{ctx, w}) })
+}
+
+// endingWriter takes no more once its context has ended.
+type endingWriter struct {
+	ctx context.Context
+	w   io.Writer
+}
+
+func (e *endingWriter) Write(b []byte) (int, error) {
+	if err := e.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return e.w.Write(b)
 }
 
 // createBeside makes a temporary file in the folder of path, with the

@@ -1,6 +1,7 @@
 package orient
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -37,6 +38,9 @@ type subject struct {
 // gauge measures directions one after another with the same memory. Each
 // goroutine needs its own.
 type gauge struct {
+	// ctx ends long readings: what is read after its end is of no account. nil never
+	// ends.
+	ctx     context.Context
 	brief   Brief
 	subject *subject
 	stance  support.Stance
@@ -143,7 +147,7 @@ func (g *gauge) readFinely(p Pose) reading {
 	r := g.read(p, shortListLines)
 	m := &r.measures
 	before, had := m.SupportVolumeMM3, g.columns.NX*g.columns.NY
-	for lines := first; lines <= last && before > 0; lines *= 4 {
+	for lines := first; lines <= last && before > 0 && !g.ended(); lines *= 4 {
 		g.stance.Columns(&g.columns, lines)
 		g.supports(&r)
 		have := g.columns.NX * g.columns.NY
@@ -156,9 +160,14 @@ func (g *gauge) readFinely(p Pose) reading {
 		before, had = m.SupportVolumeMM3, have
 	}
 	g.printTime(&r)
-	g.firing(&r)
+	if !g.ended() {
+		g.firing(&r)
+	}
 	return r
 }
+
+// ended reports whether the reading is no longer wanted.
+func (g *gauge) ended() bool { return g.ctx != nil && g.ctx.Err() != nil }
 
 // gridError gives how far the finer of two grids is off, from how much it moved
 // the answer and how many times as fine it is each way. The error falls at least

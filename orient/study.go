@@ -180,7 +180,7 @@ func (s *Study) coarser(from *subject, facets int) *subject {
 // It stops early when ctx ends. Results go by index, so the outcome does not
 // depend on the number of cores. done, which may be nil, is called on the
 // caller's goroutine with the count of calls begun.
-func each(ctx context.Context, s *subject, b Brief, n int, work func(g *gauge, i int), done func(count int)) error {
+func each(ctx context.Context, s *subject, b Brief, n int, work func(g *gauge, i int), done func(count int)) (err error) {
 	workers := min(runtime.GOMAXPROCS(0), max(n, 1))
 	var wg parallel.Group
 	next := make(chan int)
@@ -191,15 +191,24 @@ func each(ctx context.Context, s *subject, b Brief, n int, work func(g *gauge, i
 				wg.Try(func() {
 					if g == nil {
 						g = newGauge(s, b)
+						g.ctx = ctx
 					}
 					work(g, i)
 				})
 			}
 		})
 	}
-	defer wg.Wait()
-	defer close(next)
+	defer func() {
+		close(next)
+		wg.Wait()
+		if err == nil { // the last ones may have been cut short
+			err = ctx.Err()
+		}
+	}()
 	for i := range n {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
 		select {
 		case next <- i:
 			if done != nil {

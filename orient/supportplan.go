@@ -24,6 +24,9 @@ func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) 
 // planWithin is Plan with so much work on reach.
 func (a *Advice) planWithin(ctx context.Context, c *Candidate, work int) (*support.Plan, error) {
 	site := a.site(c)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	var sag func(*support.Region) (float64, bool)
 	// Laid down on another face it goes into the furnace without its supports; the arms
 	// of a coupon are to sag.
@@ -272,6 +275,9 @@ func (a *Advice) Bodies(ctx context.Context, c *Candidate, raft bool, leave func
 		leave = c.leaves
 	}
 	site, settings := a.site(c), support.DefaultBodySettings()
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	walls, err := site.SupportBodies(ctx, c.Plan, settings, func(i int) bool { return c.Plan.Items[i].Prints && !leave(i) })
 	if err != nil {
 		return nil, err

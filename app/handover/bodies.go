@@ -34,7 +34,7 @@ func (o Order) WriteBodies() ([]string, error) {
 	var paths []string
 	for _, b := range o.objects()[1:] {
 		path := o.path("-" + strings.ReplaceAll(b.Name, " ", "-") + ".stl")
-		err := mesh.WriteFileWhole(path, func(w io.Writer) error {
+		err := o.write(path, func(w io.Writer) error {
 			return mesh.WriteSTL(w, b.Mesh, "Kilnpoise, millimetres, "+b.Name+" for "+o.Name)
 		})
 		if err != nil {

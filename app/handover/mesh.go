@@ -4,6 +4,7 @@
 package handover
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -39,6 +40,8 @@ type Order struct {
 	LeftOut func(item int) bool
 	// Notes are remarks of the user for the sheet.
 	Notes []string
+	// Context ends the writing of the files, which are then not there; nil never does.
+	Context context.Context
 	// Folder is where the files go; it must exist. Name begins their names.
 	Folder, Name string
 }
@@ -49,6 +52,14 @@ func (o Order) Mesh() *mesh.Mesh {
 		return o.Candidate.Pose.Sintered(o.Advice.Part.Mesh)
 	}
 	return o.Candidate.Pose.Green(o.Advice.Part.Mesh)
+}
+
+// write writes a file whole or not at all.
+func (o Order) write(path string, write func(w io.Writer) error) error {
+	if o.Context == nil {
+		return mesh.WriteFileWhole(path, write)
+	}
+	return mesh.WriteFileUntil(o.Context, path, write)
 }
 
 // path gives the path of the file with the given ending.
@@ -72,14 +83,14 @@ func (o Order) Write3MF() (string, error) {
 		Objects:  o.objects(),
 		Metadata: o.metadata(),
 	}
-	return path, mesh.WriteFileWhole(path, func(w io.Writer) error { return mesh.Write3MF(w, doc) })
+	return path, o.write(path, func(w io.Writer) error { return mesh.Write3MF(w, doc) })
 }
 
 // WriteSTL writes the mesh as binary STL, in millimetres, and gives its path.
 func (o Order) WriteSTL() (string, error) {
 	path := o.path(o.meshEnding() + ".stl")
 	header := "Kilnpoise, millimetres, " + o.sizeWords()
-	return path, mesh.WriteFileWhole(path, func(w io.Writer) error { return mesh.WriteSTL(w, o.objects()[0].Mesh, header) })
+	return path, o.write(path, func(w io.Writer) error { return mesh.WriteSTL(w, o.objects()[0].Mesh, header) })
 }
 
 func (o Order) sizeWords() string {

@@ -31,7 +31,7 @@ func (out *outlet) writeFiles(ctx context.Context, a *orient.Advice, say *consol
 		}
 		say.stage("drawing the candidates", float64(i+1)/float64(len(a.Candidates)))
 	}
-	order := handover.Order{Advice: a, Candidate: &a.Candidates[0], Folder: out.set.Stage(), Name: out.name}
+	order := handover.Order{Advice: a, Candidate: &a.Candidates[0], Context: ctx, Folder: out.set.Stage(), Name: out.name}
 	if o.SinteredSize {
 		order.Size = handover.Sintered
 	}

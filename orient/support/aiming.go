@@ -17,7 +17,11 @@ func (w *reaching) searchOpenings(ctx context.Context) error {
 	w.work += openingWork * len(o.clear)
 	w.reach.VoxelMM = o.pitch
 	w.wayIn = map[int32]float64{}
-	for _, i := range w.left {
+	const together = 1024
+	for n, i := range w.left {
+		if n%together == 0 && ctx.Err() != nil {
+			return ctx.Err()
+		}
 		if wayIn, narrow := o.narrow(w.reach.Points[i].At); narrow {
 			w.wayIn[i] = wayIn
 		}

@@ -2,6 +2,7 @@ package support
 
 import (
 	"context"
+	"errors"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -52,12 +53,29 @@ type crate struct {
 	least float64 // the least height of a body, mm
 }
 
-// mostCells bounds the lattice: a plate of 400 mm in squares of 0.25 mm.
-const mostCells = 1 << 22
+// mostCells bounds the lattice: a plate of 400 mm in squares of 0.25 mm; mostColumns the
+// cells in it, several over one another: more are a heap of bodies (judgement).
+const (
+	mostCells   = 1 << 22
+	mostColumns = 1 << 20
+)
+
+// mostFits bounds the facets that all cells together are held against: where long facets
+// meet in a point by the thousand each cell there meets them all. Parts of a million
+// facets take some five million (judgement: three seconds).
+const mostFits = 15_000_000
+
+// ErrTooMany is returned where the support would take too long to be built.
+var ErrTooMany = errors.New("support: it has too many columns, or meets too many facets, to be built in reasonable time")
 
 // newCrate divides the plate under the part into squares of about wall mm and
 // finds the cells of every job. Each cell on its own keeps clear of the part.
 func (s *Site) newCrate(ctx context.Context, jobs []job, wall, least float64) (*crate, error) {
+	return s.crateWithin(ctx, jobs, wall, least, mostFits)
+}
+
+// crateWithin is newCrate that gives up beyond so many facets to be held against.
+func (s *Site) crateWithin(ctx context.Context, jobs []job, wall, least float64, most int) (*crate, error) {
 	k := &crate{site: s, jobs: jobs, least: least}
 	lo, hi := s.Stance.Lo, s.Stance.Hi
 	// A needle gets a wider field, for the columns bound how long a row may be.
@@ -96,6 +114,9 @@ func (s *Site) newCrate(ctx context.Context, jobs []job, wall, least float64) (*
 			})
 			k.first[j*k.lines.NX+i+1] = int32(len(k.cells))
 		}
+		if len(k.cells) > mostColumns || fit.held > most {
+			return nil, ErrTooMany
+		}
 	}
 	return k, nil
 }
@@ -123,6 +144,7 @@ type fitter struct {
 	mark    []int32
 	request int32
 	near    []int32
+	held    int // facets that cells were held against
 	clip    clipper
 }
 
@@ -148,6 +170,7 @@ func (f *fitter) fit(c *cell, p post) bool {
 	wide := w.grow(b.gapXY)
 	f.request++
 	f.near = f.shelves.near(r3.Vec{X: wide.x0, Y: wide.y0}, r3.Vec{X: wide.x1, Y: wide.y1}, f.mark, f.request, f.near[:0])
+	f.held += len(f.near)
 	s := f.crate.site.Stance
 	for _, facet := range f.near {
 		var corners [3]r3.Vec

@@ -47,6 +47,9 @@ func (k *crate) knit(ctx context.Context) (*knitting, error) {
 			return nil, err
 		}
 		t.join()
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
 		t.tie()
 		if t.drop(t.unsound()) == 0 {
 			return t, nil

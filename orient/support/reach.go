@@ -37,7 +37,7 @@ func (s *Site) reachWithin(ctx context.Context, regions []Region, cutter Cutter,
 			return nil, err
 		}
 	}
-	w.sum()
+	w.sum(ctx)
 	w.reach.Doubt, w.reach.Work = w.doubt(), w.work
 	return w.reach, ctx.Err()
 }

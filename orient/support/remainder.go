@@ -2,6 +2,7 @@ package support
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -9,13 +10,16 @@ import (
 )
 
 // sum adds up by region.
-func (w *reaching) sum() {
+func (w *reaching) sum(ctx context.Context) {
 	w.reach.Regions = make([]RegionReach, len(w.regions))
 	of := make([][]int32, len(w.regions))
 	for i, p := range w.reach.Points {
 		of[p.Region] = append(of[p.Region], int32(i))
 	}
 	for q := range w.regions {
+		if ctx.Err() != nil {
+			return
+		}
 		w.sumRegion(&w.reach.Regions[q], of[q])
 		w.reach.OutOfReachMM3 += w.reach.Regions[q].OutOfReachMM3
 	}

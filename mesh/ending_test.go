@@ -1,0 +1,103 @@
+package mesh_test
+
+import (
+	"bytes"
+	"context"
+	"strconv"
+	"testing"
+
+	"kilnpoise/mesh"
+	"kilnpoise/mesh/meshtest"
+	"kilnpoise/mesh/parallel/endtest"
+)
+
+// madeHostile gives one of the shapes that make work.
+func madeHostile(t testing.TB, name string, facets int) *mesh.Mesh {
+	t.Helper()
+	for _, h := range meshtest.HostileShapes() {
+		if h.Name == name {
+			return h.Make(facets)
+		}
+	}
+	t.Fatalf("there is no shape %q", name)
+	return nil
+}
+
+// Every stage of reading and looking at a mesh looks at its context so often that no
+// more than a few hundredths of its work is done after the end.
+func TestMeshStagesLeaveOffSoon(t *testing.T) {
+	ctx := context.Background()
+	read := func(data []byte, name string) func(context.Context) error {
+		return func(ctx context.Context) error {
+			_, err := mesh.Read(ctx, name, bytes.NewReader(data), int64(len(data)), mesh.ReadOptions{Unit: mesh.Millimetre})
+			return err
+		}
+	}
+	var binary, threeMF bytes.Buffer
+	sphere := meshtest.Sphere(30, 200)
+	if err := mesh.WriteSTL(&binary, sphere, "sphere"); err != nil {
+		t.Fatal(err)
+	}
+	if err := mesh.Write3MF(&threeMF, mesh.ThreeMF{Objects: []mesh.Object{{Name: "sphere", Mesh: sphere}}}); err != nil {
+		t.Fatal(err)
+	}
+	mend := func(m *mesh.Mesh) func(context.Context) error {
+		return func(ctx context.Context) error {
+			_, _, err := mesh.Mend(ctx, m)
+			return err
+		}
+	}
+	walls := func(m *mesh.Mesh) func(context.Context) error {
+		return func(ctx context.Context) error {
+			_, err := m.Walls(ctx, nil)
+			return err
+		}
+	}
+	whole, _, err := mesh.Mend(ctx, madeHostile(t, "overlapping boxes", 1200))
+	if err != nil {
+		t.Fatal(err)
+	}
+	box := sphere.Bounds()
+	for _, stage := range []struct {
+		name  string
+		least int64
+		work  func(context.Context) error
+	}{
+		{"read binary STL", 3, read(binary.Bytes(), "a.stl")},
+		{"read 3MF", 3, read(threeMF.Bytes(), "a.3mf")},
+		{"mend a sphere", 20, mend(sphere)},
+		{"mend bodies that overlap", 50, mend(madeHostile(t, "overlapping boxes", 1200))},
+		{"mend crossing needles", 50, mend(madeHostile(t, "crossing needles", 1200))},
+		{"mend loose triangles", 10, mend(madeHostile(t, "fine soup", 5000))},
+		{"walls of a cone", 100, walls(meshtest.Cone(40, 60, 5000))},
+		{"walls of many bodies", 100, walls(whole)},
+		{"hull", 10, func(ctx context.Context) error { _, err := sphere.Hull(ctx); return err }},
+		{"voxels", 30, func(ctx context.Context) error {
+			_, err := sphere.Voxels(ctx, mesh.LatticeOver(box, 2), 2)
+			return err
+		}},
+	} {
+		t.Run(stage.name, func(t *testing.T) { endtest.Soon(t, stage.least, stage.work) })
+	}
+}
+
+// How reading, mending and measuring the walls grow with the facets.
+func BenchmarkHostile(b *testing.B) {
+	for _, h := range meshtest.HostileShapes() {
+		for _, facets := range []int{2000, 8000, 32000} {
+			m := h.Make(facets)
+			b.Run(h.Name+"/"+strconv.Itoa(len(m.Facets)), func(b *testing.B) {
+				b.ReportAllocs()
+				for range b.N {
+					whole, _, err := mesh.Mend(context.Background(), m)
+					if err != nil {
+						b.Fatal(err)
+					}
+					if _, err := whole.Walls(context.Background(), nil); err != nil {
+						b.Fatal(err)
+					}
+				}
+			})
+		}
+	}
+}
