@@ -51,13 +51,15 @@ type gauge struct {
 	foot    []bool   // facets of the preferred foot; nil when none is marked
 }
 
-// mostLayers is how many crossings a line has in the mean before fewer lines are cast:
-// parts have a few, lattices and trays of small bodies up to some thirty (judgement).
+// mostLayers is how many crossings a line through an open surface has in the mean before
+// fewer lines are cast: what has more is a heap of facets (judgement).
 const mostLayers = 64
 
 func newGauge(s *subject, b Brief) *gauge {
 	g := &gauge{brief: b, subject: s}
-	g.columns.Layers = mostLayers
+	if !s.closed { // of a closed part the support is told with its error, which asks for all lines
+		g.columns.Layers = mostLayers
+	}
 	g.stance.KeepClean = s.marked(&b.Marks, mark.KeepClean)
 	g.stance.Smooth = s.marked(&b.Marks, mark.Smooth)
 	g.foot = s.marked(&b.Marks, mark.Foot)
