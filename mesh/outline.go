@@ -81,18 +81,63 @@ type Rectangle struct {
 // ones the one turned least wins, so that the answer does not hang on noise.
 func SmallestRectangle(outline []r2.Vec) Rectangle {
 	best := rectangleAt(outline, 0)
+	calipers := newCalipers(outline)
 	for i, p := range outline {
 		e := r2.Sub(outline[(i+1)%len(outline)], p)
 		if e == (r2.Vec{}) {
 			continue
 		}
-		r := rectangleAt(outline, math.Atan2(e.Y, e.X))
+		r := rectangleAt(calipers.touched(i, e), math.Atan2(e.Y, e.X))
 		area, least := r.Long*r.Short, best.Long*best.Short
 		if area < least*(1-1e-7) || area < least*(1+1e-7) && math.Abs(r.Angle) < math.Abs(best.Angle)-1e-7 {
 			best = r
 		}
 	}
 	return best
+}
+
+// manyCorners is from how many corners on an outline is not gone round for each edge.
+const manyCorners = 256
+
+// calipers finds the corners of a convex outline that a rectangle along an edge
+// touches. From edge to edge these only move on (rotating calipers: Shamos, 1978).
+type calipers struct {
+	outline []r2.Vec
+	far     [3]int // the corner farthest along the edge, away from it, and back along it
+	near    []r2.Vec
+}
+
+// newCalipers begins at the first edge of an outline that turns left.
+func newCalipers(outline []r2.Vec) *calipers { return &calipers{outline: outline} }
+
+// touched gives corners among which those are that a rectangle along edge i, of the
+// direction e, touches: all of them where there are few. Edges are asked for in order.
+func (c *calipers) touched(i int, e r2.Vec) []r2.Vec {
+	n := len(c.outline)
+	if n < manyCorners {
+		return c.outline
+	}
+	ways := [3]r2.Vec{e, {X: -e.Y, Y: e.X}, {X: -e.X, Y: -e.Y}}
+	c.near = append(c.near[:0], c.outline[i], c.outline[(i+1)%n])
+	for k, way := range ways {
+		if k == 0 {
+			c.far[0] = max(c.far[0], i+1)
+		} else {
+			c.far[k] = max(c.far[k], c.far[k-1])
+		}
+		for steps := 0; steps < n && r2.Dot(way, r2.Sub(c.at(c.far[k]+1), c.at(c.far[k]))) > 0; steps++ {
+			c.far[k]++
+		}
+		for d := -2; d <= 2; d++ { // rounding may stop it short
+			c.near = append(c.near, c.at(c.far[k]+d))
+		}
+	}
+	return c.near
+}
+
+// at gives a corner, counted on round the outline.
+func (c *calipers) at(k int) r2.Vec {
+	return c.outline[((k%len(c.outline))+len(c.outline))%len(c.outline)]
 }
 
 // rectangleAt gives the rectangle with a side in direction angle.

@@ -2,6 +2,7 @@ package mesh_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -68,5 +69,40 @@ func TestOutlineOfFewPoints(t *testing.T) {
 	two := []r2.Vec{{X: 1}, {X: 1}, {X: 2}}
 	if got := mesh.Outline(two); len(got) != 2 {
 		t.Errorf("Outline of two points = %v", got)
+	}
+}
+
+// An outline of very many corners is gone round once, with the answer that trying all
+// corners for each edge gives.
+func TestSmallestRectangleOfManyCorners(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 8))
+	for range 30 {
+		points := make([]r2.Vec, 3000)
+		long := 0.05 + r.Float64()
+		for i := range points {
+			sin, cos := math.Sincos(2 * math.Pi * r.Float64())
+			points[i] = r2.Vec{X: float64(float32(40 * cos)), Y: float64(float32(40 * long * sin))}
+		}
+		outline := mesh.Outline(points)
+		if len(outline) < 300 {
+			t.Fatalf("%d corners are too few", len(outline))
+		}
+		got := mesh.SmallestRectangle(outline)
+		least := math.Inf(1)
+		for i, p := range outline {
+			e := r2.Sub(outline[(i+1)%len(outline)], p)
+			var lo, hi r2.Vec
+			for k, q := range outline {
+				d := r2.Vec{X: r2.Dot(r2.Unit(e), q), Y: r2.Cross(r2.Unit(e), q)}
+				if k == 0 {
+					lo, hi = d, d
+				}
+				lo, hi = r2.Vec{X: min(lo.X, d.X), Y: min(lo.Y, d.Y)}, r2.Vec{X: max(hi.X, d.X), Y: max(hi.Y, d.Y)}
+			}
+			least = min(least, (hi.X-lo.X)*(hi.Y-lo.Y))
+		}
+		if area := got.Long * got.Short; math.Abs(area-least) > 1e-6*least {
+			t.Errorf("%d corners: area %g, want %g", len(outline), area, least)
+		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
+	"kilnpoise/mesh/meshtest"
 )
 
 // soup gives m with corners of its own for every facet.
@@ -101,6 +102,55 @@ func TestHalvesAreSorted(t *testing.T) {
 		for i := 1; i < n; i++ {
 			if a, b := h[i-1], h[i]; a.hi > b.hi || a.hi == b.hi && a.facet >= b.facet {
 				t.Fatalf("of %d: %v before %v", n, a, b)
+			}
+		}
+	}
+}
+
+// At a vertex where very many facets meet each keeps its own normal, and no work grows
+// with the square of their number.
+func TestNormalsAtTheTipOfAFineCone(t *testing.T) {
+	m := meshtest.Cone(10, 20, 4*mostAround)
+	areas := make([]r3.Vec, len(m.Facets))
+	for i := range areas {
+		areas[i] = m.AreaVector(i)
+	}
+	flat := units(areas)
+	tips := 0
+	for i, c := range cornerNormals(m, areas, flat) {
+		for k, v := range m.Facets[i] {
+			n := r3.Vec{X: float64(c[k][0]), Y: float64(c[k][1]), Z: float64(c[k][2])}
+			if r3.Norm(r3.Sub(n, flat[i])) > 0.05 {
+				t.Fatalf("facet %d has the normal %v at a corner and %v as a whole", i, n, flat[i])
+			}
+			if m.Vertices[v].Z == 20 {
+				tips++
+			}
+		}
+	}
+	if tips != 4*mostAround {
+		t.Errorf("%d facets at the tip", tips)
+	}
+}
+
+// Of a sliver a row is looked at where it has pixels, and nowhere else is any.
+func TestSliversHaveTheirPixelsInTheRow(t *testing.T) {
+	r := rand.New(rand.NewPCG(9, 4))
+	const width, height = 300, 200
+	for range 500 {
+		var c [3]spot
+		c[0] = spot{x: 400*r.Float64() - 50, y: 300*r.Float64() - 50}
+		c[1] = spot{x: 400*r.Float64() - 50, y: 300*r.Float64() - 50}
+		c[2] = spot{x: c[0].x + 4*r.Float64(), y: c[0].y + 4*r.Float64()}
+		area := turning(&c[0], &c[1], &c[2])
+		for y := range height {
+			left, right := inRow(&c, float64(y)+0.5, width)
+			for x := range width {
+				at := spot{x: float64(x) + 0.5, y: float64(y) + 0.5}
+				u, v := turning(&at, &c[1], &c[2])/area, turning(&c[0], &at, &c[2])/area
+				if u >= 0 && v >= 0 && u+v <= 1 && (x < left || x > right) {
+					t.Fatalf("%v: pixel %d of row %d is not between %d and %d", c, x, y, left, right)
+				}
 			}
 		}
 	}

@@ -47,6 +47,11 @@ func unit(v r3.Vec) r3.Vec {
 // corner is the normals at the three corners of a facet.
 type corner [3][3]float32
 
+// mostAround is how many facets may meet in a vertex for their normals to be compared
+// with one another there. Beyond it, as at the tip of a fine cone, each keeps its own:
+// its neighbours differ from it by less than the eye can tell.
+const mostAround = 512
+
 // cornerNormals gives normals for shading: at each corner the mean, by area, of
 // those facets around the vertex that meet this one without a crease. Nil for a
 // mesh over smoothLimit.
@@ -61,6 +66,11 @@ func cornerNormals(m *mesh.Mesh, areas, normals []r3.Vec) []corner {
 		for i := lo; i < hi; i++ {
 			for k, v := range m.Facets[i] {
 				var sum r3.Vec
+				if start[v+1]-start[v] > mostAround {
+					sum = normals[i]
+					out[i][k] = [3]float32{float32(sum.X), float32(sum.Y), float32(sum.Z)}
+					continue
+				}
 				for _, j := range around[start[v]:start[v+1]] {
 					if int(j) == i || r3.Dot(normals[i], normals[j]) > crease {
 						sum = r3.Add(sum, areas[j])

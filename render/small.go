@@ -1,6 +1,10 @@
 package render
 
-import "github.com/fogleman/fauxgl"
+import (
+	"math"
+
+	"github.com/fogleman/fauxgl"
+)
 
 // smallPixels is up to how many pixels, counted over its box, a facet is set
 // pixel by pixel. The rasteriser is built for few large triangles; a dense mesh
@@ -19,16 +23,22 @@ func (b *band) small(p *patch, brush painter) bool {
 	c := &p.corners
 	x0, x1 := pixels(c[0].x, c[1].x, c[2].x)
 	y0, y1 := pixels(c[0].y, c[1].y, c[2].y)
-	if !((x1-x0+1)*(y1-y0+1) <= smallPixels) {
+	area := turning(&c[0], &c[1], &c[2])
+	box := (x1 - x0 + 1) * (y1 - y0 + 1)
+	sliver := box > smallPixels
+	// Of a sliver only what lies in each row is looked at.
+	if sliver && !(math.Abs(area)/2+sliverRow*(y1-y0+1) <= smallPixels) || !(box <= math.MaxInt32) {
 		return false
 	}
-	area := turning(&c[0], &c[1], &c[2])
 	if area == 0 {
 		return true // no pixel's middle can lie in it
 	}
 	du, dv := (c[2].y-c[1].y)/area, (c[0].y-c[2].y)/area // per pixel right
 	left, right := max(int(x0), 0), min(int(x1), b.dc.Width-1)
 	for y := max(int(y0), b.y0); y <= min(int(y1), b.y1-1); y++ {
+		if sliver {
+			left, right = inRow(c, float64(y)+0.5, b.dc.Width)
+		}
 		at := spot{x: float64(left) + 0.5, y: float64(y) + 0.5}
 		u, v := turning(&at, &c[1], &c[2])/area, turning(&c[0], &at, &c[2])/area
 		i, within := (y-b.y0)*b.dc.Width+left, false
@@ -43,6 +53,27 @@ func (b *band) small(p *patch, brush painter) bool {
 		}
 	}
 	return true
+}
+
+// sliverRow is what a row of a sliver costs besides its own pixels, in pixels.
+const sliverRow = 2
+
+// inRow gives the pixels of a row of the picture that a patch may have, one more on
+// either side for rounding.
+func inRow(c *[3]spot, y float64, width int) (left, right int) {
+	low, high := math.Inf(1), math.Inf(-1)
+	for k := range c {
+		p, q := &c[k], &c[(k+1)%3]
+		if (p.y < y) == (q.y < y) {
+			continue
+		}
+		x := p.x + (q.x-p.x)*(y-p.y)/(q.y-p.y)
+		low, high = min(low, x), max(high, x)
+	}
+	if low > high {
+		return 0, -1
+	}
+	return int(min(max(low-1.5, 0), float64(width))), int(max(min(high+0.5, float64(width-1)), -1))
 }
 
 // set colours pixel i of the band, whose middle is x, y in the picture, with the

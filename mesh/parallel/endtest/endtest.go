@@ -50,7 +50,7 @@ func (c *Context) Value(any) any { return nil }
 // the context: each worker once or twice, and whoever waits for them.
 func Soon(t *testing.T, least int64, work func(ctx context.Context) error) {
 	t.Helper()
-	const few = 64
+	const few = 256
 	count := After(0)
 	if err := work(count); err != nil {
 		t.Fatalf("left alone it fails: %v", err)
