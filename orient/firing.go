@@ -31,7 +31,10 @@ type FiringOptions struct {
 // changed.
 func (a *Advice) Fire(ctx context.Context, o FiringOptions, report func(Progress)) (*Advice, error) {
 	begin := time.Now()
-	a.study.caliperSizes() // here, where nobody waits at once: the report and the sheet ask for them
+	a.study.caliperSizes(ctx) // here, where nobody waits at once: the report and the sheet ask for them
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	out := *a
 	out.Candidates = append([]Candidate(nil), a.Candidates...)
 	out.sites = append([]site(nil), a.known.sites...)

@@ -2,6 +2,7 @@ package orient
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -67,7 +68,7 @@ func (a *Advice) CheckSizes(c *Candidate) []CheckSize {
 	}
 	sizes := a.markedSizes()
 	if !a.Brief.isCoupon() { // its arms are measured, and nothing across them
-		sizes = append(sizes, a.study.caliperSizes()...)
+		sizes = append(sizes, a.study.caliperSizes(context.Background())...)
 	}
 	for _, s := range sizes {
 		if slices.ContainsFunc(out, func(o CheckSize) bool { return sameFacets(o.Facets, s.facets) }) {
@@ -163,13 +164,19 @@ func boundsOf(points []r3.Vec, turn mesh.Matrix) (low, high r3.Vec) {
 	return low, high
 }
 
-// caliperSizes finds, once, the sizes that the part offers.
-func (s *Study) caliperSizes() []caliperSize {
-	s.sizesOnce.Do(func() {
-		surface := mark.NewSurface(s.part.Mesh)
-		flats, rounds := surface.Faces()
-		s.sizes = append(flatSizes(surface, flats), roundSizes(rounds)...)
-	})
+// caliperSizes finds, once, the sizes that the part offers; none where ctx ends before.
+func (s *Study) caliperSizes(ctx context.Context) []caliperSize {
+	s.sizesOnce.Lock()
+	defer s.sizesOnce.Unlock()
+	if s.sizesKnown {
+		return s.sizes
+	}
+	surface := mark.NewSurface(s.part.Mesh)
+	flats, rounds, err := surface.Faces(ctx)
+	if err != nil {
+		return nil
+	}
+	s.sizes, s.sizesKnown = append(flatSizes(surface, flats), roundSizes(rounds)...), true
 	return s.sizes
 }
 

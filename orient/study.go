@@ -35,8 +35,9 @@ type Study struct {
 	stock []mark.Stock
 
 	// sizes are those for a caliper, found when first asked for.
-	sizesOnce sync.Once
-	sizes     []caliperSize
+	sizesOnce  sync.Mutex
+	sizesKnown bool
+	sizes      []caliperSize
 }
 
 const (

@@ -31,7 +31,10 @@ func TestStockOnTheDemoParts(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		flats, rounds := mark.NewSurface(part.Mesh).Faces()
+		flats, rounds, err := mark.NewSurface(part.Mesh).Faces(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
 		for _, f := range append(flats[:min(len(flats), 12)], rounds[:min(len(rounds), 6)]...) {
 			tried++
 			out, err := mark.AddStock(context.Background(), part.Mesh, []mark.Stock{{MM: mm, On: f}})

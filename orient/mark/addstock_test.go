@@ -157,7 +157,10 @@ func TestAnyStockIsSoundOrRefused(t *testing.T) {
 			return k == 0 || i == 0 && j == 0 || i == 2
 		})
 		s := mark.NewSurface(m)
-		flats, _ := s.Faces()
+		flats, _, err := s.Faces(context.Background())
+		if err != nil {
+			t.Fatal(err)
+		}
 		var stock []mark.Stock
 		for i, f := range flats {
 			if rapid.Bool().Draw(t, "stock here") {

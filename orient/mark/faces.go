@@ -2,6 +2,7 @@ package mark
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -18,12 +19,18 @@ const (
 )
 
 // Faces gives the flats and the round walls of the part, bores and pins, each the
-// largest first.
-func (s *Surface) Faces() (flats, rounds []Feature) {
+// largest first. The error is that of ctx.
+func (s *Surface) Faces(ctx context.Context) (flats, rounds []Feature, err error) {
 	whole := s.pieces(BoreWithinDeg, nil)
+	if err := ctx.Err(); err != nil {
+		return nil, nil, err
+	}
 	largest(s, whole)
 	var mixed [][]int32
 	for _, facets := range whole[:min(len(whole), mostFaces)] {
+		if err := ctx.Err(); err != nil {
+			return nil, nil, err
+		}
 		if f, err := FitFeature(s.mesh, facets, true); err == nil && s.closesAround(&f) {
 			rounds = append(rounds, f)
 			continue
@@ -32,15 +39,21 @@ func (s *Surface) Faces() (flats, rounds []Feature) {
 	}
 	var level [][]int32
 	for _, facets := range mixed {
+		if err := ctx.Err(); err != nil {
+			return nil, nil, err
+		}
 		level = append(level, s.pieces(FlatWithinDeg, facets)...)
 	}
 	largest(s, level)
 	for _, facets := range level[:min(len(level), mostFaces)] {
+		if err := ctx.Err(); err != nil {
+			return nil, nil, err
+		}
 		if f, err := FitFeature(s.mesh, facets, false); err == nil && f.Plane.OffMM <= flatOffMM && s.Area(facets) >= leastFaceMM2 {
 			flats = append(flats, f)
 		}
 	}
-	return flats, rounds
+	return flats, rounds, nil
 }
 
 // pieces breaks the facets of a region, nil for all, into those that hang together
