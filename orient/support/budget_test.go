@@ -100,3 +100,20 @@ func TestRegionsBeyondTheMostArePlannedAsOne(t *testing.T) {
 		t.Errorf("as many as may be were changed")
 	}
 }
+
+// Bodies that would take too long are not built, and it is said.
+func TestBodiesAreBounded(t *testing.T) {
+	cone := meshtest.Cone(40, 60, 2000).Transform(mesh.RotationAbout(r3.Vec{X: 1}, 1.5), r3.Vec{Z: 50})
+	site := NewSite(cone, 45, 64*64, true, nil)
+	var jobs []job
+	for i, k := range site.Stance.Kinds {
+		if k == Overhang {
+			jobs = append(jobs, job{facets: []int32{int32(i)}, gapZ: 0.3, gapXY: 0.5})
+		}
+	}
+	for most, want := range map[int]error{1000: ErrTooMany, mostFits: nil} {
+		if _, err := site.crateWithin(t.Context(), jobs, 0.8, 0.3, most); err != want {
+			t.Errorf("with %d facets: error %v, want %v", most, err, want)
+		}
+	}
+}
