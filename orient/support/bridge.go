@@ -108,9 +108,16 @@ func (s *Site) resting(rests []r2.Vec) func(p r2.Vec) bool {
 	}
 	c := s.Columns
 	cell := func(p r2.Vec) int { return int((p.Y-c.Y0)/c.DY)*c.NX + int((p.X-c.X0)/c.DX) }
-	set := make(map[int]bool, len(rests))
+	const wide = 64 // bits of a word: a map would take most of the time of a heap of bodies
+	marks := make([]uint64, c.NX*c.NY/wide+1)
+	holds := func(k int) bool { return k >= 0 && k < c.NX*c.NY }
 	for _, p := range rests {
-		set[cell(p)] = true
+		if k := cell(p); holds(k) {
+			marks[k/wide] |= 1 << (k % wide)
+		}
 	}
-	return func(p r2.Vec) bool { return set[cell(p)] }
+	return func(p r2.Vec) bool {
+		k := cell(p)
+		return holds(k) && marks[k/wide]>>(k%wide)&1 == 1
+	}
 }
