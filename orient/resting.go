@@ -25,21 +25,23 @@ type RestingReport struct {
 	// GreenSizeMM is the box around the green part as it goes in.
 	GreenSizeMM Triple `json:"green_size_mm"`
 	// Turn maps the print frame to the furnace frame.
-	Turn           mesh.Matrix `json:"turn"`
-	TipAngleDeg    float64     `json:"tip_angle_deg"`
-	FootprintMM2   float64     `json:"footprint_mm2"`
-	LeastFootMM2   float64     `json:"least_foot_mm2"`
-	AskedFootMM2   float64     `json:"asked_foot_mm2"`
-	SetterTravelMM float64     `json:"setter_travel_mm"`
-	LeanGrowth     float64     `json:"lean_growth"`
-	LeanGrowthLow  float64     `json:"lean_growth_low"`
-	LeanGrowthHigh float64     `json:"lean_growth_high"`
-	LeanMethod     string      `json:"lean_method"`
-	SagMM          float64     `json:"sag_mm"`
-	SagLowMM       float64     `json:"sag_low_mm"`
-	SagHighMM      float64     `json:"sag_high_mm"`
-	SagCollapses   bool        `json:"sag_collapses"`
-	SagMethod      string      `json:"sag_method"`
+	Turn         mesh.Matrix `json:"turn"`
+	TipAngleDeg  float64     `json:"tip_angle_deg"`
+	FootprintMM2 float64     `json:"footprint_mm2"`
+	LeastFootMM2 float64     `json:"least_foot_mm2"`
+	AskedFootMM2 float64     `json:"asked_foot_mm2"`
+	// FootprintSinteredMM2 is the footprint at finished size.
+	FootprintSinteredMM2 float64 `json:"footprint_sintered_mm2"`
+	SetterTravelMM       float64 `json:"setter_travel_mm"`
+	LeanGrowth           float64 `json:"lean_growth"`
+	LeanGrowthLow        float64 `json:"lean_growth_low"`
+	LeanGrowthHigh       float64 `json:"lean_growth_high"`
+	LeanMethod           string  `json:"lean_method"`
+	SagMM                float64 `json:"sag_mm"`
+	SagLowMM             float64 `json:"sag_low_mm"`
+	SagHighMM            float64 `json:"sag_high_mm"`
+	SagCollapses         bool    `json:"sag_collapses"`
+	SagMethod            string  `json:"sag_method"`
 	// SagGridErrorMM, SagShapeErrorMM and ElephantFootMM are as in Measures.
 	SagGridErrorMM  float64 `json:"sag_grid_error_mm"`
 	SagShapeErrorMM float64 `json:"sag_shape_error_mm"`
@@ -61,6 +63,10 @@ func restingReport(c *Candidate) RestingReport {
 		SagMM: l.SagMM, SagLowMM: l.SagLowMM, SagHighMM: l.SagHighMM,
 		SagCollapses: l.SagCollapses, SagMethod: l.SagMethod, Tried: 1,
 		SagGridErrorMM: l.SagGridErrorMM, SagShapeErrorMM: l.SagShapeErrorMM, ElephantFootMM: l.ElephantFootMM,
+	}
+	r.FootprintSinteredMM2 = c.stand.FootprintMM2
+	if c.RestsOtherwise() {
+		r.FootprintSinteredMM2 = c.Resting.Pose().Stand.FootprintMM2
 	}
 	if c.Resting != nil {
 		r.Turn, r.Tried, r.Reason = c.Resting.Pose().Turn, len(c.Resting.Poses), c.Resting.Reason

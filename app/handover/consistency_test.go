@@ -97,12 +97,9 @@ func gatesRepeat(t *testing.T, chosen *orient.Candidate, text string) {
 	}
 }
 
-// onlySaid finds what stands in one sentence alone and in no field: the limit of a
-// slender part, a growth in percent (the field is a factor), what a chamfer leaves to
-// bridge, and a direction in words.
-func onlySaid() *regexp.Regexp {
-	return regexp.MustCompile(`the limit height is \d+.mm|\d+.mm\)\. Lay it|grows by about \d+.%|\(\d+.%(?: to)?|\d+.%(?:; creep|;)|[\d.]+.mm are left to bridge|-?\d+°\s(?:round|up)`)
-}
+// onlySaid finds what stands in words alone and in no field: a direction round and up,
+// which is a vector there.
+func onlySaid() *regexp.Regexp { return regexp.MustCompile(`-?\d+°\s(?:round|up)`) }
 
 // source is where in advice.json a line of the sheet's table comes from, and by how
 // much that is multiplied.

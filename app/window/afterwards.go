@@ -24,8 +24,8 @@ func (p *whyPanel) supportItems(c *orient.Candidate, left []int) []fyne.CanvasOb
 }
 
 // furnaceItems says how to lay the part down.
-func furnaceItems(c *orient.Candidate) []fyne.CanvasObject {
-	lines := layingDown(c)
+func furnaceItems(c *orient.Candidate, advice []string) []fyne.CanvasObject {
+	lines := layingDown(c, advice)
 	if len(lines) == 0 {
 		return nil
 	}
@@ -86,11 +86,15 @@ func planTotals(p *support.Plan) string {
 	return typeset(text)
 }
 
-// layingDown lists what to do in the furnace, the pose first.
-func layingDown(c *orient.Candidate) []string {
+// layingDown lists what to do in the furnace, the pose first: why it is laid on another
+// face than as printed stands among the reasons. advice is that for the pose.
+func layingDown(c *orient.Candidate, advice []string) []string {
 	var lines []string
-	if c.Resting != nil {
+	switch {
+	case c.RestsOtherwise():
+		lines = append(lines, upperFirst(minus(c.LaidAs()))+", not as printed.")
+	case c.Resting != nil:
 		lines = append(lines, c.Resting.Reason)
 	}
-	return append(lines, c.FurnaceAdvice...)
+	return append(lines, advice...)
 }

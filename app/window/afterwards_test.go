@@ -4,7 +4,10 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"kilnpoise/orient"
+	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/support"
 )
 
@@ -22,15 +25,19 @@ func TestPlanTotals(t *testing.T) {
 // The pose comes before the advice on the setter; a candidate that was not looked
 // at says nothing.
 func TestLayingDown(t *testing.T) {
-	c := &orient.Candidate{FurnaceAdvice: []string{"On sand."}}
-	if got := layingDown(c); len(got) != 1 {
+	c := &orient.Candidate{}
+	if got := layingDown(c, []string{"On sand."}); len(got) != 1 {
 		t.Errorf("%q", got)
 	}
 	c.Resting = &orient.Resting{Reason: "Fire it as printed."}
-	if got := layingDown(c); len(got) != 2 || got[0] != "Fire it as printed." {
+	if got := layingDown(c, []string{"On sand."}); len(got) != 2 || got[0] != "Fire it as printed." {
 		t.Errorf("%q", got)
 	}
-	if got := layingDown(&orient.Candidate{}); len(got) != 0 {
+	c.Resting = &orient.Resting{Reason: "Lay it down.", Chosen: 1, Poses: []furnace.Pose{{AsPrinted: true}, {Down: r3.Vec{Y: -1}}}}
+	if got := layingDown(c, []string{"On sand."}); len(got) != 2 || got[0] != "Laid on its −Y face, not as printed." {
+		t.Errorf("%q", got)
+	}
+	if got := layingDown(&orient.Candidate{}, nil); len(got) != 0 {
 		t.Errorf("%q", got)
 	}
 }

@@ -36,7 +36,7 @@ func TestWindowRepeatsTheAdvice(t *testing.T) {
 			for i := range a.Candidates {
 				c := &a.Candidates[i]
 				linesRepeat(t, a, i)
-				for _, said := range wordsOn(c, a.AsLoaded()) {
+				for _, said := range wordsOn(a, c) {
 					if strange := known.Strange(said); len(strange) > 0 {
 						t.Errorf("no. %d: the window says %q, and %q is not in advice.json", c.Rank, said, strange)
 					}
@@ -47,16 +47,16 @@ func TestWindowRepeatsTheAdvice(t *testing.T) {
 }
 
 // wordsOn gives what the window says of a candidate.
-func wordsOn(c, asLoaded *orient.Candidate) []string {
-	words := []string{verdictSentence(c, asLoaded), sagText(c)}
+func wordsOn(a *orient.Advice, c *orient.Candidate) []string {
+	words := []string{verdictSentence(c, a.AsLoaded()), sagText(c), faultList(c), doubtsText(c)}
+	for _, g := range c.Gates {
+		words = append(words, gateSentence(g))
+	}
 	for _, f := range faceOf(c).facts {
 		words = append(words, f[1])
 	}
-	for _, r := range slices.Concat(c.Reasons, c.FurnaceAdvice) {
-		// The limit and the contact at finished size stand in these sentences alone.
-		if !strings.Contains(r, "the limit height") && !strings.Contains(r, "a line or a point") {
-			words = append(words, typeset(r))
-		}
+	for _, r := range slices.Concat(c.Reasons, layingDown(c, a.LayingAdvice(c))) {
+		words = append(words, typeset(r))
 	}
 	return words
 }

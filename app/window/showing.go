@@ -96,20 +96,20 @@ func (w *mainWindow) showShelf() {
 func (w *mainWindow) showWhy() {
 	c := w.desk.candidate()
 	if c == nil {
-		w.why.Set(nil, nil, nil, false, nil, false)
+		w.why.Set(nil, nil, nil, nil, false, nil, false)
 		return
 	}
 	all := w.desk.candidates()
-	var notes []string
+	var laying, notes []string
 	if a := w.desk.advice; a != nil {
-		notes = append(notes, a.Notes...)
+		laying, notes = a.LayingAdvice(c), append(notes, a.Notes...)
 	}
 	notes = append(notes, findings(w.desk.part)...)
 	against := comparisons(c, all)
 	if i := w.other(); w.besides.on() && i >= 0 {
 		against = []comparison{{"no. " + strconv.Itoa(all[i].Rank), &all[i]}}
 	}
-	w.why.Set(c, against, notes, w.desk.advice != nil, w.desk.leavesOf(c), w.sphere.drawn != nil)
+	w.why.Set(c, against, laying, notes, w.desk.advice != nil, w.desk.leavesOf(c), w.sphere.drawn != nil)
 	w.showSphere()
 	w.drawChart()
 }

@@ -50,10 +50,11 @@ func newWhyPanel() *whyPanel {
 	return p
 }
 
-// Set shows the case for c against others; notes are doubts about the whole.
+// Set shows the case for c against others; laying is what to do about how it stands in
+// the furnace, notes are doubts about the whole.
 // ready lets the user hand over; left are the regions of the support plan that are
 // left out; mapped shows the map of every way up.
-func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string, ready bool, left []int, mapped bool) {
+func (p *whyPanel) Set(c *orient.Candidate, others []comparison, laying, notes []string, ready bool, left []int, mapped bool) {
 	var out []fyne.CanvasObject
 	if c != nil {
 		out = append(out, newHeading("Why"), gap(4))
@@ -64,7 +65,7 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, notes []string,
 		out = append(out, newSmall("Arrows: the number is higher or lower than this one’s."), gap(10))
 		p.setTable(c, others)
 		out = append(out, p.supportItems(c, left)...)
-		out = append(out, furnaceItems(c)...)
+		out = append(out, furnaceItems(c, laying)...)
 		if ready {
 			out = append(out, p.trade.box)
 			if mapped {

@@ -32,6 +32,8 @@ type Change struct {
 	Kind Alteration
 	// RunMM and HeightMM are the sides of a chamfer along the plate and up.
 	RunMM, HeightMM float64
+	// BridgeMM is what is left to bridge between two chamfers, 0 for one.
+	BridgeMM float64
 	// FromDeg and ToDeg are the angles from the plate that a slope has and should
 	// have; ToDeg is also that of a chamfer and of a teardrop's roof.
 	FromDeg, ToDeg float64
@@ -98,8 +100,9 @@ func chamfer(r *Region, l *Limits) (Change, bool) {
 	c.ToDeg = math.Atan2(c.HeightMM, c.RunMM) * 180 / math.Pi
 	c.Words = fmt.Sprintf("Fill the corner under it with a chamfer, %.1f mm high and %.1f mm wide.", c.HeightMM, c.RunMM)
 	if r.Bridge.Holds {
+		c.BridgeMM = l.BridgeSpanMM * scale
 		c.Words = fmt.Sprintf("Fill the corners at both ends with chamfers, %.1f mm high and %.1f mm wide, so that %.1f mm are left to bridge.",
-			c.HeightMM, c.RunMM, l.BridgeSpanMM*scale)
+			c.HeightMM, c.RunMM, c.BridgeMM)
 	}
 	return c, true
 }

@@ -72,6 +72,7 @@ type Alter struct {
 	Words      string  `json:"words"`
 	RunMM      float64 `json:"run_mm,omitempty"`
 	HeightMM   float64 `json:"height_mm,omitempty"`
+	BridgeMM   float64 `json:"bridge_mm,omitempty"`
 	FromDeg    float64 `json:"from_deg,omitempty"`
 	ToDeg      float64 `json:"to_deg,omitempty"`
 	DiameterMM float64 `json:"diameter_mm,omitempty"`
@@ -135,7 +136,7 @@ func (c *Change) alter() *Alter {
 		return nil
 	}
 	return &Alter{
-		Kind: c.Kind.Key(), Words: c.Words, RunMM: c.RunMM, HeightMM: c.HeightMM, FromDeg: c.FromDeg, ToDeg: c.ToDeg,
+		Kind: c.Kind.Key(), Words: c.Words, RunMM: c.RunMM, HeightMM: c.HeightMM, BridgeMM: c.BridgeMM, FromDeg: c.FromDeg, ToDeg: c.ToDeg,
 		DiameterMM: c.DiameterMM, PointMM: c.PointMM, ZMM: c.ZMM,
 	}
 }
