@@ -71,16 +71,15 @@ func (a *Advice) Rival(c *Candidate) *Candidate {
 	return nil
 }
 
-// failingGates gives the reasons of the gates that c does not pass.
+// failingGates gives the reasons of the gates that c does not pass, those that it fails
+// first.
 func failingGates(c *Candidate) []string {
 	var out []string
-	for _, g := range c.Gates {
-		switch g.State {
-		case Failed:
-			out = append(out, fmt.Sprintf("Fails the gate \"%s\": %s %s", g.Name, lowerFirst(g.Reason), g.Cure))
-		case Doubtful:
-			out = append(out, fmt.Sprintf("In doubt at the gate \"%s\": %s %s", g.Name, lowerFirst(g.Reason), g.Cure))
-		}
+	for _, g := range c.GatesIn(Failed) {
+		out = append(out, fmt.Sprintf("Fails the gate \"%s\": %s %s", g.Name, lowerFirst(g.Reason), g.Cure))
+	}
+	for _, g := range c.GatesIn(Doubtful) {
+		out = append(out, fmt.Sprintf("In doubt at the gate \"%s\": %s %s", g.Name, lowerFirst(g.Reason), g.Cure))
 	}
 	return out
 }

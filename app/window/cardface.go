@@ -43,7 +43,7 @@ func faceOf(c *orient.Candidate) cardFace {
 		f.doubt = failed[0].State == orient.Doubtful
 		f.fault = gateWords(failed[0])
 		if len(failed) > 1 {
-			f.fault += ", " + strconv.Itoa(len(failed)-1) + " more"
+			f.fault += " +" + strconv.Itoa(len(failed)-1)
 		}
 	}
 	return f

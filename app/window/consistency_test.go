@@ -48,7 +48,7 @@ func TestWindowRepeatsTheAdvice(t *testing.T) {
 
 // wordsOn gives what the window says of a candidate.
 func wordsOn(a *orient.Advice, c *orient.Candidate) []string {
-	words := []string{verdictSentence(c, a.AsLoaded()), sagText(c), faultList(c), doubtsText(c)}
+	words := []string{verdictSentence(c, a.AsLoaded()), sagText(c), verdictFaults(c), doubtsText(c)}
 	for _, g := range c.Gates {
 		words = append(words, gateSentence(g))
 	}

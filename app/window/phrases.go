@@ -124,13 +124,23 @@ func failedGates(c *orient.Candidate) []orient.Gate {
 	return append(failed, doubtful...)
 }
 
-// faultList names what is not passed, in few words each.
-func faultList(c *orient.Candidate) string {
+// verdictFaults names, as short as the verdict has room for, what fails or, where nothing
+// does, what is in doubt; of many the first.
+func verdictFaults(c *orient.Candidate) string {
+	const most = 2
+	gates := c.GatesIn(orient.Failed)
+	if len(gates) == 0 {
+		gates = c.GatesIn(orient.Doubtful)
+	}
 	var words []string
-	for _, g := range failedGates(c) {
+	for _, g := range gates[:min(len(gates), most)] {
 		words = append(words, gateWords(g))
 	}
-	return strings.Join(words, ", ")
+	text := strings.Join(words, ", ")
+	if more := len(gates) - most; more > 0 {
+		text += fmt.Sprintf(" and %d more", more)
+	}
+	return text
 }
 
 // passedLine tells the gates that are passed in one line.

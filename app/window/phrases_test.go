@@ -74,7 +74,7 @@ func TestCardFace(t *testing.T) {
 	c.Measures = orient.Measures{TipAngleDeg: 20, SupportVolumeMM3: 1240, SagLowMM: 0.1, SagHighMM: 2, PrintTimeS: 6*3600 + 300}
 	c.Gates = []orient.Gate{{Name: orient.GatePrinter, Passed: true}, {Name: orient.GateStands}, {Name: orient.GateSag}}
 	f := faceOf(&c)
-	if f.rank != "3" || f.tag != "your own" || f.fault != "tips over, 1 more" {
+	if f.rank != "3" || f.tag != "your own" || f.fault != "tips over +1" {
 		t.Errorf("face = %+v", f)
 	}
 	c.Gates[1].State, c.Gates[2].State = orient.Passed, orient.Doubtful
@@ -86,6 +86,22 @@ func TestCardFace(t *testing.T) {
 	for i, w := range want {
 		if got := [2]string{f.facts[i][0], plainSpaces(f.facts[i][1])}; got != w {
 			t.Errorf("fact %d = %q, want %q", i, got, w)
+		}
+	}
+}
+
+// The verdict has room for two faults; what is in doubt is told where nothing fails.
+func TestVerdictFaults(t *testing.T) {
+	gate := func(name string, s orient.State) orient.Gate { return orient.Gate{Name: name, State: s} }
+	thick, sag := gate(orient.GateDebinding, orient.Failed), gate(orient.GateSag, orient.Doubtful)
+	for want, gates := range map[string][]orient.Gate{
+		"":                      {gate(orient.GateStands, orient.Passed)},
+		"wall too thick":        {sag, thick},
+		"perhaps sags too much": {sag},
+		"too big to print, too big to fire and 1 more": {gate(orient.GatePrinter, orient.Failed), gate(orient.GateFurnace, orient.Failed), thick, sag},
+	} {
+		if got := verdictFaults(&orient.Candidate{Gates: gates}); got != want {
+			t.Errorf("%q, want %q", got, want)
 		}
 	}
 }

@@ -24,11 +24,11 @@ func TestTheSetterShowsHowToLayItDown(t *testing.T) {
 	}
 	b.choose(loaded.Rank - 1)
 	caption := func() string { return b.machines.captions[1].text }
-	b.until("the laid part", func() bool { return strings.Contains(caption(), ", laid on ") })
+	b.until("the laid part", func() bool { return strings.HasPrefix(caption(), "Setter, on ") })
 	b.key(fyne.KeyL)
 	b.until("the part as printed", func() bool { return strings.HasSuffix(caption(), "as printed") && b.menu.asPrinted.Checked })
 	b.key(fyne.KeyL)
-	b.until("the laid part again", func() bool { return strings.Contains(caption(), ", laid on ") })
+	b.until("the laid part again", func() bool { return strings.HasPrefix(caption(), "Setter, on ") })
 	for i, c := range b.desk.candidates() {
 		if !c.RestsOtherwise() {
 			b.choose(i)

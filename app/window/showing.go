@@ -50,14 +50,14 @@ func (w *mainWindow) verdict(c *orient.Candidate) string {
 	case w.desk.advice == nil:
 		return "Best so far. " + text
 	case c.Rank > 1:
-		if faults := faultList(c); faults != "" {
+		if faults := verdictFaults(c); faults != "" {
 			return place(c, len(all)) + " (" + faults + "). " + text
 		}
 		return place(c, len(all)) + ". " + text
 	case c.State() == orient.Doubtful:
-		return "No way up passes every gate for sure (" + faultList(c) + "). Best is to " + lowerFirst(text)
+		return "No way up passes every gate for sure (" + verdictFaults(c) + "). Best is to " + lowerFirst(text)
 	case !c.Passes():
-		return "No way up passes every gate (" + faultList(c) + "). The least bad is to " + lowerFirst(text)
+		return "No way up passes every gate (" + verdictFaults(c) + "). The least bad is to " + lowerFirst(text)
 	default:
 		return text
 	}
@@ -165,7 +165,7 @@ func (w *mainWindow) putUp(s *stagedCandidate) {
 	w.machines.SetScenes(s.plate, s.onSetter(w.asPrinted))
 	caption := machineTitles()[render.OnSetter]
 	if s.laid != nil {
-		caption += ", " + minus(s.laidAs)
+		caption = "Setter, " + minus(strings.TrimPrefix(s.laidAs, "laid "))
 		if w.asPrinted {
 			caption = machineTitles()[render.OnSetter] + ", as printed"
 		}

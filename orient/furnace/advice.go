@@ -38,7 +38,7 @@ func (s Stand) Advice(l StandLimits) []string {
 	narrow := s.RoundFoot || s.FootprintMM2 < l.LeastFootShare*s.HeightMM*s.HeightMM
 	say(narrow, "It rests on a line or a point (%.1f mm2): bed it in fine alumina sand or between setter strips, so that it can neither roll nor sink into itself.", s.FootprintMM2)
 	say(!narrow && s.TipAngleDeg < l.SmallestTipDeg, "It tips at %.1f degrees (at least %.0f wanted): lay it lower, or hold it upright between ceramic setter strips that leave it room to shrink.", s.TipAngleDeg, l.SmallestTipDeg)
-	say(s.Lean.Growth > l.LeanGrowth, "It is slender for its own weight: a lean it goes in with grows %s (creep-buckling estimate). Lay it down, or give it a wall to lean on.", GrowthWords(s.Lean.Growth))
+	say(s.Lean.Growth > l.LeanGrowth, "It is slender for its own weight: a lean it goes in with grows %s (creep-buckling estimate). Give it a wall to lean on.", GrowthWords(s.Lean.Growth))
 	slides := s.TravelMM > l.TravelMM || s.DragStrain > l.DragStrain
 	say(slides && s.Feet > 1, "Its %d feet slide up to %.1f mm towards one another as it shrinks, and friction holds them apart: print a raft of the same filament under all of them and fire it along. As a shrink plate it shrinks with the part and takes the drag.", s.Feet, s.TravelMM)
 	say(slides && s.Feet <= 1, "The ends of its foot slide up to %.1f mm on the setter as it shrinks: fire it on a thin even layer of fine alumina sand, or, where the base must stay true, on a raft of the same filament as shrink plate, parted by a ceramic layer.", s.TravelMM)
