@@ -224,12 +224,12 @@ func (a *Advice) site(c *Candidate) *support.Site {
 	return support.NewSite(c.Pose.Green(a.Part.Mesh), a.Brief.Material.OverhangLimitDeg, planLines, full.closed, full.cavity)
 }
 
-// regionSag gives the largest solved sag at the corners and middles of a region's
-// facets. Green and sintered part stand alike, so a place on one is a place on the
+// regionSag gives the largest droop at the corners and middles of a region's facets: how
+// far they come down against the pillar that carries them. Green and sintered part stand alike, so a place on one is a place on the
 // other, divided by the oversize.
 func regionSag(s *furnace.Sag, stance *support.Stance, oversize r3.Vec) func(*support.Region) (float64, bool) {
 	at := func(v r3.Vec) float64 {
-		return -s.Field.At(r3.Vec{X: v.X / oversize.X, Y: v.Y / oversize.Y, Z: v.Z / oversize.Z}).Z
+		return s.DroopMM(r3.Vec{X: v.X / oversize.X, Y: v.Y / oversize.Y, Z: v.Z / oversize.Z})
 	}
 	return func(r *support.Region) (float64, bool) {
 		var most float64

@@ -77,3 +77,36 @@ func TestPlanKnowsTheSag(t *testing.T) {
 		t.Error("the region has no place")
 	}
 }
+
+// A flange on a stout column comes down with the column: what it sags by itself is
+// within the allowed, so that nothing has to carry it in the furnace.
+func TestFlangeOnAColumnNeedsNoProp(t *testing.T) {
+	m := meshtest.Blocks([]float64{0, 6, 26, 32}, []float64{0, 6, 26, 32}, []float64{0, 88, 94}, func(i, j, k int) bool {
+		return k == 1 || i == 1 && j == 1
+	})
+	b := testBrief(t)
+	b.OnlyGiven = true
+	b.Material.AllowedSagMM = 0.3
+	fired, err := advise(t, partOf("column", m), b).Fire(context.Background(), FiringOptions{Elements: 4000}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	loaded := fired.AsLoaded()
+	loaded.Resting.Chosen = 0
+	plan, err := fired.Plan(context.Background(), loaded)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if all := loaded.Measures.SagMM; all <= b.Material.AllowedSagMM {
+		t.Fatalf("all of it comes down %.2f mm, which shows nothing", all)
+	}
+	for i := range plan.Items {
+		item := &plan.Items[i]
+		if !item.SagKnown || item.SagMM > b.Material.AllowedSagMM || item.Advice != support.PrintAndCut {
+			t.Errorf("%s, sags %.2f mm: %s", item.Advice, item.SagMM, item.Reason)
+		}
+	}
+	if len(plan.Items) == 0 {
+		t.Error("the flange has no underside")
+	}
+}

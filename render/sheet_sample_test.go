@@ -129,7 +129,7 @@ func addPlan(s *Sheet, regions int) {
 		t := support.Item{
 			Advice: advices[i%len(advices)], Prints: i%2 == 0, MassG: 0.5 * float64(i+1),
 			Reason: fmt.Sprintf("Why of region %d: a ceiling and slope of %d mm2, that spans 7.6 mm; the printer bridges 3.0 mm. "+
-				"In the furnace it would sag 1.02 mm, and 0.30 mm are allowed. Support printed for it carries it.", i+1, 56+i),
+				"In the furnace it would sag 1.02 mm against what carries it, and 0.30 mm are allowed. Support printed for it carries it.", i+1, 56+i),
 		}
 		t.Region.Centroid = r3.Vec{X: 12, Y: -7, Z: 20 + float64(i)}
 		t.Region.AreaMM2, t.Region.GapLowMM, t.Region.GapHighMM = float64(56+i), 1, 4.96

@@ -2,6 +2,7 @@ package furnace
 
 import (
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -83,6 +84,8 @@ func (c *contact) read(m *mesh.Mesh, creep Creep) *Sag {
 	s.LowMM, s.HighMM = s.MM*creep.LowPerPa/creep.CompliancePerPa, s.MM*creep.HighPerPa/creep.CompliancePerPa
 	s.ResidualMM = shapeError(at, moved)
 	s.SpanMM = newReach(c.model, func(rest int) bool { return carries[rest] }).spanMM(s.At)
+	md := c.model
+	s.pillars = sync.OnceValue(func() *pillars { return newPillars(md, func(rest int) bool { return carries[rest] }) })
 	s.Collapses = s.SpanMM > 0 && s.MM > s.CollapseMM()
 	return s
 }

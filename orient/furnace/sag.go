@@ -81,6 +81,8 @@ type Sag struct {
 	// point of the part.
 	Displacement []r3.Vec
 	Field        *Field
+
+	pillars func() *pillars // for DroopMM, made when first asked for
 }
 
 // collapseShare is the sag over span from which a part is said to collapse.

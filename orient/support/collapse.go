@@ -12,5 +12,5 @@ func (t *Item) inFurnace(l *Limits, would bool) string {
 	if t.Collapses {
 		return fmt.Sprintf(" In the furnace it %s (estimate); %.2f mm of sag are allowed.", collapse, l.AllowedSagMM)
 	}
-	return fmt.Sprintf(" In the furnace it %s %.2f mm, and %.2f mm are allowed.", verb, t.SagMM, l.AllowedSagMM)
+	return fmt.Sprintf(" In the furnace it %s %.2f mm against what carries it, and %.2f mm are allowed.", verb, t.SagMM, l.AllowedSagMM)
 }

@@ -32,8 +32,8 @@ type Lump struct {
 type Item struct {
 	Region Region
 	Reach  RegionReach
-	// SagMM is the sag in the furnace without support; SagKnown says whether it is
-	// known.
+	// SagMM is how far it comes down in the furnace without support, against what
+	// carries it; SagKnown says whether that is known.
 	SagMM    float64
 	SagKnown bool
 	// Collapses is true where that sag is past what millimetres mean.
