@@ -127,3 +127,35 @@ func TestRestingPoseIsOffered(t *testing.T) {
 		t.Errorf("green, %g mm2 lie on the setter, want %g", l.FootprintMM2, want)
 	}
 }
+
+// A thin fin on a heavy base: the column of the quick estimate does not see that it
+// leans, the furnace does, and gate, advice and report follow.
+func TestFireSolvesTheLean(t *testing.T) {
+	m := meshtest.Blocks([]float64{0, 11.25, 12.75, 24}, []float64{0, 18}, []float64{0, 12, 42}, func(i, _, k int) bool { return k == 0 || i == 1 })
+	b := testBrief(t)
+	b.OnlyGiven = true
+	quick := advise(t, partOf("fin", m), b)
+	if got := quick.AsLoaded().Measures; got.LeanMethod != LeanByColumn || got.LeanGrowth > 1.1 {
+		t.Fatalf("the quick estimate has a growth of %.3f (%s), which shows nothing", got.LeanGrowth, got.LeanMethod)
+	}
+	fired, err := quick.Fire(context.Background(), FiringOptions{}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := fired.AsLoaded()
+	got := c.Measures
+	// CalculiX: it buckles under 0.565 times its weight (testdata/furnace/buckling.csv).
+	if want := math.Exp(1 / 0.565); got.LeanMethod != LeanBySolver || math.Abs(got.LeanGrowth/want-1) > 0.1 || got.LeanGrowthLow >= got.LeanGrowth || got.LeanGrowthHigh <= got.LeanGrowth {
+		t.Errorf("a lean grows %.2f times, %.2f to %.2f (%s), want %.2f", got.LeanGrowth, got.LeanGrowthLow, got.LeanGrowthHigh, got.LeanMethod, want)
+	}
+	if !strings.Contains(strings.Join(c.FurnaceAdvice, " "), "slender") {
+		t.Errorf("the advice %q does not speak of it", c.FurnaceAdvice)
+	}
+	lies := got.lyingAsPrinted(c.setter)
+	if v := b.judgeLying(&lies); v.gates[gateLean].state != Failed {
+		t.Errorf("the gate on leaning says %s", v.gates[gateLean].state)
+	}
+	if revised, err := fired.Revise(context.Background(), b, nil); err != nil || revised.AsLoaded().Measures.LeanGrowth != got.LeanGrowth {
+		t.Errorf("revised: %v", err)
+	}
+}

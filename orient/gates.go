@@ -162,8 +162,12 @@ func leanReason(l *Lying, allowed float64, s State) string {
 	if l.Lean.High-1 < 0.015 {
 		return fmt.Sprintf("A lean hardly grows by creep (estimate); %.0f %% are allowed.", 100*allowed)
 	}
-	grows := fmt.Sprintf("A small lean grows %s (%s to %s; creep-buckling estimate)",
-		furnace.GrowthWords(l.Lean.Growth), shortGrowth(l.Lean.Low), shortGrowth(l.Lean.High))
+	basis := "creep-buckling estimate"
+	if l.LeanMethod == LeanByColumn {
+		basis += " for an even column"
+	}
+	grows := fmt.Sprintf("A small lean grows %s (%s to %s; %s)",
+		furnace.GrowthWords(l.Lean.Growth), shortGrowth(l.Lean.Low), shortGrowth(l.Lean.High), basis)
 	switch s {
 	case Failed:
 		return fmt.Sprintf("%s: even the low end is over the allowed %.0f %%.", grows, 100*allowed)
