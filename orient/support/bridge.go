@@ -34,9 +34,17 @@ const (
 	bridgeSpread = 12
 )
 
+// mostRestsAsked bounds the places that are looked at for bodies below, over all regions:
+// what is left then counts as not bridged. Parts of some tens of bodies take a tenth of
+// it (judgement: two seconds).
+const mostRestsAsked = 200_000_000
+
 // bridge finds the direction in which the region is best bridged.
 func (s *Site) bridge(r *Region, rests []r2.Vec) Bridge {
 	if r.HeldMM == 0 && len(rests) == 0 {
+		return Bridge{}
+	}
+	if s.restsAsked > mostRestsAsked { // no bridge is on the safe side: it is supported
 		return Bridge{}
 	}
 	resting := s.resting(rests)
@@ -117,6 +125,7 @@ func (s *Site) resting(rests []r2.Vec) func(p r2.Vec) bool {
 		}
 	}
 	return func(p r2.Vec) bool {
+		s.restsAsked++
 		k := cell(p)
 		return holds(k) && marks[k/wide]>>(k%wide)&1 == 1
 	}

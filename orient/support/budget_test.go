@@ -117,3 +117,20 @@ func TestBodiesAreBounded(t *testing.T) {
 		}
 	}
 }
+
+// Where too many places would be looked at for bodies below, nothing is bridged, and the
+// plan says so.
+func TestBridgingIsBounded(t *testing.T) {
+	site := NewSite(meshtest.Block(5, 5, 5), 45, 16*16, true, nil)
+	r := Region{HeldMM: 1}
+	site.restsAsked = mostRestsAsked + 1
+	if b := site.bridge(&r, nil); b.Holds || b.Share != 0 {
+		t.Errorf("beyond the budget it is bridged: %+v", b)
+	}
+	if words := (&Plan{unbridged: true}).Doubts(); len(words) != 1 {
+		t.Errorf("said of it: %q", words)
+	}
+	if words := (&Plan{}).Doubts(); len(words) != 0 {
+		t.Errorf("said of nothing: %q", words)
+	}
+}

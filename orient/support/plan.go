@@ -20,6 +20,8 @@ type Plan struct {
 	// TimeS what that costs; OutOfReachMM3 is what of all support that is needed
 	// the cutter does not get at.
 	PrintMM3, MassG, TimeS, OutOfReachMM3 float64
+
+	unbridged bool // not every region was looked at for walls to bridge between
 }
 
 // Lump is a number of regions summed up.
@@ -69,7 +71,7 @@ func (s *Site) Plan(ctx context.Context, l Limits, sag func(*Region) (float64, b
 	if err != nil {
 		return nil, err
 	}
-	p := &Plan{Limits: l}
+	p := &Plan{Limits: l, unbridged: s.restsAsked > mostRestsAsked}
 	large := regions[:0]
 	for _, r := range regions {
 		if r.Form == Small {

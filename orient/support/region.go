@@ -107,6 +107,7 @@ func (s *Site) Regions(ctx context.Context, small Smallness) ([]Region, error) {
 		}
 	}
 	below := s.lookBelow(of, n)
+	s.restsAsked = 0
 	for q := range regions {
 		if err := ctx.Err(); err != nil {
 			return nil, err

@@ -21,6 +21,8 @@ type Site struct {
 	Cavity []bool
 
 	limitDeg float64
+	// restsAsked is how many places of the regions were looked at for bodies below.
+	restsAsked int
 }
 
 // NewSite looks at the green part as it stands in the print frame, lowest point

@@ -68,6 +68,9 @@ func (p *Plan) Doubts() []string {
 			out = append(out, fmt.Sprintf("There are so many regions of overhang that the %d smallest were planned as one: what is told of it is the worst of them.", n))
 		}
 	}
+	if p.unbridged {
+		out = append(out, "So many bodies lie over one another that not every region was looked at for walls to bridge between: some may be supported that need not be.")
+	}
 	if p.Reach != nil && p.Reach.Doubt != "" {
 		out = append(out, p.Reach.Doubt)
 	}
