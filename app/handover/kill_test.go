@@ -3,6 +3,7 @@
 package handover_test
 
 import (
+	"bufio"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -41,6 +42,7 @@ func TestWriter(t *testing.T) {
 		if err := put(t, folder, "lug", strconv.Itoa(generation), false, filesOf(generation)...); err != nil {
 			t.Fatal(err)
 		}
+		fmt.Println("put", generation)
 	}
 }
 
@@ -55,10 +57,17 @@ func TestKilledWhileWriting(t *testing.T) {
 	for range kills {
 		c := exec.Command(os.Args[0], "-test.run=^TestWriter$")
 		c.Env = append(os.Environ(), writerFolder+"="+folder)
+		said, err := c.StdoutPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
 		if err := c.Start(); err != nil {
 			t.Fatal(err)
 		}
-		time.Sleep(time.Duration(20+random.IntN(120)) * time.Millisecond)
+		// It is at work once it has said so, however slow the machine.
+		for lines := bufio.NewScanner(said); lines.Scan() && !strings.HasPrefix(lines.Text(), "put"); {
+		}
+		time.Sleep(time.Duration(random.IntN(40_000)) * time.Microsecond)
 		_ = c.Process.Kill()
 		_ = c.Wait()
 		if _, err := os.Lstat(filepath.Join(folder, ".kilnpoise-ready")); err == nil {
