@@ -9,6 +9,8 @@
 package orient
 
 import (
+	"fmt"
+	"math"
 	"time"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -164,6 +166,12 @@ type Measures struct {
 type Triple [3]float64
 
 func triple(v r3.Vec) Triple { return Triple{v.X, v.Y, v.Z} }
+
+// about gives a place to the millimetre in words.
+func (t Triple) about() string {
+	whole := func(v float64) float64 { return math.Round(v) + 0 } // no minus before a 0
+	return fmt.Sprintf("X %.0f, Y %.0f, Z %.0f", whole(t[0]), whole(t[1]), whole(t[2]))
+}
 
 // Vec gives t as a vector.
 func (t Triple) Vec() r3.Vec { return r3.Vec{X: t[0], Y: t[1], Z: t[2]} }

@@ -41,7 +41,7 @@ func looseBodies(ctx context.Context, m *mesh.Mesh, cavity []bool) ([]looseBody,
 		}
 		at := body.Bounds().Center()
 		out = append(out, looseBody{
-			label:    fmt.Sprintf("body %d of %d (about X %.0f, Y %.0f, Z %.0f in the file)", i+1, len(lists), at.X, at.Y, at.Z),
+			label:    fmt.Sprintf("body %d of %d (about %s in the file)", i+1, len(lists), Triple{at.X, at.Y, at.Z}.about()),
 			hull:     hull.Vertices,
 			centroid: solid.Centroid,
 			volume:   max(math.Abs(solid.Volume), 1e-9),

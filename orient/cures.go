@@ -52,6 +52,9 @@ func (b *Brief) cure(gate int, c *Candidate, s State) string {
 		}
 		return cure + "."
 	default:
+		if !c.Lies().Stands() {
+			return "" // the gate on standing says what to do
+		}
 		return b.sagCure(s)
 	}
 }

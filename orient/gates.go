@@ -193,10 +193,10 @@ func reachReason(m *Measures) string {
 		return "No support stands in a closed cavity or beyond the cutter."
 	}
 	if at := m.OutOfReachAtMM; at != (Triple{}) {
-		return fmt.Sprintf("The cutter does not get at %.0f mm3 of support, most of it about X %.0f, Y %.0f, Z %.0f on the green part.",
-			m.OutOfReachMM3, at[0], at[1], at[2])
+		return fmt.Sprintf("The cutter does not get at %s of support, most of it about %s on the green part.",
+			unitsFor(m).volume(m.OutOfReachMM3), at.about())
 	}
-	return fmt.Sprintf("%.0f mm3 of support would stand in a closed cavity, where nothing can take it out.", m.OutOfReachMM3)
+	return fmt.Sprintf("%s of support would stand in a closed cavity, where nothing can take it out.", unitsFor(m).volume(m.OutOfReachMM3))
 }
 
 func thickReason(m *Measures, most float64) string {
@@ -226,9 +226,8 @@ func (b *Brief) thinReason(m *Measures) string {
 	case m.ThinnestGreenWallMM >= limit:
 		return fmt.Sprintf("The thinnest green wall, %.2f mm, is no thinner than the %s.", m.ThinnestGreenWallMM, what)
 	}
-	at := m.ThinnestWallAtMM
-	return fmt.Sprintf("The thinnest green wall, %.2f mm about X %.0f, Y %.0f, Z %.0f on the green part, is under the %s: it will not print soundly.",
-		m.ThinnestGreenWallMM, at[0], at[1], at[2], what)
+	return fmt.Sprintf("The thinnest green wall, %.2f mm about %s on the green part, is under the %s: it will not print soundly.",
+		m.ThinnestGreenWallMM, m.ThinnestWallAtMM.about(), what)
 }
 
 // sagReason tells the sag with its range: the estimate is uncertain by more than a

@@ -350,6 +350,9 @@ func (b *Brief) layingReason(r *Resting) string {
 // figuresOf gives the figures that decide on a pose.
 func (b *Brief) figuresOf(l *Lying) string {
 	tips := fmt.Sprintf("it tips at %.0f deg", l.TipAngleDeg)
+	if !l.setter.fits() && l.setter.record != "" {
+		tips = fmt.Sprintf("it fits %s, tips at %.0f deg", l.setter.record, l.TipAngleDeg)
+	}
 	if l.SagCollapses {
 		return tips + " and collapses (estimate)"
 	}
@@ -364,7 +367,11 @@ func (b *Brief) faultsOf(l *Lying, v *verdict) string {
 			faults = append(faults, fmt.Sprintf(words, args...))
 		}
 	}
-	say(gateFurnace, "it does not fit the setter")
+	if l.setter.record == "" {
+		say(gateFurnace, "it fits no setter of the records")
+	} else {
+		say(gateFurnace, "it fits %s only", l.setter.record)
+	}
 	if l.TipAngleDeg <= 0 {
 		say(gateStands, "it topples over")
 		return joinWords(faults) // what falls over has no sag to talk of

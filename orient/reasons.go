@@ -76,13 +76,16 @@ func (a *Advice) Rival(c *Candidate) *Candidate {
 func failingGates(c *Candidate) []string {
 	var out []string
 	for _, g := range c.GatesIn(Failed) {
-		out = append(out, fmt.Sprintf("Fails the gate \"%s\": %s %s", g.Name, lowerFirst(g.Reason), g.Cure))
+		out = append(out, fmt.Sprintf("Fails the gate \"%s\": %s", g.Name, g.told()))
 	}
 	for _, g := range c.GatesIn(Doubtful) {
-		out = append(out, fmt.Sprintf("In doubt at the gate \"%s\": %s %s", g.Name, lowerFirst(g.Reason), g.Cure))
+		out = append(out, fmt.Sprintf("In doubt at the gate \"%s\": %s", g.Name, g.told()))
 	}
 	return out
 }
+
+// told gives the reason within a sentence, and what to do.
+func (g Gate) told() string { return strings.TrimSpace(lowerFirst(g.Reason) + " " + g.Cure) }
 
 // standing says what the candidate is by itself.
 func standing(c *Candidate) string {
@@ -196,6 +199,9 @@ func against(c, o *Candidate, name string) []string {
 			out = append(out, fmt.Sprintf("Unlike %s it does not collapse in the furnace (estimate).", name))
 		}
 	}
+	if s := standingAgainst(c, o, name); s != "" {
+		out = append(out, s)
+	}
 	for _, q := range quantities() {
 		if q.tells != nil && !(q.tells(c) && q.tells(o)) {
 			continue
@@ -221,6 +227,34 @@ func against(c, o *Candidate, name string) []string {
 	}
 	return out
 }
+
+// standingAgainst says that one of two stands more surely, "" where both do alike.
+func standingAgainst(c, o *Candidate, name string) string {
+	here, there := c.Gates[gateStands].State, o.Gates[gateStands].State
+	switch {
+	case here == there:
+	case here == Failed:
+		return fmt.Sprintf("Unlike %s it does not stand.", name)
+	case there == Failed:
+		return fmt.Sprintf("Unlike %s it stands.", name)
+	case here == Passed:
+		return fmt.Sprintf("Unlike %s it is sure to stand.", name)
+	default:
+		return fmt.Sprintf("Unlike %s it is not sure to stand.", name)
+	}
+	if a, b := c.Lies().TipAngleDeg, o.Lies().TipAngleDeg; here == Passed && min(a, b) < early && max(a, b) > 1.5*min(a, b) {
+		word := "more"
+		if a < b {
+			word = "less"
+		}
+		return fmt.Sprintf("It stands %s surely than %s: it tips at %.0f deg against %.0f deg.", word, name, a, b)
+	}
+	return ""
+}
+
+// early is the tip angle, in degrees, above which nobody asks how surely a part stands
+// (judgement).
+const early = 20
 
 // difference is one measure of two candidates.
 type difference struct {
