@@ -68,6 +68,9 @@ func (b *Brief) gates(c *Candidate, v *verdict) []Gate {
 	out := make([]Gate, gateCount)
 	for i, r := range reasons {
 		g := v.gates[i]
+		if lies.TipAngleDeg <= 0 && (i == gateLean || i == gateSag) {
+			g = ruling{state: Doubtful} // nobody knows before it stands
+		}
 		out[i] = Gate{Name: r.name, State: g.state, Passed: g.state == Passed, Miss: min(g.miss, mostMiss), Reason: r.reason}
 		if g.state != Passed {
 			out[i].Cure = b.cure(i, c, g.state)

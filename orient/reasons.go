@@ -230,6 +230,9 @@ func against(c, o *Candidate, name string) []string {
 
 // standingAgainst says that one of two stands more surely, "" where both do alike.
 func standingAgainst(c, o *Candidate, name string) string {
+	if len(c.Gates) <= gateStands || len(o.Gates) <= gateStands {
+		return "" // not judged yet
+	}
 	here, there := c.Gates[gateStands].State, o.Gates[gateStands].State
 	switch {
 	case here == there:

@@ -37,7 +37,7 @@ func (s Stand) Advice(l StandLimits) []string {
 	}
 	narrow := s.RoundFoot || s.FootprintMM2 < l.LeastFootShare*s.HeightMM*s.HeightMM
 	say(narrow, "It rests on a line or a point (%.1f mm2): bed it in fine alumina sand or between setter strips, so that it can neither roll nor sink into itself.", s.FootprintMM2)
-	say(!narrow && s.TipAngleDeg < l.SmallestTipDeg, "It tips at %.1f degrees (at least %.0f wanted): lay it lower, or hold it upright between ceramic setter strips that leave it room to shrink.", s.TipAngleDeg, l.SmallestTipDeg)
+	say(!narrow && s.TipAngleDeg < l.SmallestTipDeg, "It tips at %.1f deg (at least %.0f wanted): lay it lower, or hold it upright between ceramic setter strips that leave it room to shrink.", s.TipAngleDeg, l.SmallestTipDeg)
 	say(s.Lean.Growth > l.LeanGrowth, "It is slender for its own weight: a lean it goes in with grows %s (creep-buckling estimate). Give it a wall to lean on.", GrowthWords(s.Lean.Growth))
 	slides := s.TravelMM > l.TravelMM || s.DragStrain > l.DragStrain
 	say(slides && s.Feet > 1, "Its %d feet slide up to %.1f mm towards one another as it shrinks, and friction holds them apart: print a raft of the same filament under all of them and fire it along. As a shrink plate it shrinks with the part and takes the drag.", s.Feet, s.TravelMM)
