@@ -36,7 +36,13 @@ func (b *Brief) cure(gate int, c *Candidate, s State) string {
 		return misfitCure(c.Lies().setter, "Fire", "furnace")
 	case gateStands:
 		return b.standsCure(c)
-	case gateLean:
+	case gateLean, gateSag:
+		if !c.Lies().Stands() {
+			return "" // the gate on standing says what to do
+		}
+		if gate == gateSag {
+			return b.sagCure(s)
+		}
 		return "Give it a broader foot or less height, or prop it in the furnace."
 	case gateReach:
 		return fmt.Sprintf("Open the place so that the cutter gets in, or make what hangs over steeper than %.0f deg from the plate.", b.Material.OverhangLimitDeg)
@@ -52,10 +58,7 @@ func (b *Brief) cure(gate int, c *Candidate, s State) string {
 		}
 		return cure + "."
 	default:
-		if !c.Lies().Stands() {
-			return "" // the gate on standing says what to do
-		}
-		return b.sagCure(s)
+		return ""
 	}
 }
 

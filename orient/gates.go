@@ -192,6 +192,9 @@ func shortGrowth(factor float64) string {
 }
 
 func reachReason(m *Measures) string {
+	if m.inReach() && m.OutOfReachMM3 >= 0.5 {
+		return fmt.Sprintf("The cutter gets at all support but %s, crumbs that it leaves.", unitsFor(m).volume(m.OutOfReachMM3))
+	}
 	if m.inReach() {
 		return "No support stands in a closed cavity or beyond the cutter."
 	}

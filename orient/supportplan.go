@@ -193,6 +193,7 @@ func (a *Advice) takeBodies(ctx context.Context, c *Candidate) error {
 		c.Unbuilt = err.Error()
 		return nil
 	}
+	c.Plan = c.Plan.Weighed(bodies, c.LeftOut)
 	m.PrintTimeS -= a.Brief.depositS(m.SupportVolumeMM3 * mat.SupportDensity)
 	m.SupportMassG, m.BlockMassG, m.RaftMassG = 0, 0, 0
 	for i := range bodies {

@@ -110,3 +110,45 @@ func TestFlangeOnAColumnNeedsNoProp(t *testing.T) {
 		t.Error("the flange has no underside")
 	}
 }
+
+// The support of a plan weighs what the bodies weigh that are built for it, region by
+// region and in all, and so it stands among the measures.
+func TestPlanWeighsWhatIsBuilt(t *testing.T) {
+	b := testBrief(t)
+	b.OnlyGiven = true
+	table := meshtest.Blocks([]float64{0, 10, 50, 60}, []float64{0, 20}, []float64{0, 30, 36}, func(i, _, k int) bool { return k == 1 || i != 1 })
+	a, err := advise(t, partOf("table", table), b).PlanSupports(t.Context(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := a.AsLoaded()
+	bodies, err := a.Bodies(t.Context(), c, false, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var built, told, hours float64
+	for i := range bodies {
+		if bodies[i].Kind == support.SupportBody {
+			built += bodies[i].MassG
+			hours += bodies[i].TimeS
+		}
+	}
+	for i := range c.Plan.Items {
+		told += c.Plan.Items[i].MassG
+	}
+	if built <= 0 || math.Abs(told-built) > 1e-9*built || math.Abs(c.Plan.MassG-built) > 1e-9*built || math.Abs(c.Measures.SupportMassG-built) > 1e-9*built {
+		t.Errorf("the bodies weigh %.3f g, the regions %.3f, the plan %.3f, the measures say %.3f", built, told, c.Plan.MassG, c.Measures.SupportMassG)
+	}
+	if hours <= 0 || math.Abs(c.Plan.TimeS-hours) > 1e-9*hours {
+		t.Errorf("the bodies take %.1f s, the plan says %.1f", hours, c.Plan.TimeS)
+	}
+
+	left, err := a.PlanFor(t.Context(), c.Pose, []int{0})
+	if err != nil {
+		t.Fatal(err)
+	}
+	without := left.AsLoaded()
+	if want := built - c.Plan.Items[0].MassG; math.Abs(without.Plan.MassG-want) > 1e-9*built || without.Plan.Items[0].MassG != c.Plan.Items[0].MassG {
+		t.Errorf("without the first region the plan weighs %.3f g, want %.3f; the region %.3f", without.Plan.MassG, want, without.Plan.Items[0].MassG)
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"kilnpoise/mesh"
 )
@@ -186,6 +187,32 @@ func (s *Site) build(ctx context.Context, p *Plan, b BodySettings, jobs []job, o
 		out = append(out, body)
 	}
 	return out, nil
+}
+
+// Weighed gives the plan with mass and time of its printed supports by the bodies that
+// are built for them, in place of the estimate from the envelope. Of the items left out
+// no bodies are built: they keep what they had, and are not in the sums. p itself is not
+// changed.
+func (p *Plan) Weighed(bodies []Body, left []int) *Plan {
+	out := *p
+	out.Items = slices.Clone(p.Items)
+	out.MassG, out.TimeS = 0, 0
+	for i := range out.Items {
+		if !slices.Contains(left, i) {
+			out.Items[i].MassG, out.Items[i].TimeS = 0, 0
+		}
+	}
+	for i := range bodies {
+		b := &bodies[i]
+		if b.Kind != SupportBody || b.Item < 0 || b.Item >= len(out.Items) {
+			continue
+		}
+		out.Items[b.Item].MassG += b.MassG
+		out.Items[b.Item].TimeS += b.TimeS
+		out.MassG += b.MassG
+		out.TimeS += b.TimeS
+	}
+	return &out
 }
 
 // weigh fills in what a body costs.

@@ -17,7 +17,7 @@ type Plan struct {
 	// Reach holds the pieces of support and the grids it was found with.
 	Reach *Reach
 	// PrintMM3 is the envelope of the support that is to be printed, MassG and
-	// TimeS what that costs; OutOfReachMM3 is what of all support that is needed
+	// TimeS what that costs, see Weighed; OutOfReachMM3 is what of all support that is needed
 	// the cutter does not get at.
 	PrintMM3, MassG, TimeS, OutOfReachMM3 float64
 
@@ -50,7 +50,8 @@ type Item struct {
 	// Others are what else would do, best first.
 	Others []Option
 	// MassG and TimeS are of the support that is printed under it, 0 where none
-	// is: the envelope by the density of the pattern. Estimates.
+	// is: the envelope by the density of the pattern, or the bodies once they are built.
+	// Estimates.
 	MassG, TimeS float64
 }
 
