@@ -193,7 +193,15 @@ func (f foothold) reason() string {
 		who = f.body
 	}
 	return fmt.Sprintf("%s rests on %s only, where its height asks for %s (a hundredth of the height squared): a jolt or a grain under it may tip it.",
-		upperFirst(who), smallArea(f.areaMM2), smallArea(f.askedMM2()))
+		upperFirst(who), f.area(), smallArea(f.askedMM2()))
+}
+
+// area names what it rests on.
+func (f foothold) area() string {
+	if f.areaMM2 < 0.05 {
+		return "an edge or a point"
+	}
+	return smallArea(f.areaMM2)
 }
 
 // smallArea writes an area that may be less than a square millimetre.

@@ -379,7 +379,7 @@ func (b *Brief) faultsOf(l *Lying, v *verdict) string {
 	if l.TipAngleDeg < b.Material.SmallestTipDeg {
 		say(gateStands, "it tips at %.1f deg already", l.TipAngleDeg)
 	} else {
-		say(gateStands, "it rests on %s only", smallArea(l.foot.areaMM2))
+		say(gateStands, "it rests on %s only", l.foot.area())
 	}
 	say(gateLean, "a lean grows %s", furnace.GrowthWords(l.Lean.Growth))
 	if l.SagCollapses {

@@ -19,9 +19,13 @@ func minus(text string) string { return strings.ReplaceAll(text, "-", "−") }
 // cardTitle names a candidate on its card.
 func cardTitle(c *orient.Candidate) string { return upperFirst(poseText(c)) }
 
-// instruction is the verdict's opening: what to do with the part.
+// instruction is the verdict's opening: what to do with the part. Angles that tell like
+// ways apart stand on the card and below the reasons: here there is no room for them.
 func instruction(c *orient.Candidate) string {
 	name := poseText(c)
+	if i := strings.Index(name, ", A"); i >= 0 && strings.HasSuffix(name, "°") {
+		name = name[:i]
+	}
 	if c.Origin == orient.AsLoaded {
 		return "Leave it as loaded, " + name
 	}

@@ -105,3 +105,18 @@ func TestVerdictFaults(t *testing.T) {
 		}
 	}
 }
+
+// The verdict has no room for the angles that tell like ways apart.
+func TestVerdictLeavesAnglesToTheCard(t *testing.T) {
+	c := orient.Candidate{Name: "on its side, heavy side up, A +180 B -58 C -180 deg"}
+	if got := instruction(&c); got != "Lay it on its side, heavy side up" {
+		t.Errorf("it begins with %q", got)
+	}
+	if got := cardTitle(&c); !strings.HasSuffix(got, "A +180 B −58 C −180°") {
+		t.Errorf("the card reads %q", got)
+	}
+	c.Name = "leaning 31 deg, heavy side down"
+	if got := instruction(&c); got != "Lean it 31°, heavy side down" {
+		t.Errorf("a lean begins with %q", got)
+	}
+}
