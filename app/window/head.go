@@ -34,6 +34,8 @@ func newHead() *head {
 		status:  newSmall(""),
 		bar:     newProgressLine(),
 	}
+	long := roleLongVerdict
+	h.verdict.small = &long
 	h.part.most, h.verdict.most, h.brief.most, h.status.most = 2, 2, 2, 1
 	h.status.align = fyne.TextAlignTrailing
 	h.open = newEscButton("Open a part…", func() { call(h.OnOpen) }, nil)

@@ -145,7 +145,7 @@ func (*trailing) widths(objects []fyne.CanvasObject, width float32) (text, extra
 	}
 	text = width - extra
 	if p, ok := objects[0].(*prose); ok {
-		text = min(text, p.width(p.text)+1)
+		text = min(text, p.role.width(p.text)+1)
 	}
 	return max(text, 1), extra
 }

@@ -1,36 +1,39 @@
 package window
 
 import (
-	"path/filepath"
 	"strings"
 	"testing"
+
+	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/theme"
 )
 
-// Remarks as long as a job keeps them are kept whole, however little of them is shown,
-// and the field for them never holds more than it can show at once.
-func TestLongRemarksAreKeptWhole(t *testing.T) {
-	long := strings.Repeat("a remark\n", 400_000) // 3.6 MB of the 4 that a job keeps
-	b := advised(t, "tee.stl", tee())
-	b.takeNotes(long)
-	path := filepath.Join(t.TempDir(), "tee.kilnpoise")
-	b.save(path)
-	b.letGo()
-	b.openPath(path)
-	b.until("the job", func() bool { return b.keeping.claim != nil })
-	b.waitAdvised()
-	b.beginHandOver()
-	if n := len(b.hand.notes.Text); n == 0 || n > mostNoteLetters || !strings.HasPrefix(long, b.hand.notes.Text) || !b.hand.notes.Disabled() || !b.hand.longNotes.Visible() {
-		t.Errorf("the field shows %d letters; disabled %v", n, b.hand.notes.Disabled())
-	}
-	b.hand.stl.SetChecked(false) // other wishes leave the remarks alone
-	b.saveJob()
-	b.until("the job to be saved", func() bool { return !b.savingJob.running() })
-	if b.desk.notes != long || jobIn(t, path).Notes != long {
-		t.Error("the remarks are cut")
-	}
-	b.takeNotes("short")
-	b.showHandOver()
-	if b.hand.notes.Text != "short" || b.hand.notes.Disabled() || b.hand.longNotes.Visible() {
-		t.Errorf("short remarks show as %q", b.hand.notes.Text)
+// A long verdict is set smaller before any of it is cut, and cut only where that is not
+// enough.
+func TestALongVerdictIsSetSmaller(t *testing.T) {
+	test.NewTempApp(t).Settings().SetTheme(newLook(alwaysLight))
+	long := roleLongVerdict
+	p := newProse(roleVerdict, theme.ColorNameForeground, "")
+	p.most, p.small = 2, &long
+	for _, tt := range []struct {
+		name string
+		text string
+		role textRole
+		cut  bool
+	}{
+		{"short", "Lay it flat: no support, sag 0–0.04 mm (estimate).", roleVerdict, false},
+		{"long", "No way up passes every gate (leans over, sags too much). The least bad is to leave it as loaded, on its side, " +
+			"flat side down: 0.55 cm³ of support, sag 0.3–4.0 mm laid on another face (estimate).", roleLongVerdict, false},
+		{"too long", strings.Repeat("No way up passes every gate. ", 12), roleLongVerdict, true},
+	} {
+		p.SetText(tt.text)
+		s := p.set(920)
+		text := strings.Join(s.lines, " ")
+		if s.role != tt.role || strings.HasSuffix(text, "…") != tt.cut || len(s.lines) > 2 {
+			t.Errorf("%s: %d lines in role %d, %q", tt.name, len(s.lines), s.role, text)
+		}
+		if got, want := p.heightFor(920), float32(len(s.lines))*s.role.lineHeight(); got != want {
+			t.Errorf("%s: it is %v high, want %v", tt.name, got, want)
+		}
 	}
 }

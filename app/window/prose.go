@@ -23,10 +23,19 @@ type prose struct {
 	// most is the number of lines after which the text is cut with an
 	// ellipsis; 0 is no limit.
 	most int
+	// small sets a text smaller that would be cut otherwise; nil where there is no
+	// smaller way.
+	small *textRole
 
 	// broken keeps the lines for the widths asked for last: layouts ask for the
 	// same height several times.
-	broken map[float32][]string
+	broken map[float32]setText
+}
+
+// setText is a text broken into lines for a width, and the role that it is set in.
+type setText struct {
+	lines []string
+	role  textRole
 }
 
 var (
@@ -56,7 +65,8 @@ func (p *prose) SetText(text string) {
 	p.Refresh()
 }
 
-func (p *prose) width(text string) float32 { return p.role.measure(text).Width }
+// width gives the width of text on one line in role r.
+func (r textRole) width(text string) float32 { return r.measure(text).Width }
 
 // narrowest is the width below which nothing is broken: such widths come up only
 // while a page is being laid out.
@@ -76,39 +86,47 @@ func firstLetters(text string, most int) string {
 	return text
 }
 
-// lines gives the text broken for width.
-func (p *prose) lines(width float32) []string {
+// set gives the text broken for width.
+func (p *prose) set(width float32) setText {
 	if p.text == "" {
-		return nil
+		return setText{nil, p.role}
 	}
 	if width < narrowest {
-		return []string{firstLetters(p.text, mostUnbroken)}
+		return setText{[]string{firstLetters(p.text, mostUnbroken)}, p.role}
 	}
-	lines, known := p.broken[width]
+	s, known := p.broken[width]
 	if !known {
-		lines = p.wrapped(width)
+		s = p.wrapped(width)
 		if p.broken == nil || len(p.broken) > 8 {
-			p.broken = map[float32][]string{}
+			p.broken = map[float32]setText{}
 		}
-		p.broken[width] = lines
+		p.broken[width] = s
 	}
-	return lines
+	return s
 }
 
-func (p *prose) wrapped(width float32) []string {
-	lines := wrapText(p.text, width, p.width)
-	if p.most > 0 && len(lines) > p.most {
-		rest := lines[p.most-1]
-		for _, l := range lines[p.most:] {
-			rest += " " + l
-		}
-		lines = append(lines[:p.most-1], clip(rest, width, p.width))
+func (p *prose) wrapped(width float32) setText {
+	s := setText{wrapText(p.text, width, p.role.width), p.role}
+	if p.most == 0 || len(s.lines) <= p.most {
+		return s
 	}
-	return lines
+	if p.small != nil {
+		s = setText{wrapText(p.text, width, p.small.width), *p.small}
+	}
+	if len(s.lines) <= p.most {
+		return s
+	}
+	rest := s.lines[p.most-1]
+	for _, l := range s.lines[p.most:] {
+		rest += " " + l
+	}
+	s.lines = append(s.lines[:p.most-1], clip(rest, width, s.role.width))
+	return s
 }
 
 func (p *prose) heightFor(width float32) float32 {
-	return float32(len(p.lines(width))) * p.role.lineHeight()
+	s := p.set(width)
+	return float32(len(s.lines)) * s.role.lineHeight()
 }
 
 // CreateRenderer makes the renderer.
@@ -125,7 +143,7 @@ type proseRenderer struct {
 
 func (r *proseRenderer) Layout(size fyne.Size) {
 	r.set(size.Width)
-	step := r.prose.role.lineHeight()
+	step := r.prose.set(size.Width).role.lineHeight()
 	for i, t := range r.texts {
 		natural := t.MinSize().Height
 		t.Move(fyne.NewPos(0, float32(i)*step+(step-natural)/2))
@@ -136,10 +154,11 @@ func (r *proseRenderer) Layout(size fyne.Size) {
 // set breaks the text for width and keeps one canvas text for each line.
 func (r *proseRenderer) set(width float32) {
 	p := r.prose
-	r.width, r.shown = width, p.lines(width)
+	set := p.set(width)
+	r.width, r.shown = width, set.lines
 	r.texts = r.texts[:0]
 	for _, l := range r.shown {
-		r.texts = append(r.texts, p.role.line(l, p.color, p.align))
+		r.texts = append(r.texts, set.role.line(l, p.color, p.align))
 	}
 }
 

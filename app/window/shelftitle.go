@@ -69,7 +69,7 @@ const titleGap, titleLinkGap = 14, 8
 
 func (*titleLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	heading, hint, links := objects[0].(*prose), objects[1].(*prose), objects[2:]
-	hinted := hint.width(hint.text)
+	hinted := hint.role.width(hint.text)
 	first := 0 // of the links that are shown
 	for hint.text != "" && first < len(links)-1 && hinted > size.Width-linksWidth(links[first:]) {
 		first++
@@ -91,7 +91,7 @@ func (*titleLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		l.Resize(m)
 		x -= titleLinkGap
 	}
-	w := heading.width(heading.text) + 1
+	w := heading.role.width(heading.text) + 1
 	if w > left || hint.text != "" && w+titleGap+hinted > left {
 		w = 0
 	}

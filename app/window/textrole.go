@@ -18,6 +18,7 @@ const (
 	roleSmallStrong
 	roleHeading
 	roleVerdict
+	roleLongVerdict // of a verdict that has no room otherwise
 )
 
 // typeface is how a role is set.
@@ -38,6 +39,7 @@ var faces = sync.OnceValue(func() map[textRole]typeface {
 		roleSmallStrong: {size: sizeSmall, style: fyne.TextStyle{Bold: true}, leading: 1.36},
 		roleHeading:     {size: sizeHeading, source: serifBold(), leading: 1.3},
 		roleVerdict:     {size: sizeVerdict, source: serif(), leading: 1.16},
+		roleLongVerdict: {size: sizeLongVerdict, source: serif(), leading: 1.16},
 	}
 })
 

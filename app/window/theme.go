@@ -12,9 +12,10 @@ import (
 
 // The type sizes of the page besides the toolkit's own.
 const (
-	sizeVerdict fyne.ThemeSizeName = "kilnpoise.verdict"
-	sizeHeading fyne.ThemeSizeName = "kilnpoise.heading"
-	sizeSmall   fyne.ThemeSizeName = "kilnpoise.small"
+	sizeVerdict     fyne.ThemeSizeName = "kilnpoise.verdict"
+	sizeLongVerdict fyne.ThemeSizeName = "kilnpoise.longverdict"
+	sizeHeading     fyne.ThemeSizeName = "kilnpoise.heading"
+	sizeSmall       fyne.ThemeSizeName = "kilnpoise.small"
 )
 
 // lightMode says whether the page is light, dark, or as the system has it.
@@ -82,6 +83,8 @@ func (l *look) Size(name fyne.ThemeSizeName) float32 {
 		return 16
 	case sizeVerdict:
 		return 25
+	case sizeLongVerdict:
+		return 20
 	case theme.SizeNameInnerPadding:
 		return 6
 	case theme.SizeNameInlineIcon:
