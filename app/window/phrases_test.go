@@ -17,7 +17,7 @@ func TestNames(t *testing.T) {
 		{"flat, flat side up", "Flat, flat side up", "Lay it flat, flat side up", orient.FromSearch},
 		{"on its side, +X up", "On its side, +X up", "Lay it on its side, +X up", orient.Given},
 		{"standing, +X up", "Standing, +X up", "Stand it, +X up", orient.FromSearch},
-		{"leaning 35 deg, A +35.0, B -12.4 deg", "Leaning 35°, A +35.0, B −12.4°", "Lean it 35°, A +35.0, B −12.4°", orient.Given},
+		{"leaning 35 deg, A +35.0, B -12.4 deg", "Leaning 35°, A +35.0, B −12.4°", "Lean it 35°", orient.Given},
 		{"flat, +Z up", "Flat, +Z up", "Leave it as loaded, flat, +Z up", orient.AsLoaded},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
