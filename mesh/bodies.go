@@ -11,7 +11,8 @@ import (
 
 // SeparateBodies gives the facets of each separate body, the bodies in the order of
 // their first facets: what hangs together over edges, the walls of the closed cavities
-// in it, and what comes within gap of it. Facets with a repeated corner belong to none.
+// in it, and what comes within gap of it. Shells that wind through each other so closely
+// that telling would take too long count as one. Facets with a repeated corner belong to none.
 // cavity marks the facets that bound closed cavities; nil where there are none.
 func (m *Mesh) SeparateBodies(ctx context.Context, cavity []bool, gap float64) ([][]int32, error) {
 	of, n := NewTopology(m).Shells()
@@ -53,6 +54,7 @@ type separation struct {
 	boxes  []Box
 	hollow []bool // bounds a cavity
 	joined *union
+	looked int // pairs of facets
 }
 
 // closeCavities gives each cavity to the smallest shell around it.
@@ -84,11 +86,19 @@ func (s *separation) joinTouching(ctx context.Context) error {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
+		reach := s.boxes[a].grown(s.gap)
 		for _, b := range order[i+1:] {
-			if s.boxes[b].Min.X > s.boxes[a].Max.X+s.gap {
+			if s.boxes[b].Min.X > reach.Max.X {
 				break
 			}
-			if s.joined.root(a) != s.joined.root(b) && s.touch(a, b) {
+			if s.joined.root(a) == s.joined.root(b) || !reach.meets(&s.boxes[b]) {
+				continue
+			}
+			touch, err := s.touch(ctx, a, b)
+			if err != nil {
+				return err
+			}
+			if touch {
 				s.joined.join(a, b)
 			}
 		}
@@ -97,17 +107,59 @@ func (s *separation) joinTouching(ctx context.Context) error {
 }
 
 // touch reports whether two shells come within the gap of each other somewhere.
-func (s *separation) touch(a, b int32) bool {
+func (s *separation) touch(ctx context.Context, a, b int32) (bool, error) {
 	near := s.boxes[a].grown(s.gap)
 	near = near.common(&s.boxes[b])
 	near = near.grown(s.gap)
-	f, g := s.within(s.shells[a], near), s.within(s.shells[b], near)
+	return s.anyWithin(ctx, s.within(s.shells[a], near), s.within(s.shells[b], near))
+}
+
+// fewPairs are looked at one by one, more only after the facets were sorted out further.
+const fewPairs = 1024
+
+// anyWithin reports whether a facet of f comes within the gap of one of g. It orders both
+// as it goes: what has nothing of the other near it is left out, and the longer list
+// halved across its longest side, so that surfaces that lie apart take time little more than
+// their facets. Where very many pairs are close and none touches, what was looked at
+// for maxPairs counts as touching.
+func (s *separation) anyWithin(ctx context.Context, f, g []boxedFacet) (bool, error) {
+	if err := ctx.Err(); err != nil {
+		return false, err
+	}
+	f = nearTo(f, coverOf(g).grown(s.gap))
+	g = nearTo(g, coverOf(f).grown(s.gap))
+	if len(f)*len(g) <= fewPairs {
+		s.looked += len(f) * len(g)
+		return s.anyPair(f, g), nil
+	}
+	if s.looked > maxPairs {
+		return true, nil
+	}
+	if len(f) < len(g) {
+		f, g = g, f
+	}
+	size := coverOf(f).Size()
+	along := func(b *Box) float64 { return b.Min.Z + b.Max.Z }
+	switch max(size.X, size.Y, size.Z) {
+	case size.X:
+		along = func(b *Box) float64 { return b.Min.X + b.Max.X }
+	case size.Y:
+		along = func(b *Box) float64 { return b.Min.Y + b.Max.Y }
+	}
+	slices.SortFunc(f, func(a, b boxedFacet) int { return cmp.Compare(along(&a.box), along(&b.box)) })
+	for _, half := range [2][]boxedFacet{f[:len(f)/2], f[len(f)/2:]} {
+		if found, err := s.anyWithin(ctx, half, g); found || err != nil {
+			return found, err
+		}
+	}
+	return false, nil
+}
+
+// anyPair is anyWithin, pair by pair.
+func (s *separation) anyPair(f, g []boxedFacet) bool {
 	for i := range f {
 		reach := f[i].box.grown(s.gap)
 		for k := range g {
-			if g[k].box.Min.X > reach.Max.X {
-				break
-			}
 			if reach.meets(&g[k].box) && s.mesh.facetsWithin(f[i].facet, g[k].facet, s.gap) {
 				return true
 			}
@@ -122,7 +174,7 @@ type boxedFacet struct {
 	box   Box
 }
 
-// within gives the facets that reach into a box, by where they begin along X.
+// within gives the facets that reach into a box.
 func (s *separation) within(facets []int32, box Box) []boxedFacet {
 	var out []boxedFacet
 	for _, i := range facets {
@@ -130,7 +182,29 @@ func (s *separation) within(facets []int32, box Box) []boxedFacet {
 			out = append(out, boxedFacet{i, b})
 		}
 	}
-	slices.SortFunc(out, func(a, b boxedFacet) int { return cmp.Compare(a.box.Min.X, b.box.Min.X) })
+	return out
+}
+
+// nearTo brings the facets that reach into a box to the front, and gives those.
+func nearTo(facets []boxedFacet, box Box) []boxedFacet {
+	n := 0
+	for i := range facets {
+		if facets[i].box.meets(&box) {
+			facets[n], facets[i] = facets[i], facets[n]
+			n++
+		}
+	}
+	return facets[:n]
+}
+
+// coverOf gives the box around all of them.
+func coverOf(facets []boxedFacet) Box {
+	out := emptyBox()
+	for i := range facets {
+		b := &facets[i].box
+		out.take(&b.Min)
+		out.take(&b.Max)
+	}
 	return out
 }
 

@@ -2,6 +2,7 @@ package mesh_test
 
 import (
 	"context"
+	"fmt"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -13,10 +14,7 @@ import (
 // Bodies that touch, by a face, crossed edges or a corner, are one, and so are a body
 // and the cavity in it; what lies apart is not, be it in a cavity.
 func TestSeparateBodies(t *testing.T) {
-	moved := func(m *mesh.Mesh, x, y, z float64) *mesh.Mesh {
-		return m.Transform(mesh.Identity(), r3.Vec{X: x, Y: y, Z: z})
-	}
-	block := func(x, y, z, w, d, h float64) *mesh.Mesh { return moved(meshtest.Block(w, d, h), x, y, z) }
+	block := func(x, y, z, w, d, h float64) *mesh.Mesh { return meshtest.Moved(meshtest.Block(w, d, h), x, y, z) }
 	inward := block(5, 5, 5, 20, 20, 20)
 	for i := range inward.Facets {
 		f := &inward.Facets[i]
@@ -35,7 +33,7 @@ func TestSeparateBodies(t *testing.T) {
 		{"one on the other", []*mesh.Mesh{block(0, 0, 0, 10, 10, 10), block(2, 2, 10, 4, 4, 4)}, 0, 1},
 		{"bars across each other", []*mesh.Mesh{block(0, 20, 0, 50, 4, 4), block(20, 0, 4, 4, 50, 4)}, 0, 1},
 		{"hollow", []*mesh.Mesh{block(0, 0, 0, 30, 30, 30), inward}, 2, 1},
-		{"ball in a hollow", []*mesh.Mesh{block(0, 0, 0, 30, 30, 30), inward, moved(meshtest.Sphere(5, 12), 15, 15, 15)}, 2, 2},
+		{"ball in a hollow", []*mesh.Mesh{block(0, 0, 0, 30, 30, 30), inward, meshtest.Moved(meshtest.Sphere(5, 12), 15, 15, 15)}, 2, 2},
 		{"three, of which two touch", []*mesh.Mesh{block(0, 0, 0, 5, 5, 5), block(20, 0, 0, 5, 5, 5), block(5, 0, 0, 5, 5, 5)}, 0, 2},
 	} {
 		for _, turn := range []mesh.Matrix{mesh.Identity(), mesh.RotationAbout(r3.Unit(r3.Vec{X: 1, Y: 2, Z: 3}), 0.7)} {
@@ -68,13 +66,7 @@ func TestSeparateBodies(t *testing.T) {
 // Two edges across each other are as far apart as the planes that they lie in.
 func TestTouchingNeedsNoCorner(t *testing.T) {
 	bars := func(apart float64) *mesh.Mesh {
-		m, o := meshtest.Block(50, 4, 4), meshtest.Block(4, 50, 4).Transform(mesh.Identity(), r3.Vec{X: 20, Y: -20, Z: 4 + apart})
-		for _, f := range o.Facets {
-			n := int32(len(m.Vertices))
-			m.Facets = append(m.Facets, [3]int32{f[0] + n, f[1] + n, f[2] + n})
-		}
-		m.Vertices = append(m.Vertices, o.Vertices...)
-		return m
+		return meshtest.Together(meshtest.Block(50, 4, 4), meshtest.Moved(meshtest.Block(4, 50, 4), 20, -20, 4+apart))
 	}
 	for _, apart := range []float64{0.04, 0.06} {
 		got, err := bars(apart).SeparateBodies(context.Background(), nil, 0.05)
@@ -88,5 +80,45 @@ func TestTouchingNeedsNoCorner(t *testing.T) {
 		if len(got) != want {
 			t.Errorf("%g mm apart: %d bodies, want %d", apart, len(got), want)
 		}
+	}
+}
+
+// linked gives two links of a chain, the second turned and moved along X.
+func linked(n int, off float64) *mesh.Mesh {
+	other := meshtest.Torus(30, 8, n).Transform(mesh.RotationAbout(r3.Vec{X: 1}, 1.5), r3.Vec{X: off})
+	return meshtest.Together(meshtest.Torus(30, 8, n), other)
+}
+
+// Two links of a chain are two bodies, however fine their facets are, until they touch;
+// and a heap of boxes is as many.
+func TestBodiesThatWindThroughEachOther(t *testing.T) {
+	boxes := meshtest.HostileShapes()[1].Make(6000)
+	for _, tt := range []struct {
+		name string
+		m    *mesh.Mesh
+		want int
+	}{
+		{"coarse links", linked(20, 30), 2},
+		{"fine links", linked(150, 30), 2},
+		{"fine links that touch", linked(150, 45), 1},
+		{"boxes", boxes, len(boxes.Facets) / 12},
+	} {
+		got, err := tt.m.SeparateBodies(context.Background(), nil, 0.05)
+		if err != nil || len(got) != tt.want {
+			t.Errorf("%s: %d bodies and error %v, want %d", tt.name, len(got), err, tt.want)
+		}
+	}
+}
+
+func BenchmarkSeparateBodies(b *testing.B) {
+	for _, n := range []int{100, 200, 400} {
+		m := linked(n, 30)
+		b.Run(fmt.Sprintf("links/%d", len(m.Facets)), func(b *testing.B) {
+			for b.Loop() {
+				if _, err := m.SeparateBodies(b.Context(), nil, 0.05); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

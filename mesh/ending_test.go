@@ -57,7 +57,7 @@ func TestMeshStagesLeaveOffSoon(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	box := sphere.Bounds()
+	box, boxes := sphere.Bounds(), madeHostile(t, "boxes", 6000)
 	for _, stage := range []struct {
 		name  string
 		least int64
@@ -71,6 +71,10 @@ func TestMeshStagesLeaveOffSoon(t *testing.T) {
 		{"mend loose triangles", 10, mend(madeHostile(t, "fine soup", 5000))},
 		{"walls of a cone", 100, walls(meshtest.Cone(40, 60, 5000))},
 		{"walls of many bodies", 100, walls(whole)},
+		{"separate bodies", int64(len(boxes.Facets) / 12), func(ctx context.Context) error {
+			_, err := boxes.SeparateBodies(ctx, nil, 0.05)
+			return err
+		}},
 		{"hull", 10, func(ctx context.Context) error { _, err := sphere.Hull(ctx); return err }},
 		{"voxels", 30, func(ctx context.Context) error {
 			_, err := sphere.Voxels(ctx, mesh.LatticeOver(box, 2), 2)

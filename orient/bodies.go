@@ -108,23 +108,19 @@ func (f *footing) name() string {
 // the tolerance of the plate, and what share of them does not bear the least tilt. linear
 // takes the part frame to the frame in which they stand.
 func (s *subject) bodiesStand(linear mesh.Matrix, leastDeg float64) footing {
-	hulls, low := make([][]r3.Vec, len(s.bodies)), math.Inf(1)
+	spans, low := make([][2]float64, len(s.bodies)), math.Inf(1)
 	for i := range s.bodies {
-		for _, v := range s.bodies[i].hull {
-			p := linear.MulVec(v)
-			hulls[i], low = append(hulls[i], p), min(low, p.Z)
-		}
+		spans[i] = s.bodies[i].span(linear)
+		low = min(low, spans[i][0])
 	}
 	worst := footing{tipDeg: math.Inf(1)}
 	var whole, fallen float64
 	for i := range s.bodies {
-		for k := range hulls[i] {
-			hulls[i][k].Z -= low
-		}
 		b := &s.bodies[i]
-		com := linear.MulVec(b.centroid)
-		com.Z -= low
-		tip, foot := b.stand(hulls[i], com, s.exact)
+		tip, foot := b.hang(spans[i])
+		if spans[i][0]-low <= support.BaseTolerance {
+			tip, foot = b.stand(linear, low, s.exact)
+		}
 		if tip < worst.tipDeg || foot.inAir && !worst.foot.inAir {
 			worst.tipDeg, worst.tips = tip, b.label
 		}
@@ -141,21 +137,42 @@ func (s *subject) bodiesStand(linear mesh.Matrix, leastDeg float64) footing {
 	return worst
 }
 
-// stand gives the tilt that tips one body and what it stands on; hull and centre of mass
-// are as it stands.
-func (b *looseBody) stand(hull []r3.Vec, com r3.Vec, exact bool) (tipDeg float64, f foothold) {
+// span gives the lowest and highest level of a body.
+func (b *looseBody) span(linear mesh.Matrix) [2]float64 {
+	out := [2]float64{math.Inf(1), math.Inf(-1)}
+	for _, v := range b.hull {
+		z := linear.MulVec(v).Z
+		out[0], out[1] = min(out[0], z), max(out[1], z)
+	}
+	return out
+}
+
+// hang is how a body stands that touches nothing.
+func (b *looseBody) hang(span [2]float64) (tipDeg float64, f foothold) {
+	return 0, foothold{body: b.label, heightMM: span[1] - span[0], inAir: true}
+}
+
+// stand gives the tilt that tips one body and what it stands on, with the plate at a level.
+func (b *looseBody) stand(linear mesh.Matrix, plate float64, exact bool) (tipDeg float64, f foothold) {
+	onPlate := func(v r3.Vec) r3.Vec {
+		p := linear.MulVec(v)
+		p.Z -= plate
+		return p
+	}
+	hull := make([]r3.Vec, len(b.hull))
 	var contact []r2.Vec
 	low := math.Inf(1)
-	for _, p := range hull {
-		low = min(low, p.Z)
+	for i, v := range b.hull {
+		p := onPlate(v)
+		hull[i], low = p, min(low, p.Z)
 		if p.Z <= support.BaseTolerance {
 			contact = append(contact, r2.Vec{X: p.X, Y: p.Y})
 		}
 	}
 	outline := mesh.Outline(contact)
-	f = foothold{body: b.label, areaMM2: grownArea(outline, 0), heightMM: heightOver(hull, low), inAir: len(contact) == 0}
-	if len(outline) > 2 || exact && !f.inAir {
-		tipDeg = furnace.StandingDeg(hull, outline, com)
+	f = foothold{body: b.label, areaMM2: grownArea(outline, 0), heightMM: heightOver(hull, low)}
+	if len(outline) > 2 || exact {
+		tipDeg = furnace.StandingDeg(hull, outline, onPlate(b.centroid))
 	}
 	return tipDeg, f
 }

@@ -11,21 +11,8 @@ import (
 	"kilnpoise/mesh/meshtest"
 )
 
-// apartFrom adds meshes to one.
-func apartFrom(all ...*mesh.Mesh) *mesh.Mesh {
-	out := &mesh.Mesh{}
-	for _, m := range all {
-		n := int32(len(out.Vertices))
-		out.Vertices = append(out.Vertices, m.Vertices...)
-		for _, f := range m.Facets {
-			out.Facets = append(out.Facets, [3]int32{f[0] + n, f[1] + n, f[2] + n})
-		}
-	}
-	return out
-}
-
 func blockAt(x, y, z, w, d, h float64) *mesh.Mesh {
-	return meshtest.Block(w, d, h).Transform(mesh.Identity(), r3.Vec{X: x, Y: y, Z: z})
+	return meshtest.Moved(meshtest.Block(w, d, h), x, y, z)
 }
 
 // Of several bodies each has to stand by itself: the least tip angle counts, and the
@@ -39,10 +26,10 @@ func TestEachBodyStandsByItself(t *testing.T) {
 		state  State
 		reason string
 	}{
-		{"both on the plate", apartFrom(slab, blockAt(60, 0, 0, 20, 20, 20)), 0, Passed, "tips at"},
-		{"one tips early", apartFrom(slab, pin), math.Atan2(2*1/0.84, 10*1/0.8) * 180 / math.Pi, Passed, "Body 2 of 2 (about X 62, Y 5, Z 10 in the file) tips at"},
-		{"one hangs", apartFrom(slab, blockAt(60, 4, 5, 20, 20, 10)), 0, Failed, "body 2 of 2 (about X 70, Y 14, Z 10 in the file) rests on nothing."},
-		{"one in the hollow of the other", apartFrom(meshtest.Blocks([]float64{0, 5, 35, 40}, []float64{0, 5, 35, 40}, []float64{0, 5, 35}, func(i, j, k int) bool {
+		{"both on the plate", meshtest.Together(slab, blockAt(60, 0, 0, 20, 20, 20)), 0, Passed, "tips at"},
+		{"one tips early", meshtest.Together(slab, pin), math.Atan2(2*1/0.84, 10*1/0.8) * 180 / math.Pi, Passed, "Body 2 of 2 (about X 62, Y 5, Z 10 in the file) tips at"},
+		{"one hangs", meshtest.Together(slab, blockAt(60, 4, 5, 20, 20, 10)), 0, Failed, "body 2 of 2 (about X 70, Y 14, Z 10 in the file) rests on nothing."},
+		{"one in the hollow of the other", meshtest.Together(meshtest.Blocks([]float64{0, 5, 35, 40}, []float64{0, 5, 35, 40}, []float64{0, 5, 35}, func(i, j, k int) bool {
 			return k == 0 || i != 1 || j != 1
 		}), blockAt(12, 12, 8, 10, 10, 10)), 0, Failed, "rests on nothing."},
 	} {
@@ -73,7 +60,7 @@ func TestEachBodyStandsByItself(t *testing.T) {
 			}
 		}
 	}
-	one := advise(t, partOf("one", apartFrom(slab, blockAt(10, 10, 10, 5, 5, 5))), testBrief(t))
+	one := advise(t, partOf("one", meshtest.Together(slab, blockAt(10, 10, 10, 5, 5, 5))), testBrief(t))
 	for _, n := range one.Notes {
 		if strings.Contains(n, "bodies") {
 			t.Errorf("bodies that touch are told as separate: %s", n)
@@ -84,7 +71,7 @@ func TestEachBodyStandsByItself(t *testing.T) {
 // Where every way leaves some body hanging, the one that leaves the least of them is
 // first.
 func TestLeastThatHangs(t *testing.T) {
-	m := apartFrom(blockAt(0, 0, 0, 60, 50, 6), blockAt(10, 10, 9, 8, 8, 8), blockAt(40, 30, 9, 8, 8, 5))
+	m := meshtest.Together(blockAt(0, 0, 0, 60, 50, 6), blockAt(10, 10, 9, 8, 8, 8), blockAt(40, 30, 9, 8, 8, 5))
 	b := testBrief(t)
 	b.Candidates = 2
 	a := advise(t, partOf("deck", m), b)

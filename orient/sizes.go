@@ -166,8 +166,8 @@ func boundsOf(points []r3.Vec, turn mesh.Matrix) (low, high r3.Vec) {
 
 // caliperSizes finds, once, the sizes that the part offers; none where ctx ends before.
 func (s *Study) caliperSizes(ctx context.Context) []caliperSize {
-	s.sizesOnce.Lock()
-	defer s.sizesOnce.Unlock()
+	s.sizesLock.Lock()
+	defer s.sizesLock.Unlock()
 	if s.sizesKnown {
 		return s.sizes
 	}

@@ -35,7 +35,7 @@ type Study struct {
 	stock []mark.Stock
 
 	// sizes are those for a caliper, found when first asked for.
-	sizesOnce  sync.Mutex
+	sizesLock  sync.Mutex
 	sizesKnown bool
 	sizes      []caliperSize
 }

@@ -16,8 +16,8 @@ import (
 // -v' K_G v to v' K v, which is climbed to by locally optimal steps: the best shapes in
 // the space of a few present ones, of what the preconditioner makes of their residuals,
 // and of the steps before (LOBPCG; Knyazev, SIAM J. Sci. Comput. 23 (2001) 517). One
-// shape would do where all goes well; with three the climb does not tarry at the sway of
-// a box whose walls buckle long before. K is positive definite, since the feet are held;
+// shape would do where all goes well; with two the climb does not stay at the sway of a
+// box whose walls buckle long before. K is positive definite, since the feet are held;
 // -K_G need not be. The ratio is a lower bound of the largest at every step.
 
 // shapes is how many are followed at once.
@@ -149,8 +149,8 @@ func (b *buckling) highest(k, g *mat.SymDense) (by [shapes][3 * shapes]float64) 
 				v.AddScaledVec(v, -mat.Inner(e, k, v), e)
 			}
 		}
-		const new = 1e-12 // squared sine of the angle to those before
-		if size := mat.Inner(v, k, v); size > new {
+		const fresh = 1e-12 // squared sine of the angle to those before
+		if size := mat.Inner(v, k, v); size > fresh {
 			v.ScaleVec(1/math.Sqrt(size), v)
 			basis = append(basis, v)
 		}
