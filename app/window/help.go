@@ -81,7 +81,7 @@ func (*keyLine) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(200
 
 // showAbout says what the program is.
 func (w *mainWindow) showAbout() {
-	text := newBody("Kilnpoise " + w.version + "\n\n" +
+	text := newBody("Kilnpoise " + w.build + "\n\n" +
 		"Works out which way up a part in metal-filled filament is printed, and how it stands in the furnace; " +
 		"shows the best few ways with the reasons; and hands over the turned, oversized mesh with a sheet for the shop.\n\n" +
 		"Sag, times and masses are estimates. Debinding and sintering are for trained people with purpose-built, interlocked " +

@@ -22,7 +22,8 @@ type mainWindow struct {
 	engine  engine
 	records *process.Library
 	prefs   prefs
-	version string
+	// version goes into jobs, build is shown.
+	version, build string
 
 	ctx    context.Context
 	cancel context.CancelFunc
@@ -85,7 +86,7 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 		o.prefs = newPrefStore(nil)
 	}
 	w := &mainWindow{
-		app: a, engine: e, records: records, version: o.Version, faults: o.Faults, prefs: prefs{o.prefs},
+		app: a, engine: e, records: records, version: o.Version, build: o.Build, faults: o.Faults, prefs: prefs{o.prefs},
 		thumbs: map[orient.Pose]*image.RGBA{}, agreements: map[agreement]bool{},
 	}
 	w.trade = usualTrade()

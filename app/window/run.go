@@ -32,8 +32,9 @@ const appID = "kilnpoise.desktop"
 type Options struct {
 	// Path is the part to open; "" opens the built-in part.
 	Path string
-	// Version is shown under Help.
-	Version string
+	// Version is written into jobs; Build, which says what the program was built
+	// from, is shown under Help.
+	Version, Build string
 	// Faults is where faults of the program are reported.
 	Faults fault.Desk
 
@@ -43,6 +44,9 @@ type Options struct {
 // Run opens the window and returns when it is closed. It must be called on the
 // main goroutine. Without a display it returns an error.
 func Run(o Options) (err error) {
+	if !opensWindows {
+		return errors.New("this program was built without its window; use \"advise\", or the program that comes with it")
+	}
 	if !hasDisplay() {
 		return errors.New("there is no display to open a window on; use \"advise\" to work without one")
 	}

@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"context"
@@ -11,13 +11,9 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
-	"kilnpoise/app/fault"
 	"kilnpoise/app/headless"
 	"kilnpoise/app/window"
 )
-
-// version is what the window and --version show.
-const version = "0.1.0"
 
 // usageError marks errors of the command line itself.
 type usageError struct{ error }
@@ -28,25 +24,26 @@ func isUsage(err error) bool { return errors.As(err, &usageError{}) }
 
 // execute parses and runs the command line.
 func execute(ctx context.Context, args []string, stdout, stderr io.Writer) error {
-	root := rootCommand()
+	root := Root()
 	root.SetArgs(args)
 	root.SetOut(stdout)
 	root.SetErr(stderr)
 	return root.ExecuteContext(ctx)
 }
 
-func rootCommand() *cobra.Command {
+// Root gives the command line, for running it and for describing it.
+func Root() *cobra.Command {
 	c := &cobra.Command{
 		Use:           "kilnpoise [PART]",
 		Short:         "Which way up to print a part that will be sintered, and why",
 		Long:          "Kilnpoise opens PART (STL, 3MF or OBJ), a job (.kilnpoise), or a built-in part, in its window.",
-		Version:       version,
+		Version:       builtFrom().String(),
 		Args:          atMostOne,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 		RunE: func(_ *cobra.Command, args []string) error {
 			signal.Reset(stopSignals()...) // the window ends at once: its job is kept as it goes
-			o := window.Options{Version: version, Faults: fault.Desk{Folder: fault.Folder(), Version: version}}
+			o := window.Options{Version: Version, Build: builtFrom().String(), Faults: faults()}
 			if len(args) == 1 {
 				o.Path = args[0]
 			}
@@ -54,6 +51,7 @@ func rootCommand() *cobra.Command {
 		},
 	}
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	c.SetVersionTemplate("kilnpoise {{.Version}}\n")
 	c.CompletionOptions.DisableDefaultCmd = true
 	c.AddCommand(adviseCommand(), calibrateCommand(), bookCommand())
 	return c

@@ -1,4 +1,4 @@
-package main
+package command
 
 import (
 	"bytes"
@@ -88,7 +88,7 @@ func TestAPanicIsOneLineAndAReport(t *testing.T) {
 // does.
 func breaks(t *testing.T, ctx context.Context, stdout io.Writer, args []string) int {
 	t.Helper()
-	desk := fault.Desk{Folder: t.TempDir(), Version: version}
+	desk := fault.Desk{Folder: t.TempDir(), Version: Version}
 	var stderr bytes.Buffer
 	code := run(ctx, desk, args, stdout, &stderr)
 	if code == exitDone {

@@ -1,6 +1,6 @@
 //go:build unix
 
-package main
+package command
 
 import (
 	"bytes"
@@ -25,7 +25,7 @@ const beTheProgram = "KILNPOISE_TEST_PROGRAM"
 
 func TestMain(m *testing.M) {
 	if os.Getenv(beTheProgram) != "" {
-		main()
+		os.Exit(Main(os.Args[1:]))
 	}
 	os.Exit(m.Run())
 }
