@@ -1,9 +1,11 @@
 package render
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
+	"github.com/fogleman/fauxgl"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
@@ -133,25 +135,47 @@ func TestNormalsAtTheTipOfAFineCone(t *testing.T) {
 	}
 }
 
-// Of a sliver a row is looked at where it has pixels, and nowhere else is any.
+// Of a sliver every pixel is set whose middle lies in it, and no other, in whatever band.
 func TestSliversHaveTheirPixelsInTheRow(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 4))
 	const width, height = 300, 200
+	all := 0
 	for range 500 {
-		var c [3]spot
+		p := patch{normals: [3]fauxgl.Vector{{Z: 1}, {Z: 1}, {Z: 1}}}
+		c := &p.corners
 		c[0] = spot{x: 400*r.Float64() - 50, y: 300*r.Float64() - 50}
 		c[1] = spot{x: 400*r.Float64() - 50, y: 300*r.Float64() - 50}
 		c[2] = spot{x: c[0].x + 4*r.Float64(), y: c[0].y + 4*r.Float64()}
 		area := turning(&c[0], &c[1], &c[2])
+		l := newLayer(width, height)
+		for _, b := range l.bands {
+			b.sliver(&p, whitewash{}, area)
+		}
 		for y := range height {
-			left, right := inRow(&c, float64(y)+0.5, width)
 			for x := range width {
 				at := spot{x: float64(x) + 0.5, y: float64(y) + 0.5}
 				u, v := turning(&at, &c[1], &c[2])/area, turning(&c[0], &at, &c[2])/area
-				if u >= 0 && v >= 0 && u+v <= 1 && (x < left || x > right) {
-					t.Fatalf("%v: pixel %d of row %d is not between %d and %d", c, x, y, left, right)
+				const rim = 1e-4 // of the shares, where rounding decides
+				least, set := min(u, v, 1-u-v), l.colorRow(y)[4*x] > 0
+				if set {
+					all++
+				}
+				if set != (least > 0) && math.Abs(least) > rim {
+					t.Fatalf("%v: pixel %d of row %d with the least share %g is set: %v", *c, x, y, least, set)
 				}
 			}
 		}
 	}
+	if all < 20_000 {
+		t.Errorf("only %d pixels were set", all)
+	}
+}
+
+// whitewash paints everything white.
+type whitewash struct{ fauxgl.Shader }
+
+func (whitewash) begin(*patch) {}
+
+func (whitewash) tone(fauxgl.Vector, float64, float64, float64) fauxgl.Color {
+	return fauxgl.Color{R: 1, G: 1, B: 1, A: 1}
 }

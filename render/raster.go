@@ -133,7 +133,7 @@ func (l *layer) draw(ctx context.Context, lists *bins, src source, brush func(b 
 		b.dc.Shader = shader
 		var p patch
 		for n, k := range lists.band(i) {
-			if n&1023 == 0 && ctx.Err() != nil {
+			if n&63 == 0 && ctx.Err() != nil {
 				return
 			}
 			src.patch(k, &p)

@@ -53,27 +53,17 @@ func (s *shadow) drop(m *mesh.Mesh, i int, low []float32) {
 	if n.Z >= 0 { // a closed part is lowest where it faces down
 		return
 	}
-	u := func(x float64) float64 { return (x - s.x0) / s.cell }
-	v := func(y float64) float64 { return (y - s.y0) / s.cell }
-	i0, i1 := pixels(u(a.X), u(b.X), u(c.X))
-	j0, j1 := pixels(v(a.Y), v(b.Y), v(c.Y))
-	for j := max(int(j0), 0); j <= min(int(j1), s.n-1); j++ {
+	place := func(v r3.Vec) spot { return spot{x: (v.X - s.x0) / s.cell, y: (v.Y - s.y0) / s.cell} }
+	corners := [3]spot{place(a), place(b), place(c)}
+	eachRow(&corners, 0, s.n, func(j int, first, last float64) {
 		y := s.y0 + (float64(j)+0.5)*s.cell
-		for i := max(int(i0), 0); i <= min(int(i1), s.n-1); i++ {
+		for i := int(max(first, 0)); i <= int(min(last, float64(s.n-1))); i++ {
 			x := s.x0 + (float64(i)+0.5)*s.cell
-			if inTriangle(x, y, a, b, c) {
-				z := a.Z - (n.X*(x-a.X)+n.Y*(y-a.Y))/n.Z
-				low[j*s.n+i] = min(low[j*s.n+i], float32(z))
-			}
+			z := a.Z - (n.X*(x-a.X)+n.Y*(y-a.Y))/n.Z
+			z = max(z, min(a.Z, b.Z, c.Z)) // a steep facet magnifies rounding
+			low[j*s.n+i] = min(low[j*s.n+i], float32(z))
 		}
-	}
-}
-
-// inTriangle tells whether x, y lies in a, b, c seen along z, rim included.
-func inTriangle(x, y float64, a, b, c r3.Vec) bool {
-	side := func(p, q r3.Vec) float64 { return (q.X-p.X)*(y-p.Y) - (q.Y-p.Y)*(x-p.X) }
-	d, e, f := side(a, b), side(b, c), side(c, a)
-	return d >= 0 && e >= 0 && f >= 0 || d <= 0 && e <= 0 && f <= 0
+	})
 }
 
 // blur replaces each cell by the mean over a square of 2r+1 cells.

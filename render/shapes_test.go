@@ -239,3 +239,10 @@ func columnsUnder(m *mesh.Mesh, overhang []bool, side float64) []orient.Post {
 	})
 	return posts
 }
+
+// inTriangle tells whether x, y lies in a, b, c seen along z, rim included.
+func inTriangle(x, y float64, a, b, c r3.Vec) bool {
+	side := func(p, q r3.Vec) float64 { return (q.X-p.X)*(y-p.Y) - (q.Y-p.Y)*(x-p.X) }
+	d, e, f := side(a, b), side(b, c), side(c, a)
+	return d >= 0 && e >= 0 && f >= 0 || d <= 0 && e <= 0 && f <= 0
+}

@@ -17,28 +17,30 @@ const smallPixels = 1600
 // coordinates, so far less than a pixel.
 const rimSlack = 1e-9
 
-// small sets a facet of at most smallPixels straight into the buffers of the
-// band, coloured by the same painter, and reports whether it did.
+// small sets a facet of at most smallPixels, or a sliver, straight into the buffers of
+// the band, coloured by the same painter, and reports whether it did.
 func (b *band) small(p *patch, brush painter) bool {
 	c := &p.corners
 	x0, x1 := pixels(c[0].x, c[1].x, c[2].x)
 	y0, y1 := pixels(c[0].y, c[1].y, c[2].y)
 	area := turning(&c[0], &c[1], &c[2])
 	box := (x1 - x0 + 1) * (y1 - y0 + 1)
-	sliver := box > smallPixels
-	// Of a sliver only what lies in each row is looked at.
-	if sliver && !(math.Abs(area)/2+sliverRow*(y1-y0+1) <= smallPixels) || !(box <= math.MaxInt32) {
+	if !(box <= math.MaxInt32) {
 		return false
 	}
 	if area == 0 {
 		return true // no pixel's middle can lie in it
 	}
+	if box > smallPixels {
+		if math.Abs(area)/2+(y1-y0+1) > max(box/sliverShare, smallPixels) {
+			return false
+		}
+		b.sliver(p, brush, area)
+		return true
+	}
 	du, dv := (c[2].y-c[1].y)/area, (c[0].y-c[2].y)/area // per pixel right
 	left, right := max(int(x0), 0), min(int(x1), b.dc.Width-1)
 	for y := max(int(y0), b.y0); y <= min(int(y1), b.y1-1); y++ {
-		if sliver {
-			left, right = inRow(c, float64(y)+0.5, b.dc.Width)
-		}
 		at := spot{x: float64(left) + 0.5, y: float64(y) + 0.5}
 		u, v := turning(&at, &c[1], &c[2])/area, turning(&c[0], &at, &c[2])/area
 		i, within := (y-b.y0)*b.dc.Width+left, false
@@ -55,26 +57,81 @@ func (b *band) small(p *patch, brush painter) bool {
 	return true
 }
 
-// sliverRow is what a row of a sliver costs besides its own pixels, in pixels.
-const sliverRow = 2
+// sliverShare is how many times the pixels and rows of a sliver its box has at least:
+// it is drawn row by row, each row from edge to edge, so that it costs what it is long.
+const sliverShare = 8
 
-// inRow gives the pixels of a row of the picture that a patch may have, one more on
-// either side for rounding.
-func inRow(c *[3]spot, y float64, width int) (left, right int) {
-	low, high := math.Inf(1), math.Inf(-1)
-	for k := range c {
-		p, q := &c[k], &c[(k+1)%3]
-		if (p.y < y) == (q.y < y) {
+// rimPixels is rimSlack for a sliver, in pixels.
+const rimPixels = 1e-6
+
+// sliver sets the pixels of a patch whose middles lie between its edges.
+func (b *band) sliver(p *patch, brush painter, area float64) {
+	eachRow(&p.corners, b.y0, b.y1, func(row int, first, last float64) {
+		b.row(p, brush, row, first, last, area)
+	})
+}
+
+// eachRow visits the rows of the picture from low to before high in which middles of
+// pixels lie in a triangle, with the first and the last of these, which need not lie
+// in the picture.
+func eachRow(c *[3]spot, low, high int, visit func(row int, first, last float64)) {
+	top, middle, bottom := byRow(c)
+	long := flankOf(top, bottom)
+	for _, half := range [2][2]*spot{{top, middle}, {middle, bottom}} {
+		first := int(max(math.Ceil(half[0].y-0.5), float64(low)))
+		end := int(min(math.Ceil(half[1].y-0.5), float64(high)))
+		if first >= end {
 			continue
 		}
-		x := p.x + (q.x-p.x)*(y-p.y)/(q.y-p.y)
-		low, high = min(low, x), max(high, x)
+		left, right := long, flankOf(half[0], half[1])
+		if mid := (half[0].y + half[1].y) / 2; left.at(mid) > right.at(mid) {
+			left, right = right, left
+		}
+		for row := first; row < end; row++ {
+			y := float64(row) + 0.5
+			from, to := math.Ceil(left.at(y)-0.5-rimPixels), math.Floor(right.at(y)-0.5+rimPixels)
+			if from <= to { // few rows of a thin one
+				visit(row, from, to)
+			}
+		}
 	}
-	if low > high {
-		return 0, -1
-	}
-	return int(min(max(low-1.5, 0), float64(width))), int(max(min(high+0.5, float64(width-1)), -1))
 }
+
+// row sets the pixels of a sliver from first to last in a row of the picture.
+func (b *band) row(p *patch, brush painter, row int, first, last, area float64) {
+	c := &p.corners
+	for x := int(max(first, 0)); x <= int(min(last, float64(b.dc.Width-1))); x++ {
+		at := spot{x: float64(x) + 0.5, y: float64(row) + 0.5}
+		// Rounding weighs in the shares of what has hardly an area.
+		u := min(max(turning(&at, &c[1], &c[2])/area, 0), 1)
+		v := min(max(turning(&c[0], &at, &c[2])/area, 0), 1-u)
+		b.set(p, brush, (row-b.y0)*b.dc.Width+x, at.x, at.y, u, v)
+	}
+}
+
+// byRow gives the corners of a patch from the top of the picture down.
+func byRow(c *[3]spot) (top, middle, bottom *spot) {
+	top, middle, bottom = &c[0], &c[1], &c[2]
+	if middle.y < top.y {
+		top, middle = middle, top
+	}
+	if bottom.y < middle.y {
+		middle, bottom = bottom, middle
+		if middle.y < top.y {
+			top, middle = middle, top
+		}
+	}
+	return top, middle, bottom
+}
+
+// flank is a side of a patch: where it is in each row.
+type flank struct{ x, y, slope float64 }
+
+func flankOf(from, to *spot) flank {
+	return flank{x: from.x, y: from.y, slope: (to.x - from.x) / (to.y - from.y)}
+}
+
+func (f *flank) at(y float64) float64 { return f.x + (y-f.y)*f.slope }
 
 // set colours pixel i of the band, whose middle is x, y in the picture, with the
 // point of p that has the barycentric coordinates u, v, unless something nearer
