@@ -86,6 +86,16 @@ func (c *contact) read(m *mesh.Mesh, creep Creep) *Sag {
 	s.SpanMM = newReach(c.model, func(rest int) bool { return carries[rest] }).spanMM(s.At)
 	md := c.model
 	s.pillars = sync.OnceValue(func() *pillars { return newPillars(md, func(rest int) bool { return carries[rest] }) })
+	s.worst = sync.OnceValue(func() (w drooping) {
+		for i, p := range at {
+			if moved[i].Z < -w.droopMM {
+				if d := s.DroopMM(p); d > w.droopMM {
+					w = drooping{d, p}
+				}
+			}
+		}
+		return w
+	})
 	s.Collapses = s.SpanMM > 0 && s.MM > s.CollapseMM()
 	return s
 }

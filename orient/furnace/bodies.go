@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -51,7 +52,7 @@ func (md *model) bodies() []body {
 			for a := range 3 {
 				for _, d := range [2]int{-1, 1} {
 					to := at + d*step[a]
-					if p := place[a] + d; p < 0 || p >= n[a] || seen[to] || md.solid[to] <= 0 {
+					if p := place[a] + d; p < 0 || p >= n[a] || seen[to] || md.solid[to] <= 0 || a < 2 && md.apart(at, to) {
 						continue
 					}
 					seen[to] = true
@@ -65,7 +66,7 @@ func (md *model) bodies() []body {
 	return all
 }
 
-// dropDust takes out crumbs.
+// dropDust takes out crumbs, and supports that touch nothing of the part.
 func (md *model) dropDust() error {
 	all := md.bodies()
 	var total float64
@@ -76,7 +77,8 @@ func (md *model) dropDust() error {
 		return errors.New("furnace: the part has no solid that this grid can see: ask for a finer grid")
 	}
 	for _, b := range all {
-		if b.weight > dust*total {
+		idle := md.prop != nil && !slices.ContainsFunc(b.bricks, func(i int32) bool { return !md.prop[i] })
+		if b.weight > dust*total && !idle {
 			continue
 		}
 		for _, i := range b.bricks {

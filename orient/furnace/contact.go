@@ -51,6 +51,9 @@ type contact struct {
 	level    [2]int    // the system's level axes
 	held     []bool    // by displacement
 	drag     []float64 // springs of friction, by displacement; nil without
+	springs  []float64 // those, and the props that give way; nil without either
+	load     []float64 // the weight, and what props do besides carrying
+	pull     []float64 // of the load the drag of what does not shrink; nil without
 	free     *freedom
 	x, react []float64
 	left     *float64 // of the work that may be spent; nil: as much as it takes
@@ -60,7 +63,7 @@ type contact struct {
 func newContact(s *system, friction float64) *contact {
 	n := len(s.force)
 	c := &contact{
-		system: s, friction: friction, level: [2]int{(s.up + 1) % 3, (s.up + 2) % 3},
+		system: s, friction: friction, level: [2]int{(s.up + 1) % 3, (s.up + 2) % 3}, load: s.force,
 		lifted: make([]bool, len(s.feet)), pressure: make([]float64, len(s.feet)),
 		held: make([]bool, n), x: make([]float64, n), react: make([]float64, n),
 	}
@@ -68,11 +71,47 @@ func newContact(s *system, friction float64) *contact {
 		c.drag = make([]float64, n)
 		c.stickAll()
 	}
+	gives, slides := false, false
+	for _, r := range s.model.rests {
+		gives, slides = gives || r.spring > 0, slides || r.friction > 0
+	}
+	if gives || c.drag != nil {
+		c.springs = make([]float64, n)
+	}
+	if slides {
+		c.pull = make([]float64, n)
+	}
+	if gives || slides {
+		c.load = make([]float64, n)
+	}
 	return c
 }
 
+// goOn begins from a contact that has settled on the same grid with other rests: what
+// was lifted there is so here. The displacements are no help: they were much larger.
+func (c *contact) goOn(from *contact) {
+	lifted := map[int32]bool{}
+	for i, foot := range from.feet {
+		lifted[foot.node] = from.lifted[i]
+	}
+	for i, foot := range c.feet {
+		c.lifted[i] = lifted[foot.node]
+	}
+	if !c.firm() {
+		clear(c.lifted)
+	}
+}
+
+// restOf gives what carries a foot.
+func (c *contact) restOf(foot int) *rest { return &c.model.rests[c.feet[foot].rest] }
+
 // settle finds the displacements under unit weight. It leaves them in x.
 func (c *contact) settle(ctx context.Context, told func(share float64)) (iterations int, err error) {
+	return c.settleTo(ctx, closely, told)
+}
+
+// settleTo is settle that solves the last guess only so closely.
+func (c *contact) settleTo(ctx context.Context, last float64, told func(share float64)) (iterations int, err error) {
 	within := vaguely
 	for round := range mostRounds {
 		n, err := c.solve(ctx, within, told)
@@ -84,13 +123,16 @@ func (c *contact) settle(ctx context.Context, told func(share float64)) (iterati
 		if c.drag != nil && !c.regrip() {
 			changes++
 		}
-		if changes == 0 && within == closely {
+		if c.pull != nil && !c.slideOver() {
+			changes++
+		}
+		if changes == 0 && within <= last {
 			return iterations, nil
 		}
 		few := float64(changes) <= fewFeet*float64(len(c.feet))
 		switch {
 		case changes == 0 && within == roughly, few && round > mostRounds/2:
-			within = closely
+			within = last
 		case few:
 			within = min(within, roughly)
 		}
@@ -105,9 +147,9 @@ func (c *contact) solve(ctx context.Context, within float64, told func(share flo
 		if c.lifted[i] {
 			continue
 		}
-		at := 3 * int(foot.node)
-		c.held[at+c.up] = true
-		if math.IsInf(c.friction, 1) {
+		at, r := 3*int(foot.node), c.restOf(i)
+		c.held[at+c.up] = r.spring == 0
+		if math.IsInf(c.friction, 1) && r.friction == 0 {
 			c.held[at+c.level[0]], c.held[at+c.level[1]] = true, true
 		}
 	}
@@ -116,10 +158,11 @@ func (c *contact) solve(ctx context.Context, within float64, told func(share flo
 			c.x[i] = 0
 		}
 	}
-	if err := c.mg.hold(c.held, c.drag); err != nil {
+	c.putOn()
+	if err := c.mg.hold(c.held, c.springs); err != nil {
 		return 0, err
 	}
-	t := task{x: c.x, b: c.force, within: within, most: mostIterations, told: told}
+	t := task{x: c.x, b: c.load, within: within, most: mostIterations, told: told}
 	effort := c.mg.effort()
 	if c.left != nil {
 		t.most = int(min(mostIterations, max(*c.left/effort, 0)))
@@ -142,6 +185,28 @@ func (c *contact) solve(ctx context.Context, within float64, told func(share flo
 	return n, nil
 }
 
+// putOn sets springs and load for the present guess.
+func (c *contact) putOn() {
+	if c.springs != nil {
+		clear(c.springs)
+		copy(c.springs, c.drag)
+	}
+	if &c.load[0] == &c.force[0] {
+		return
+	}
+	copy(c.load, c.force)
+	for i, v := range c.pull {
+		c.load[i] += v
+	}
+	for i, foot := range c.feet {
+		if r := c.restOf(i); r.spring > 0 && !c.lifted[i] {
+			at := 3*int(foot.node) + c.up
+			c.springs[at] += r.spring
+			c.load[at] -= r.spring * r.sink
+		}
+	}
+}
+
 // mend compares the guess with what came out and changes it; it says how many
 // feet it changed.
 func (c *contact) mend(round int) (changes int) {
@@ -152,6 +217,9 @@ func (c *contact) mend(round int) (changes int) {
 		c.pressure[i] = 0
 		if !c.lifted[i] {
 			c.pressure[i] = c.react[at] - c.force[at]
+			if r := c.restOf(i); r.spring > 0 {
+				c.pressure[i] = -r.spring * (c.x[at] + r.sink)
+			}
 			load += c.pressure[i]
 			carried++
 		}
@@ -165,7 +233,7 @@ func (c *contact) mend(round int) (changes int) {
 		switch {
 		case !c.lifted[i] && c.pressure[i] < pulled:
 			release = append(release, i)
-		case c.lifted[i] && c.x[3*int(foot.node)+c.up] < -sinkShare*most:
+		case c.lifted[i] && c.x[3*int(foot.node)+c.up] < -c.restOf(i).sink-sinkShare*most:
 			c.lifted[i] = false
 			changes++
 		}

@@ -21,7 +21,7 @@ import (
 // The independent check: CalculiX (package calculix-ccx), brick C3D8I, on the
 // very grids of this solver. The results are kept in testdata; with
 //
-//	go test ./orient/furnace -run CalculiX -calculix DIR
+//	go test ./orient/furnace -run ^TestCalculiX$ -calculix DIR
 //
 // the input decks are written to DIR, solved by the program ccx, and the kept
 // results made anew. Without the flag the program is not needed.
@@ -51,6 +51,8 @@ func checkedParts() []checked {
 		BoxProp(r3.Vec{X: -1, Y: -1}, r3.Vec{X: 3, Y: 31, Z: 5}, 0),
 		BoxProp(r3.Vec{X: 27, Y: -1}, r3.Vec{X: 31, Y: 31, Z: 5}, 0),
 	}
+	ceramic := BoxProp(r3.Vec{X: 27}, r3.Vec{X: 31, Y: 6, Z: 12}, 0)
+	ceramic.Friction = DefaultFriction
 	return []checked{
 		{"arm on a block", func() *mesh.Mesh { return union(box(0, 0, 0, 10, 6, 12), box(0, 0, 10, 22, 6, 12)) }, 0.5, 0, nil},
 		{"table with sliding legs", func() *mesh.Mesh {
@@ -64,6 +66,13 @@ func checkedParts() []checked {
 			arm := box(-4, 0, -1, 16, 6, 1).Transform(mesh.RotationAbout(r3.Vec{Y: -1}, math.Pi/6), r3.Vec{X: 10, Z: 8})
 			return union(box(0, 0, 0, 16, 6, 9), arm)
 		}, 0.6, 0, nil},
+		{"bridge with a strut", func() *mesh.Mesh {
+			return union(box(0, 0, 0, 4, 10, 14), box(36, 0, 0, 40, 10, 14), box(0, 0, 12, 40, 10, 14))
+		}, 0.5, 0, []Prop{BoxProp(r3.Vec{X: 16, Y: 2}, r3.Vec{X: 22, Y: 8, Z: 12}, 0.2)}},
+		{"arm on a ceramic block", func() *mesh.Mesh { return union(box(0, 0, 0, 10, 6, 14), box(0, 0, 12, 34, 6, 14)) }, 0.5, 0, []Prop{ceramic}},
+		{"table with a raft", func() *mesh.Mesh {
+			return union(box(0, 0, 1, 3, 12, 16), box(27, 0, 1, 30, 12, 16), box(0, 0, 16, 30, 12, 18))
+		}, 0.5, 0, []Prop{BoxProp(r3.Vec{X: -2, Y: -2}, r3.Vec{X: 32, Y: 14, Z: 1}, 1)}},
 		{"ring on edge", func() *mesh.Mesh {
 			return ring(7, 10, 6, 96).Transform(mesh.RotationAbout(r3.Vec{X: 1}, math.Pi/2), r3.Vec{Z: 10})
 		}, 0.6, 0, nil},
@@ -249,8 +258,25 @@ func (c *contact) deck() string {
 	for m := range bricks {
 		fmt.Fprintf(&b, "E%d, GRAV, %.10g, 0, 0, -1\n", m, gravity*1e3)
 	}
+	c.dragged(&b)
 	fmt.Fprintln(&b, "*NODE PRINT, NSET=ALL\nU\n*END STEP")
 	return b.String()
+}
+
+// dragged puts on what ceramic drags at, N.
+func (c *contact) dragged(b *strings.Builder) {
+	if c.pull == nil {
+		return
+	}
+	newton := DefaultCreep().DensityKGM3 * gravity * 1e-9 // of a mm3
+	fmt.Fprintln(b, "*CLOAD")
+	for n := range int32(len(c.mg.levels[0].place)) {
+		for k, v := range [3]float64{c.vector(c.pull, n).X, c.vector(c.pull, n).Y, c.vector(c.pull, n).Z} {
+			if v != 0 {
+				fmt.Fprintf(b, "%d, %d, %.10g\n", n+1, k+1, v*newton)
+			}
+		}
+	}
 }
 
 // boundary holds the carried feet, and where they slide freely three of their

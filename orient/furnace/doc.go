@@ -10,10 +10,17 @@
 // [Solve] is an elastic finite-element solver: eight-node bricks on a lattice
 // (brick.go, modes.go), a multigrid preconditioner (multigrid.go, coarsen.go) for
 // conjugate gradients (gradients.go), and one-sided contact with the setter
-// (contact.go, friction.go). From its stresses follows whether a small lean grows by
+// (contact.go, friction.go). What else carries the part are props (props.go): supports and
+// rafts of its own metal, loose blocks, ceramic; [PutBlocks] finds where ceramic blocks
+// are needed (propping.go, underside.go). From its stresses follows whether a small lean grows by
 // creep buckling (lean.go, buckling.go). handbook.go has the closed forms it is checked by.
 //
 // # What is not
+//
+// Ceramic does not shrink. What it is to carry stands above it as the part goes in and
+// comes down onto it. As creep is linear, what the pushes of a block come to over the
+// firing holds the place where the block has its top, however they are spread over the
+// time: the answer is that of a block that touches from the first (D).
 //
 // The part keeps one size and one stiffness while it sags: the shrinking that
 // goes on meanwhile, gradients of temperature and density, and the change of the

@@ -83,6 +83,18 @@ func (p *pillars) beside(at r3.Vec) (r3.Vec, bool) {
 	return place, true
 }
 
+// WorstDroop gives the largest droop of the part, mm, and where.
+func (s *Sag) WorstDroop() (droopMM float64, at r3.Vec) {
+	w := s.worst()
+	return w.droopMM, w.at
+}
+
+// drooping is a place with its droop.
+type drooping struct {
+	droopMM float64
+	at      r3.Vec
+}
+
 // DroopMM gives how far the part comes down at a place against the pillar that carries
 // it, mm: what the pillar itself shortens does not count, since a prop beside it would
 // not be shorter. Where nothing is known to carry the place it is all that it comes down.

@@ -1,11 +1,21 @@
 package furnace
 
+import "slices"
+
 // block is a solid share for every brick of a box of bricks. Axis 2 is the one
 // with the most bricks: layers across it are what the cores share out.
 type block struct {
 	n      [3]int
 	stride [3]int
 	share  []float32
+	// apart says of the bricks at two indexes of share whether they do not hang together
+	// though they lie side by side; nil: all that do hang together.
+	apart func(a, b int) bool
+}
+
+// index gives where in share brick (i, j, k) is.
+func (b *block) index(p [3]int16) int {
+	return int(p[0])*b.stride[0] + int(p[1])*b.stride[1] + int(p[2])*b.stride[2]
 }
 
 // at gives the share of brick (i, j, k).
@@ -70,6 +80,9 @@ func newGrid(b *block, e *brick, c crew) (*grid, *brickMap) {
 		}
 	}
 	g.faces = g.joints(m.brick)
+	if b.apart != nil {
+		g.faces = slices.DeleteFunc(g.faces, func(j joint) bool { return b.apart(b.index(g.cell[j.low]), b.index(g.cell[j.high])) })
+	}
 	corner := newForest(corners * len(g.cell))
 	for _, j := range g.faces {
 		joinFace(corner, j.low, j.high, int(j.axis))

@@ -34,6 +34,7 @@ type model struct {
 	part    []float32 // fill by the part alone
 	solid   []float32 // stiffness of every brick as a share of solid metal
 	load    []float32 // weight, likewise
+	prop    []bool    // bricks with nothing but a support in them; nil: there is none
 	rests   []rest    // where something may be carried, in order of node
 }
 
@@ -100,12 +101,13 @@ func (md *model) bricks() (n int) {
 
 // addSupports adds the props of metal where the part leaves room.
 func (md *model) addSupports(ctx context.Context, props []Prop) error {
-	for _, p := range props {
-		if p.Ceramic {
+	for i := range props {
+		p := &props[i]
+		if !p.grown() {
 			continue
 		}
 		if &md.load[0] == &md.part[0] {
-			md.load = append([]float32(nil), md.part...)
+			md.load, md.prop = append([]float32(nil), md.part...), make([]bool, len(md.part))
 		}
 		v, err := p.Shape.Voxels(ctx, md.lattice, linesPerBrick)
 		if err != nil {
@@ -115,8 +117,15 @@ func (md *model) addSupports(ctx context.Context, props []Prop) error {
 			if room := min(f, 1-md.part[i]); room >= leastFill {
 				md.solid[i] = max(md.solid[i], md.part[i]+room*float32(p.stiffness()))
 				md.load[i] = max(md.load[i], md.part[i]+room*float32(p.Density))
+				if md.part[i] == 0 {
+					md.prop[i] = true
+				}
 			}
 		}
 	}
 	return nil
 }
+
+// apart reports whether two bricks side by side do not hang together: supports touch
+// the part above and below them only.
+func (md *model) apart(a, b int) bool { return md.prop != nil && md.prop[a] != md.prop[b] }

@@ -15,11 +15,21 @@ type Prop struct {
 	Shape *mesh.Mesh
 	// Ceramic makes it a shaped setter or a block: it gives way nowhere, carries
 	// what lies on its top (within half a brick), does not hold what lifts, and
-	// takes no part in the answer otherwise. A prop that is not ceramic is a
-	// support of the part's own metal, left on through the firing: it is grown
-	// to the part where they touch, and weighs and gives way by its density.
-	Ceramic bool
-	// Density is the solid share of a metal support, above 0, at most 1.
+	// takes no part in the answer otherwise. It does not shrink, so the part slides
+	// over it towards the middle of its foot, and Friction, Coulomb's coefficient,
+	// drags at the part the other way.
+	Ceramic  bool
+	Friction float64
+	// Loose makes it a block of the part's own metal, or a bed of sand, that stands on
+	// the setter by itself: it too carries only what lies on its top, shrinks with the
+	// part or gives way sideways to it, and comes down as upright columns of its
+	// stiffness do, under the part and, by Density, under its own weight.
+	Loose bool
+	// Density is the solid share of a metal support, above 0, at most 1. A prop that is
+	// neither ceramic nor loose is a support, or a raft, of the part's own metal that is
+	// left on through the firing: it is grown to the part where they touch one above the
+	// other, and weighs and gives way by its density. Sideways it touches nothing, as
+	// supports keep a gap there.
 	Density float64
 	// Stiffness is what a metal support carries as a share of solid metal; 0
 	// takes Density, which is right for upright walls or columns (their sections
@@ -34,6 +44,9 @@ func BoxProp(lo, hi r3.Vec, density float64) Prop {
 	return Prop{Shape: boxMesh(lo, hi), Ceramic: density == 0, Density: density}
 }
 
+// grown reports whether the prop is metal that hangs together with the part.
+func (p *Prop) grown() bool { return !p.Ceramic && !p.Loose }
+
 // stiffness gives the share of solid stiffness.
 func (p Prop) stiffness() float64 {
 	if p.Stiffness == 0 {
@@ -47,7 +60,11 @@ func (p Prop) validate(i int) error {
 	switch {
 	case p.Shape == nil || len(p.Shape.Facets) == 0:
 		return fmt.Errorf("furnace: prop %d has no shape", i+1)
-	case p.Ceramic:
+	case !(p.Friction >= 0):
+		return fmt.Errorf("furnace: prop %d has friction %g, it must be 0 or more", i+1, p.Friction)
+	case p.Ceramic && p.Loose:
+		return fmt.Errorf("furnace: prop %d is ceramic and loose metal at once", i+1)
+	case p.Ceramic, p.Loose && p.Density == 0 && p.Stiffness > 0 && p.Stiffness <= 1:
 		return nil
 	case !(p.Density > 0 && p.Density <= 1):
 		return fmt.Errorf("furnace: prop %d has density %g, a support needs one above 0 and at most 1", i+1, p.Density)

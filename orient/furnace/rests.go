@@ -15,9 +15,17 @@ import (
 // as part of one.
 const seatFill = 0.25
 
-// rest is a corner of the lattice where the part lies on the setter or on a
-// ceramic prop: there it may lift but not sink.
-type rest struct{ node int } // see model.node
+// rest is a corner of the lattice where the part lies on the setter or on a prop:
+// there it may lift but not sink, or only as far as what is below gives way.
+type rest struct {
+	node int // see model.node
+	// spring is how stiff a loose prop is under it for Young's modulus 1, mm; 0: it does
+	// not give way. sink is what the prop comes down by itself under unit weight, mm2.
+	spring, sink float64
+	// friction is that of a prop that does not shrink with the part.
+	friction float64
+	onProp   bool
+}
 
 // node gives the position of lattice corner number i; corners are numbered like
 // bricks, with one more along each axis.
@@ -56,21 +64,21 @@ func (md *model) around(i int) []int {
 // span shorter than it is.
 type seats struct {
 	md    *model
-	faces map[int]bool // by brick
+	faces map[int]int  // by brick: 0 on the setter, else from 1 the prop that it lies on
 	keep  map[int]bool // by corner
 }
 
 // findRests finds every corner that may be carried: by the setter and by ceramic
 // props. foot is the part's footprint.
 func (md *model) findRests(ctx context.Context, m *mesh.Mesh, foot []float32, props []Prop) error {
-	s := seats{md, map[int]bool{}, map[int]bool{}}
+	s := seats{md, map[int]int{}, map[int]bool{}}
 	if err := s.onSetter(ctx, m, foot); err != nil {
 		return err
 	}
 	for i := range props {
 		p := &props[i]
-		if p.Ceramic {
-			if err := s.onCeramic(ctx, p.Shape); err != nil {
+		if !p.grown() {
+			if err := s.onTop(ctx, p.Shape, i+1); err != nil {
 				return err
 			}
 			continue
@@ -83,7 +91,7 @@ func (md *model) findRests(ctx context.Context, m *mesh.Mesh, foot []float32, pr
 			return err
 		}
 	}
-	md.rests = s.rests()
+	md.rests = s.rests(props)
 	return nil
 }
 
@@ -102,7 +110,7 @@ func (s *seats) onSetter(ctx context.Context, m *mesh.Mesh, foot []float32) erro
 		if f <= 0 || s.md.solid[i] <= 0 {
 			continue
 		}
-		s.faces[i] = true
+		s.faces[i] = 0
 		for c, n := range s.under(i) {
 			x, y := i%(nx-1)+c&1, i/(nx-1)+c>>1
 			if inside[y*nx+x] > 0 {
@@ -113,9 +121,9 @@ func (s *seats) onSetter(ctx context.Context, m *mesh.Mesh, foot []float32) erro
 	return nil
 }
 
-// onCeramic finds the bricks that sit on top of a ceramic prop: the prop fills
-// what is below them, and the part does not.
-func (s *seats) onCeramic(ctx context.Context, prop *mesh.Mesh) error {
+// onTop finds the bricks that sit on top of a prop that is ceramic or loose: the prop
+// fills what is below them, and the part does not.
+func (s *seats) onTop(ctx context.Context, prop *mesh.Mesh, number int) error {
 	l := s.md.lattice
 	sheet := l.N[0] * l.N[1]
 	l.Origin.Z -= l.Pitch.Z // one layer more at the foot: what is below layer k
@@ -130,7 +138,7 @@ func (s *seats) onCeramic(ctx context.Context, prop *mesh.Mesh) error {
 		}
 		for _, n := range s.under(i) {
 			if fill[n] >= seatFill {
-				s.faces[i] = true
+				s.faces[i] = number
 				s.keep[n] = true
 			}
 		}
@@ -177,7 +185,7 @@ func sole(l mesh.Lattice) mesh.Lattice {
 // rests lists the corners that carry. A patch whose corners do not span an area,
 // the line under a lying bar or a tip, is carried at all corners of its bricks:
 // it must not turn into a hinge that the part does not have.
-func (s *seats) rests() []rest {
+func (s *seats) rests(props []Prop) []rest {
 	for _, bricks := range s.patches() {
 		var feet []r2.Vec
 		for _, brick := range bricks {
@@ -200,8 +208,33 @@ func (s *seats) rests() []rest {
 	var out []rest
 	for _, n := range slices.Sorted(maps.Keys(s.keep)) {
 		if s.keep[n] {
-			out = append(out, rest{n})
+			out = append(out, s.rest(n, props))
 		}
+	}
+	return out
+}
+
+// rest gives what carries a corner, and how it gives way: a loose prop as the columns of
+// its stiffness below the faces around the corner (H).
+func (s *seats) rest(corner int, props []Prop) rest {
+	out := rest{node: corner}
+	area := 0.0
+	number := 0
+	for _, brick := range s.md.around(corner) {
+		by, ok := s.faces[brick]
+		if under := s.under(brick); !ok || !slices.Contains(under[:], corner) {
+			continue
+		}
+		number, area = by, area+s.md.lattice.Pitch.X*s.md.lattice.Pitch.Y/4
+	}
+	if number == 0 {
+		return out
+	}
+	p := &props[number-1]
+	out.onProp, out.friction = true, p.Friction
+	if high := s.md.node(corner).Z; p.Loose && high > 0 {
+		out.spring = p.stiffness() * area / high
+		out.sink = p.Density / p.stiffness() * high * high / 2
 	}
 	return out
 }

@@ -38,7 +38,7 @@ func (c *contact) slidingModes() *freedom {
 		base := slide{group: g, x0: middles[g][0], y0: middles[g][1]}
 		scale := math.Sqrt(middles[g][2]/counts[g]) + 1e-12 // makes the turn a length
 		for _, i := range c.feetOf[g] {
-			if stuck && !c.lifted[i] {
+			if stuck && !c.lifted[i] && c.restOf(int(i)).friction == 0 {
 				x, y := c.levelPlace(c.feet[i].node)
 				u, v := (y-base.y0)/scale, -(x-base.x0)/scale
 				addSquare(gram, [3]float64{1, 0, u})

@@ -33,6 +33,8 @@ type Options struct {
 	// NoCheck leaves out the second, coarser grid that DiscretisationMM is
 	// estimated from.
 	NoCheck bool
+	// NoLean leaves out how a lean grows.
+	NoLean bool
 	// Progress, where not nil, is told the stage in words and the share of all
 	// work done, 0 to 1, never falling. It is called from the goroutine of Solve.
 	Progress func(stage string, fraction float64)
@@ -83,6 +85,7 @@ type Sag struct {
 	Field        *Field
 
 	pillars func() *pillars // for DroopMM, made when first asked for
+	worst   func() drooping // likewise
 }
 
 // collapseShare is the sag over span from which a part is said to collapse.
@@ -143,8 +146,10 @@ func Solve(ctx context.Context, m *mesh.Mesh, c Creep, o Options) (*Sag, error) 
 		}
 	}
 	tell.stage("lean", 0.85, 0.85)(0)
-	if err := leaning.lean(ctx, c, sag); err != nil {
-		return nil, err
+	if !o.NoLean {
+		if err := leaning.lean(ctx, c, sag); err != nil {
+			return nil, err
+		}
 	}
 	tell.stage("sag", 1, 1)(1)
 	return sag, nil
@@ -169,7 +174,7 @@ func (o Options) prepare(ctx context.Context, m *mesh.Mesh) (wish, error) {
 		for a, more := range flats(p.Shape) {
 			w.planes[a] = append(w.planes[a], more...)
 		}
-		if !p.Ceramic {
+		if p.grown() {
 			b := p.Shape.Bounds()
 			w.box.Min = r3.Vec{X: min(w.box.Min.X, b.Min.X), Y: min(w.box.Min.Y, b.Min.Y), Z: min(w.box.Min.Z, b.Min.Z)}
 			w.box.Max = r3.Vec{X: max(w.box.Max.X, b.Max.X), Y: max(w.box.Max.Y, b.Max.Y), Z: max(w.box.Max.Z, b.Max.Z)}

@@ -42,7 +42,12 @@ func newSystem(md *model, poisson float64, c crew) (*system, error) {
 		edge[a] = pitch[o]
 	}
 	var err error
-	if s.mg, s.where, err = newMultigrid(s.block(md.solid), edge, poisson, c); err != nil {
+	solid := s.block(md.solid)
+	if md.prop != nil {
+		sheet := l.N[0] * l.N[1]
+		solid.apart = func(a, b int) bool { return b-a != sheet && md.apart(a, b) }
+	}
+	if s.mg, s.where, err = newMultigrid(solid, edge, poisson, c); err != nil {
 		return nil, err
 	}
 	s.weigh()
@@ -141,14 +146,30 @@ func (s *system) findGroups() {
 	if s.count > 1 {
 		s.group = label
 	}
-	s.nodesOf, s.feetOf = make([][]int32, s.count), make([][]int32, s.count)
+	s.nodesOf = make([][]int32, s.count)
 	for n, b := range label {
 		s.nodesOf[b] = append(s.nodesOf[b], int32(n))
 	}
+	s.sortFeet()
+}
+
+// sortFeet lists the feet of every body.
+func (s *system) sortFeet() {
+	s.feetOf = make([][]int32, s.count)
 	for i, foot := range s.feet {
-		b := label[foot.node]
+		b := s.groupOf(foot.node)
 		s.feetOf[b] = append(s.feetOf[b], int32(i))
 	}
+}
+
+// on gives the same equations with other rests. The two share their memory: only one of
+// them can be solved at a time.
+func (s *system) on(rests []rest) *system {
+	out, md := *s, *s.model
+	md.rests, out.model, out.feet = rests, &md, nil
+	out.findFeet()
+	out.sortFeet()
+	return &out
 }
 
 // groupOf gives the body of node n.
