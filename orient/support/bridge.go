@@ -50,9 +50,11 @@ func (s *Site) bridge(r *Region, rests []r2.Vec) Bridge {
 	resting := s.resting(rests)
 	var best Bridge
 	for _, d := range spanDirections(r.Edges) {
-		if b := r.span(d, resting); b.better(best) {
+		b, asked := r.span(d, resting, best)
+		if b.better(best) {
 			best = b
 		}
+		s.restsAsked += asked
 	}
 	return best
 }
@@ -108,25 +110,46 @@ func spanDirections(edges []Edge) []r2.Vec {
 	return out
 }
 
-// resting gives a test for places that rest on another body, good to a cell of
-// the columns; nil where none does.
-func (s *Site) resting(rests []r2.Vec) func(p r2.Vec) bool {
+// restMap marks the cells of the columns that rest on another body.
+type restMap struct {
+	x0, y0, dx, dy float64
+	nx, ny         int
+	marks          []uint64 // a bit each: a map would take most of the time of a heap of bodies
+}
+
+// wide is how many bits a word has.
+const wide = 64
+
+// resting marks the cells of places that rest on another body; nil where none does.
+func (s *Site) resting(rests []r2.Vec) *restMap {
 	if len(rests) == 0 {
 		return nil
 	}
 	c := s.Columns
-	cell := func(p r2.Vec) int { return int((p.Y-c.Y0)/c.DY)*c.NX + int((p.X-c.X0)/c.DX) }
-	const wide = 64 // bits of a word: a map would take most of the time of a heap of bodies
-	marks := make([]uint64, c.NX*c.NY/wide+1)
-	holds := func(k int) bool { return k >= 0 && k < c.NX*c.NY }
+	m := &restMap{x0: c.X0, y0: c.Y0, dx: c.DX, dy: c.DY, nx: c.NX, ny: c.NY, marks: make([]uint64, c.NX*c.NY/wide+1)}
 	for _, p := range rests {
-		if k := cell(p); holds(k) {
-			marks[k/wide] |= 1 << (k % wide)
+		if q := m.cells(p); m.holds(q.X, q.Y) {
+			k := int(q.Y)*m.nx + int(q.X)
+			m.marks[k/wide] |= 1 << (k % wide)
 		}
 	}
-	return func(p r2.Vec) bool {
-		s.restsAsked++
-		k := cell(p)
-		return holds(k) && marks[k/wide]>>(k%wide)&1 == 1
+	return m
+}
+
+// cells gives a place in cells from the corner of the map.
+func (m *restMap) cells(p r2.Vec) r2.Vec {
+	return r2.Vec{X: (p.X - m.x0) / m.dx, Y: (p.Y - m.y0) / m.dy}
+}
+
+func (m *restMap) holds(x, y float64) bool {
+	return x >= 0 && y >= 0 && x < float64(m.nx) && y < float64(m.ny)
+}
+
+// rests reports whether a place, in cells, rests.
+func (m *restMap) rests(x, y float64) bool {
+	if !m.holds(x, y) {
+		return false
 	}
+	k := uint(int(y)*m.nx + int(x))
+	return m.marks[k/wide]>>(k%wide)&1 == 1
 }

@@ -21,8 +21,10 @@ type sweep struct {
 	cuts          [bridgeLines][]cut
 }
 
-// span lays lines in direction d over the region. resting may be nil.
-func (r *Region) span(d r2.Vec, resting func(r2.Vec) bool) Bridge {
+// span lays lines in direction d over the region, and says how many places it asked
+// whether they rest; resting may be nil. It leaves off where it is sure that the
+// direction is no better than the best so far.
+func (r *Region) span(d r2.Vec, resting *restMap, best Bridge) (b Bridge, asked int) {
 	w := sweep{along: d, across: r2.Vec{X: -d.Y, Y: d.X}}
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, e := range r.Edges {
@@ -31,12 +33,12 @@ func (r *Region) span(d r2.Vec, resting func(r2.Vec) bool) Bridge {
 	}
 	w.low, w.step = lo, (hi-lo)/bridgeLines
 	if !(w.step > 0) {
-		return Bridge{}
+		return Bridge{}, 0
 	}
 	for _, e := range r.Edges {
 		w.meet(e)
 	}
-	return w.measure(resting)
+	return w.measure(resting, best)
 }
 
 // meet adds the cuts of one edge.
@@ -53,9 +55,9 @@ func (w *sweep) meet(e Edge) {
 	}
 }
 
-// measure adds up the stretches between cuts.
-func (w *sweep) measure(resting func(r2.Vec) bool) Bridge {
-	b := Bridge{Direction: w.along}
+// measure adds up the stretches between cuts; see span.
+func (w *sweep) measure(resting *restMap, best Bridge) (b Bridge, asked int) {
+	b = Bridge{Direction: w.along}
 	var all, held float64
 	for k, cuts := range w.cuts {
 		slices.SortFunc(cuts, func(p, q cut) int { return cmp.Compare(p.at, q.at) })
@@ -63,6 +65,7 @@ func (w *sweep) measure(resting func(r2.Vec) bool) Bridge {
 			hanging := cuts[n : n+2]
 			if resting != nil {
 				hanging = w.hanging(k, cuts[n], cuts[n+1], resting)
+				asked += restSteps
 			}
 			for ; len(hanging) > 1; hanging = hanging[2:] {
 				l := hanging[1].at - hanging[0].at
@@ -73,27 +76,32 @@ func (w *sweep) measure(resting func(r2.Vec) bool) Bridge {
 				}
 			}
 		}
+		if best.Holds && b.SpanMM >= best.SpanMM {
+			return b, asked // whether it holds or not
+		}
 	}
 	if all > 0 {
 		b.Share = held / all
 	}
 	b.Holds = b.Share >= bridgeShare
-	return b
+	return b, asked
 }
 
 // restSteps is in how many steps a stretch is searched for places that rest.
 const restSteps = 256
 
 // hanging cuts the stretch from a to b of line k where it rests on other bodies.
-func (w *sweep) hanging(k int, a, b cut, resting func(r2.Vec) bool) []cut {
+func (w *sweep) hanging(k int, a, b cut, resting *restMap) []cut {
 	across := r2.Scale(w.low+(float64(k)+0.5)*w.step, w.across)
+	from, to := resting.cells(r2.Add(across, r2.Scale(a.at, w.along))), resting.cells(r2.Add(across, r2.Scale(b.at, w.along)))
 	out := []cut{a}
 	step, rests := (b.at-a.at)/restSteps, false
+	dx, dy := (to.X-from.X)/restSteps, (to.Y-from.Y)/restSteps
 	for n := range restSteps {
-		at := a.at + (float64(n)+0.5)*step
-		if resting(r2.Add(across, r2.Scale(at, w.along))) != rests {
+		middle := float64(n) + 0.5
+		if resting.rests(from.X+middle*dx, from.Y+middle*dy) != rests {
 			rests = !rests
-			out = append(out, cut{at: at - step/2, held: true})
+			out = append(out, cut{at: a.at + float64(n)*step, held: true})
 		}
 	}
 	if !rests {
