@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"io/fs"
+	"slices"
 )
 
 // Demo is one of the built-in parts, at its finished size. As loaded each stands
@@ -24,6 +25,15 @@ func (d Demo) Mesh() ([]byte, error) { return fs.ReadFile(Parts(), d.File) }
 // DefaultPart is the part that the window opens with.
 func DefaultPart() Demo { return DemoParts()[0] }
 
+// PartNamed gives the built-in part of that ID.
+func PartNamed(id string) (d Demo, ok bool) {
+	i := slices.IndexFunc(DemoParts(), func(d Demo) bool { return d.ID == id })
+	if i < 0 {
+		return Demo{}, false
+	}
+	return DemoParts()[i], true
+}
+
 // CouponID is the ID of the creep coupon among DemoParts.
 const CouponID = "creep-coupon"
 
@@ -35,15 +45,13 @@ const CouponThicknessMM = 3
 
 // IsCoupon reports whether a file of that SHA-256, in hex, is the creep coupon.
 func IsCoupon(sum string) bool {
-	for _, d := range DemoParts() {
-		if d.ID != CouponID {
-			continue
-		}
-		data, err := d.Mesh()
-		is := sha256.Sum256(data)
-		return err == nil && hex.EncodeToString(is[:]) == sum
+	coupon, ok := PartNamed(CouponID)
+	if !ok {
+		return false
 	}
-	return false
+	data, err := coupon.Mesh()
+	is := sha256.Sum256(data)
+	return err == nil && hex.EncodeToString(is[:]) == sum
 }
 
 // DemoParts lists the built-in parts, the default one first and the creep coupon

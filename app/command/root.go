@@ -34,13 +34,14 @@ func execute(ctx context.Context, args []string, stdout, stderr io.Writer) error
 // Root gives the command line, for running it and for describing it.
 func Root() *cobra.Command {
 	c := &cobra.Command{
-		Use:           "kilnpoise [PART]",
-		Short:         "Which way up to print a part that will be sintered, and why",
-		Long:          "Kilnpoise opens PART (STL, 3MF or OBJ), a job (.kilnpoise), or a built-in part, in its window.",
-		Version:       builtFrom().String(),
-		Args:          atMostOne,
-		SilenceErrors: true,
-		SilenceUsage:  true,
+		Use:               "kilnpoise [PART]",
+		Short:             "Which way up to print a part that will be sintered, and why",
+		Long:              "Kilnpoise opens PART (STL, 3MF or OBJ), a job (.kilnpoise), or a built-in part, in its window.\n\n" + builtInParts(),
+		Version:           builtFrom().String(),
+		Args:              atMostOne,
+		ValidArgsFunction: completePart,
+		SilenceErrors:     true,
+		SilenceUsage:      true,
 		RunE: func(_ *cobra.Command, args []string) error {
 			signal.Reset(stopSignals()...) // the window ends at once: its job is kept as it goes
 			o := window.Options{Version: Version, Build: builtFrom().String(), Faults: faults()}
@@ -51,6 +52,8 @@ func Root() *cobra.Command {
 		},
 	}
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
+	c.Flags().Bool("version", false, "say version, commit and date")
+	c.Flags().BoolP("help", "h", false, "help for this command or any other")
 	c.SetVersionTemplate("kilnpoise {{.Version}}\n")
 	c.CompletionOptions.DisableDefaultCmd = true
 	c.AddCommand(adviseCommand(), calibrateCommand(), bookCommand())
@@ -66,9 +69,10 @@ func adviseCommand() *cobra.Command {
 			"was kept with it, or of a built-in part, and writes\n" +
 			"advice.json, a picture of each candidate, the green mesh of the first and its sheet. They take the place of\n" +
 			"those of an earlier run for the same part; other files give way only with --force.\n\n" +
+			builtInParts() + "\n\n" +
 			"An error is one line on standard error, several faults of a record with semicolons between. Exit code 0 is\n" +
 			"done, 1 the input or the machine is at fault, 2 wrong usage, 3 the program is at fault.",
-		Args: atMostOne,
+		Args: atMostOne, ValidArgsFunction: completePart,
 		PreRunE: func(c *cobra.Command, _ []string) error {
 			return misused(c.Flags(), o.Validate)
 		},

@@ -17,7 +17,8 @@ import (
 
 // Options are what the command line asks for.
 type Options struct {
-	// Part is the path of the part; "" means the built-in demo part.
+	// Part is the path of the part, or the ID of a built-in one; "" means the default
+	// part.
 	Part string
 	// Out is the folder for the files; "" with JSON and NoFiles writes none.
 	Out string

@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -133,10 +135,14 @@ func (o *Options) readPart(ctx context.Context, say *console) (*mesh.Part, error
 
 func (o *Options) open(ctx context.Context) (*mesh.File, error) {
 	options := mesh.ReadOptions{Unit: o.Unit}
-	if o.Part != "" {
+	demo, builtIn := assets.DefaultPart(), o.Part == ""
+	if !builtIn {
+		demo, builtIn = assets.PartNamed(o.Part)
+		builtIn = builtIn && absent(o.Part) // a file goes before a part of its name
+	}
+	if !builtIn {
 		return mesh.ReadFile(ctx, o.Part, options)
 	}
-	demo := assets.DefaultPart()
 	data, err := demo.Mesh()
 	if err != nil {
 		return nil, err
@@ -145,6 +151,12 @@ func (o *Options) open(ctx context.Context) (*mesh.File, error) {
 		options.Unit = mesh.Millimetre // the demo parts are made in mm: nothing to assume
 	}
 	return mesh.Read(ctx, demo.File, bytes.NewReader(data), int64(len(data)), options)
+}
+
+// absent reports whether there is surely nothing at a path.
+func absent(path string) bool {
+	_, err := os.Lstat(path)
+	return errors.Is(err, fs.ErrNotExist)
 }
 
 // openLibrary opens the records and says what was wrong with the user's own, a line

@@ -28,10 +28,8 @@ func (w *mainWindow) openCoupon() {
 
 // openCouponPart lays the built-in coupon on the desk, to be printed.
 func (w *mainWindow) openCouponPart() {
-	for _, d := range assets.DemoParts() {
-		if d.ID == assets.CouponID {
-			w.open(source{demo: d})
-		}
+	if coupon, ok := assets.PartNamed(assets.CouponID); ok {
+		w.open(source{demo: coupon})
 	}
 }
 

@@ -136,7 +136,8 @@ func (w *mainWindow) layJob(o *openedJob) {
 		k := &w.keeping
 		k.claim, k.origin, k.carried, k.saved = o.claim, o.origin, o.job, o.job.Advice
 	}
-	from := source{content: o.job.Part.Content, file: o.job.Part.File, unit: o.job.Part.Unit, demo: demoOf(o.job.Part.Demo)}
+	demo, _ := assets.PartNamed(o.job.Part.Demo) // none for a file
+	from := source{content: o.job.Part.Content, file: o.job.Part.File, unit: o.job.Part.Unit, demo: demo}
 	if o.again {
 		from.path = w.desk.from.path
 	}
@@ -159,16 +160,6 @@ func (w *mainWindow) layJob(o *openedJob) {
 	}
 	w.show()
 	w.advise()
-}
-
-// demoOf gives the built-in part of that ID, or none.
-func demoOf(id string) assets.Demo {
-	for _, d := range assets.DemoParts() {
-		if d.ID == id && id != "" {
-			return d
-		}
-	}
-	return assets.Demo{}
 }
 
 // reread makes the part of the same job anew, in another unit or of another item.

@@ -2,12 +2,16 @@ package window
 
 import (
 	"context"
+	"errors"
 	"image"
+	"io/fs"
+	"os"
 
 	"fyne.io/fyne/v2"
 
 	"kilnpoise/app/fault"
 	"kilnpoise/app/job"
+	"kilnpoise/assets"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 )
@@ -167,11 +171,22 @@ func (w *mainWindow) connectMarks(p *markPanel) {
 // begin opens the part that the program was started with.
 func (w *mainWindow) begin(path string) {
 	w.checkLastFolder()
-	if path == "" {
-		w.open(source{demo: defaultDemo()})
+	demo, builtIn := defaultDemo(), path == ""
+	if !builtIn {
+		demo, builtIn = assets.PartNamed(path)
+		builtIn = builtIn && absent(path) // a file goes before a part of its name
+	}
+	if builtIn {
+		w.open(source{demo: demo})
 		return
 	}
 	w.openPath(path)
+}
+
+// absent reports whether there is surely nothing at a path.
+func absent(path string) bool {
+	_, err := os.Lstat(path)
+	return errors.Is(err, fs.ErrNotExist)
 }
 
 // close keeps what is to be kept and ends all work.

@@ -30,7 +30,7 @@ const appID = "kilnpoise.desktop"
 
 // Options are what the window is opened with.
 type Options struct {
-	// Path is the part to open; "" opens the built-in part.
+	// Path is the part to open, or the ID of a built-in one; "" opens the default part.
 	Path string
 	// Version is written into jobs; Build, which says what the program was built
 	// from, is shown under Help.
