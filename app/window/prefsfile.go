@@ -12,8 +12,8 @@ import (
 	"time"
 )
 
-// toolkitPrefsPath is where the toolkit keeps what its dialogs remember on this system;
-// "" where that is not known. Earlier versions kept all preferences there.
+// toolkitPrefsPath is where earlier versions kept preferences on this system, in the
+// file of the toolkit; "" where that is not known.
 func toolkitPrefsPath() string {
 	base, err := os.UserConfigDir()
 	if runtime.GOOS == "darwin" {
@@ -30,8 +30,7 @@ func toolkitPrefsPath() string {
 // largestPrefs is far above what the preferences need.
 const largestPrefs = 1 << 20
 
-// checkPrefs sets preferences aside that the toolkit cannot read, or would end the
-// program over, and says so. usable is false where they are still in the way.
+// checkPrefs sets preferences aside that cannot be read, and says so. usable is false where they are still in the way.
 func checkPrefs(path string) (note string, usable bool) {
 	fault := prefsFault(path)
 	if fault == nil {
@@ -74,19 +73,14 @@ func prefsFault(path string) error {
 	return nil
 }
 
-// fitsPref reports whether a value is of the kind that belongs to its key. Lists must
-// be of one kind throughout: the toolkit takes that for granted.
+// fitsPref reports whether a value is of the kind that belongs to its key.
 func fitsPref(key string, v any) bool {
-	list, isList := v.([]any)
-	for _, item := range list {
-		if fmt.Sprintf("%T", item) != fmt.Sprintf("%T", list[0]) {
-			return false
-		}
-	}
 	switch {
 	case key == prefRecent:
-		if isList && len(list) > 0 {
-			_, isList = list[0].(string)
+		list, isList := v.([]any)
+		for _, item := range list {
+			_, text := item.(string)
+			isList = isList && text
 		}
 		return isList || v == nil
 	case key == prefPaper:

@@ -36,6 +36,7 @@ type screen struct {
 	window  string
 	program *exec.Cmd
 	errors  *bytes.Buffer
+	home    string // the program's
 	exited  chan error
 }
 
@@ -92,10 +93,10 @@ func (s *screen) start(args ...string) {
 	if out, err := exec.Command("go", "build", "-o", bin, "kilnpoise/app").CombinedOutput(); err != nil {
 		s.t.Fatalf("go build: %v\n%s", err, out)
 	}
-	home := s.t.TempDir()
+	s.home = s.t.TempDir()
 	s.errors = &bytes.Buffer{}
 	s.program = exec.Command(bin, args...)
-	s.program.Env = append(os.Environ(), "DISPLAY="+s.display, "HOME="+home, "XDG_CONFIG_HOME="+home, "XDG_STATE_HOME="+home,
+	s.program.Env = append(os.Environ(), "DISPLAY="+s.display, "HOME="+s.home, "XDG_CONFIG_HOME="+s.home, "XDG_STATE_HOME="+s.home,
 		"LC_ALL=C", "FYNE_THEME=light", "FYNE_SCALE=1", "WAYLAND_DISPLAY=")
 	s.program.Stderr = s.errors
 	if err := s.program.Start(); err != nil {
@@ -300,6 +301,9 @@ func TestRealWindow(t *testing.T) {
 	}
 	if said := s.errors.String(); strings.Contains(said, "Fyne error") || strings.Contains(said, "call thread") {
 		t.Errorf("the program said:\n%s", said)
+	}
+	if theirs, _ := filepath.Glob(filepath.Join(s.home, "fyne", "*", "*")); len(theirs) > 0 {
+		t.Errorf("the toolkit keeps %q", theirs)
 	}
 }
 

@@ -18,15 +18,11 @@ import (
 	"time"
 
 	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/app"
 
 	"kilnpoise/app/fault"
 	"kilnpoise/app/job"
 	"kilnpoise/assets"
 )
-
-// appID names the program to the system, for preferences.
-const appID = "kilnpoise.desktop"
 
 // Options are what the window is opened with.
 type Options struct {
@@ -51,9 +47,8 @@ func Run(o Options) (err error) {
 		return errors.New("there is no display to open a window on; use \"advise\" to work without one")
 	}
 	store, keep, note := openPrefs(ownPrefsPath(), toolkitPrefsPath())
-	theirs, usable := checkPrefs(toolkitPrefsPath())
-	note, o.prefs = strings.TrimSpace(note+" "+theirs), store
-	a := newApp(usable)
+	o.prefs = store
+	a := newApp(store)
 	a.SetIcon(fyne.NewStaticResource("icon.png", assets.Icon()))
 	w, err := tryWindow(func() *mainWindow { return newWindow(a, workshop{}, openRecords(), o) })
 	if err != nil {
@@ -73,15 +68,6 @@ func Run(o Options) (err error) {
 		return nil
 	})
 	return errors.Join(err, w.end())
-}
-
-// newApp makes the toolkit's application. Without its name it remembers nothing of its
-// own, such as the folders of its dialogs.
-func newApp(remembers bool) fyne.App {
-	if !remembers {
-		return app.New()
-	}
-	return app.NewWithID(appID)
 }
 
 // shown shows a window and reports why it cannot be shown: the toolkit only logs that,
