@@ -260,22 +260,6 @@ func (f *bookForm) reveal(o fyne.CanvasObject) {
 	f.scroll.reveal(top, top+o.Size().Height)
 }
 
-// reveal scrolls until the column is seen from top to bottom.
-func (s *scroller) reveal(top, bottom float32) {
-	const margin = 24
-	at, seen := s.scroll.Offset.Y, s.scroll.Size().Height
-	switch {
-	case top-margin < at:
-		at = max(top-margin, 0)
-	case bottom+margin > at+seen:
-		at = min(bottom+margin-seen, max(s.scroll.Content.Size().Height-seen, 0))
-	default:
-		return
-	}
-	s.scroll.Offset.Y = at
-	s.scroll.Refresh()
-}
-
 // texts are all that the user can change.
 func (f *bookForm) texts() string {
 	out := []string{f.material.Selected, f.furnace.Selected}

@@ -134,3 +134,10 @@ func escapeKey(escape func()) func(*fyne.KeyEvent) {
 		}
 	}
 }
+
+// call calls f unless it is nil.
+func call(f func()) {
+	if f != nil {
+		f()
+	}
+}

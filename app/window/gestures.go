@@ -17,7 +17,6 @@ const (
 	zoomStep    = 1.2
 	// wheelStep is what one notch of the wheel does.
 	wheelStep = 1.15
-	aimStep   = 8
 )
 
 // MouseDown begins a drag: the left button turns; with Shift, or with another
@@ -147,27 +146,6 @@ func (v *machineView) arrow(right, up float64) {
 		return
 	}
 	v.turn(-right*turnStepDeg, -up*turnStepDeg)
-}
-
-// arrows gives the direction of an arrow key, right and up.
-func arrows(key fyne.KeyName) (right, up float64) {
-	switch key {
-	case fyne.KeyLeft:
-		return -1, 0
-	case fyne.KeyRight:
-		return 1, 0
-	case fyne.KeyUp:
-		return 0, 1
-	case fyne.KeyDown:
-		return 0, -1
-	default:
-		return 0, 0
-	}
-}
-
-func shiftHeld() bool {
-	d, ok := fyne.CurrentApp().Driver().(desktop.Driver)
-	return ok && d.CurrentKeyModifiers()&fyne.KeyModifierShift != 0
 }
 
 func (v *machineView) turn(yaw, pitch float64) {

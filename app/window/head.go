@@ -62,13 +62,6 @@ func (h *head) passKey(e *fyne.KeyEvent) {
 	}
 }
 
-// call calls f unless it is nil.
-func call(f func()) {
-	if f != nil {
-		f()
-	}
-}
-
 // SetBusy shows a stage with its progress, and Stop.
 func (h *head) SetBusy(stage string, fraction float64) {
 	h.status.SetText(stage)

@@ -178,18 +178,6 @@ func (r *pageRenderer) layLeft(left, right, top, height float32) {
 	p.shelf.Resize(fyne.NewSize(width, height-machines-shelfTitleH))
 }
 
-// show shows or hides o, only where that changes something.
-func show(o fyne.CanvasObject, visible bool) {
-	if o.Visible() == visible {
-		return
-	}
-	if visible {
-		o.Show()
-	} else {
-		o.Hide()
-	}
-}
-
 func (r *pageRenderer) Refresh() {
 	r.Layout(r.page.Size())
 	canvas.Refresh(r.page)

@@ -3,6 +3,7 @@ package window
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
 )
 
 // pile lays objects below each other, each as wide as the pile and as high as
@@ -99,4 +100,35 @@ func (m *inset) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 // MinSize is that of the object with the margins.
 func (m *inset) MinSize(objects []fyne.CanvasObject) fyne.Size {
 	return objects[0].MinSize().AddWidthHeight(m.left+m.right, m.top+m.bottom)
+}
+
+// gap keeps room free in a pile.
+func gap(height float32) fyne.CanvasObject {
+	s := &spacer{height: height}
+	s.ExtendBaseWidget(s)
+	return s
+}
+
+type spacer struct {
+	widget.BaseWidget
+	height float32
+}
+
+func (s *spacer) heightFor(float32) float32 { return s.height }
+
+// CreateRenderer makes the renderer.
+func (s *spacer) CreateRenderer() fyne.WidgetRenderer {
+	return widget.NewSimpleRenderer(&fyne.Container{})
+}
+
+// show shows or hides o, only where that changes something.
+func show(o fyne.CanvasObject, visible bool) {
+	if o.Visible() == visible {
+		return
+	}
+	if visible {
+		o.Show()
+	} else {
+		o.Hide()
+	}
 }

@@ -68,3 +68,19 @@ func (g *gutter) MinSize(objects []fyne.CanvasObject) fyne.Size {
 
 // Bottom scrolls to the end.
 func (s *scroller) Bottom() { s.scroll.ScrollToBottom() }
+
+// reveal scrolls until the column is seen from top to bottom.
+func (s *scroller) reveal(top, bottom float32) {
+	const margin = 24
+	at, seen := s.scroll.Offset.Y, s.scroll.Size().Height
+	switch {
+	case top-margin < at:
+		at = max(top-margin, 0)
+	case bottom+margin > at+seen:
+		at = min(bottom+margin-seen, max(s.scroll.Content.Size().Height-seen, 0))
+	default:
+		return
+	}
+	s.scroll.Offset.Y = at
+	s.scroll.Refresh()
+}

@@ -117,25 +117,6 @@ func reasonItems(c *orient.Candidate) []fyne.CanvasObject {
 	return out
 }
 
-// gap keeps room free in a pile.
-func gap(height float32) fyne.CanvasObject {
-	s := &spacer{height: height}
-	s.ExtendBaseWidget(s)
-	return s
-}
-
-type spacer struct {
-	widget.BaseWidget
-	height float32
-}
-
-func (s *spacer) heightFor(float32) float32 { return s.height }
-
-// CreateRenderer makes the renderer.
-func (s *spacer) CreateRenderer() fyne.WidgetRenderer {
-	return widget.NewSimpleRenderer(&fyne.Container{})
-}
-
 const handBarHeight = 52
 
 // CreateRenderer makes the renderer.
