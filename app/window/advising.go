@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"kilnpoise/app/handover"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 	"kilnpoise/render"
 )
@@ -124,7 +125,7 @@ func (w *mainWindow) adviceFailed(err error) {
 	if errors.Is(err, context.Canceled) {
 		return
 	}
-	w.board.Put(notice{key: noticeAdvice, kind: markFails, text: sentence(err), actions: []noticeAction{
+	w.board.Put(notice{key: noticeAdvice, kind: kit.MarkFails, text: kit.Sentence(err), actions: []noticeAction{
 		{"Try again", w.advise}, {"Change the brief", w.openBrief},
 	}})
 	w.head.SetIdle("no advice")
@@ -146,7 +147,7 @@ func (w *mainWindow) showIdle() {
 		w.head.SetIdle("")
 	default:
 		took := (a.Elapsed.Search + a.Elapsed.Furnace).Seconds()
-		w.head.SetIdle(fmt.Sprintf("%s, worked out in %s", plural(len(a.Candidates), "candidate"), quantity(took, "s")))
+		w.head.SetIdle(fmt.Sprintf("%s, worked out in %s", kit.Plural(len(a.Candidates), "candidate"), kit.Quantity(took, "s")))
 		w.setTitle("advised")
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 	"kilnpoise/orient/support"
 )
@@ -16,11 +17,11 @@ func (p *whyPanel) supportItems(c *orient.Candidate, left []int) []fyne.CanvasOb
 	if c.Plan == nil || len(c.Plan.Items) == 0 {
 		return nil
 	}
-	out := []fyne.CanvasObject{newHeading("Its supports"), gap(4)}
+	out := []fyne.CanvasObject{kit.NewHeading("Its supports"), kit.Gap(4)}
 	for i := range c.Plan.Items {
-		out = append(out, p.planItem(i, &c.Plan.Items[i], slices.Contains(left, i)), gap(5))
+		out = append(out, p.planItem(i, &c.Plan.Items[i], slices.Contains(left, i)), kit.Gap(5))
 	}
-	return append(out, newSmall(planTotals(c.Plan)), gap(10))
+	return append(out, kit.NewSmall(planTotals(c.Plan)), kit.Gap(10))
 }
 
 // furnaceItems says how to lay the part down.
@@ -29,24 +30,24 @@ func furnaceItems(c *orient.Candidate, advice []string) []fyne.CanvasObject {
 	if len(lines) == 0 {
 		return nil
 	}
-	out := []fyne.CanvasObject{newHeading("Laying it down"), gap(4)}
+	out := []fyne.CanvasObject{kit.NewHeading("Laying it down"), kit.Gap(4)}
 	for _, l := range lines {
-		out = append(out, newItem(newDash(), newBody(typeset(l))), gap(5))
+		out = append(out, kit.NewItem(kit.NewDash(), kit.NewBody(kit.Typeset(l))), kit.Gap(5))
 	}
-	return append(out, gap(5))
+	return append(out, kit.Gap(5))
 }
 
 // planItem is one region with its advice.
 func (p *whyPanel) planItem(i int, t *support.Item, left bool) fyne.CanvasObject {
-	var mark fyne.CanvasObject = newDash()
+	var mark fyne.CanvasObject = kit.NewDash()
 	if t.Advice == support.ChangeDesign {
-		mark = newMark(markNote)
+		mark = kit.NewMark(kit.MarkNote)
 	}
-	text := typeset(fmt.Sprintf("%d. %s: %s", i+1, upperFirst(t.Advice.String()), lowerFirst(t.Reason)))
+	text := kit.Typeset(fmt.Sprintf("%d. %s: %s", i+1, kit.UpperFirst(t.Advice.String()), kit.LowerFirst(t.Reason)))
 	if left {
 		text += " You leave it out."
 	}
-	links := newFlow(8, 0, p.itemLink("Show it", func() { p.tell(p.OnRegion, i) }))
+	links := kit.NewFlow(8, 0, p.itemLink("Show it", func() { p.tell(p.OnRegion, i) }))
 	if t.Prints || t.Advice == support.SetterBlock {
 		label := "Leave it out"
 		if left {
@@ -54,11 +55,11 @@ func (p *whyPanel) planItem(i int, t *support.Item, left bool) fyne.CanvasObject
 		}
 		links.Add(p.itemLink(label, func() { p.tell(p.OnLeave, i) }))
 	}
-	return newPile(0, newItem(mark, newBody(text)), newInset(14, 0, 0, 0, links))
+	return kit.NewPile(0, kit.NewItem(mark, kit.NewBody(text)), kit.NewInset(14, 0, 0, 0, links))
 }
 
-func (p *whyPanel) itemLink(label string, do func()) *link {
-	l := newLink(label, do)
+func (p *whyPanel) itemLink(label string, do func()) *kit.Link {
+	l := kit.NewLink(label, do)
 	l.OnKey = func(e *fyne.KeyEvent) {
 		if p.OnKey != nil {
 			p.OnKey(e)
@@ -83,7 +84,7 @@ func planTotals(p *support.Plan) string {
 	case n > 1:
 		text += fmt.Sprintf(" %d small places print by themselves.", n)
 	}
-	return typeset(text)
+	return kit.Typeset(text)
 }
 
 // layingDown lists what to do in the furnace, the pose first: why it is laid on another
@@ -92,7 +93,7 @@ func layingDown(c *orient.Candidate, advice []string) []string {
 	var lines []string
 	switch {
 	case c.RestsOtherwise():
-		lines = append(lines, upperFirst(minus(c.LaidAs()))+", not as printed.")
+		lines = append(lines, kit.UpperFirst(kit.Minus(c.LaidAs()))+", not as printed.")
 	case c.Resting != nil:
 		lines = append(lines, c.Resting.Reason)
 	}

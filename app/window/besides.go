@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 	"kilnpoise/render"
 )
@@ -167,7 +168,7 @@ func (s stagedCandidate) on(m render.Machine) *render.Scene {
 // besidesSize tells the size of a candidate on a machine.
 func besidesSize(c *orient.Candidate, m render.Machine) string {
 	if m == render.OnSetter {
-		return "sintered " + sizeText(c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z)
+		return "sintered " + kit.SizeText(c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z)
 	}
-	return "green " + sizeText(c.GreenSize.X, c.GreenSize.Y, c.GreenSize.Z)
+	return "green " + kit.SizeText(c.GreenSize.X, c.GreenSize.Y, c.GreenSize.Z)
 }

@@ -27,7 +27,7 @@ func TestTwoCandidatesSideBySide(t *testing.T) {
 	if left, right := b.machines.scenes[0], b.machines.scenes[1]; left == right || left == nil || right == nil {
 		t.Error("the views do not show two candidates")
 	}
-	if got := b.machines.captions[1].text; !strings.HasSuffix(got, cardTitle(loaded)) {
+	if got := b.machines.captions[1].Text; !strings.HasSuffix(got, cardTitle(loaded)) {
 		t.Errorf("the right view is headed %q, want %q", got, cardTitle(loaded))
 	}
 	if got := b.why.table.titles; len(got) != 2 || !strings.HasPrefix(got[1], "no. ") {
@@ -58,7 +58,7 @@ func TestTheRightSideWalksAndTheMachineSwitches(t *testing.T) {
 		t.Error("the legend of the plate shows under two setters")
 	}
 	b.escape()
-	if b.machines.paired || b.machines.captions[0].text != machineTitles()[0] {
+	if b.machines.paired || b.machines.captions[0].Text != machineTitles()[0] {
 		t.Error("Esc does not bring both machines back")
 	}
 }

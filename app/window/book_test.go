@@ -14,6 +14,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 )
 
 // bookOf opens the firing book of a window with nothing on its desk.
@@ -62,7 +63,7 @@ func readFired(t *testing.T, k *bookWindow, shrinkage [3]float64) {
 		if err != nil || green == 0 {
 			t.Fatalf("length %d measured %g green (%v)", i, green, err)
 		}
-		row.sintered.SetText(plainNumber(math.Round(green*(1-shrinkage[i])*1e4) / 1e4))
+		row.sintered.SetText(kit.PlainNumber(math.Round(green*(1-shrinkage[i])*1e4) / 1e4))
 	}
 }
 
@@ -76,7 +77,7 @@ func (b *bench) enter(k *bookWindow, day string, shrinkage [3]float64) {
 	k.keepForm()
 	b.idle(k)
 	if k.page.entering {
-		b.t.Fatalf("the firing of %s is not kept: %s %s", day, k.form.report.text, k.board.Text("trouble"))
+		b.t.Fatalf("the firing of %s is not kept: %s %s", day, k.form.report.Text, k.board.Text("trouble"))
 	}
 }
 

@@ -3,6 +3,7 @@ package window
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"kilnpoise/app/window/kit"
 )
 
 // natural is the width of a cell that is as wide as what stands in it.
@@ -55,10 +56,10 @@ func (c *cells) share(objects []fyne.CanvasObject, width float32) []float32 {
 	return out
 }
 
-func (c *cells) heightAt(objects []fyne.CanvasObject, width float32) float32 {
+func (c *cells) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
 	var h float32
 	for i, w := range c.share(objects, width) {
-		h = max(h, heightOf(objects[i], w))
+		h = max(h, kit.HeightOf(objects[i], w))
 	}
 	return h
 }
@@ -69,7 +70,7 @@ func (c *cells) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	for i, w := range c.share(objects, size.Width) {
 		y, h := float32(0), size.Height
 		if c.middle {
-			h = heightOf(objects[i], w)
+			h = kit.HeightOf(objects[i], w)
 			y = (size.Height - h) / 2
 		}
 		objects[i].Move(fyne.NewPos(x, y))
@@ -99,5 +100,5 @@ func (c *cells) MinSize(objects []fyne.CanvasObject) fyne.Size {
 
 // under sets a small caption above a control.
 func under(caption string, o fyne.CanvasObject) *fyne.Container {
-	return newPile(1, newSmall(caption), o)
+	return kit.NewPile(1, kit.NewSmall(caption), o)
 }

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/render"
 )
 
@@ -26,7 +27,7 @@ type bookChart struct {
 var (
 	_ fyne.Tappable      = (*bookChart)(nil)
 	_ desktop.Cursorable = (*bookChart)(nil)
-	_ tall               = (*bookChart)(nil)
+	_ kit.Tall           = (*bookChart)(nil)
 )
 
 const bookChartHeight = 158
@@ -37,8 +38,8 @@ func newBookChart() *bookChart {
 	return c
 }
 
-// heightFor is the height of the chart, whatever the width.
-func (c *bookChart) heightFor(float32) float32 { return bookChartHeight }
+// HeightFor is the height of the chart, whatever the width.
+func (c *bookChart) HeightFor(float32) float32 { return bookChartHeight }
 
 // Set puts up a finished drawing.
 func (c *bookChart) Set(drawn *render.Chart) {
@@ -80,7 +81,7 @@ func (r *bookChartRenderer) Layout(size fyne.Size) {
 	changed := r.picture.Size().Width != size.Width
 	r.picture.Resize(size)
 	if changed {
-		call(r.chart.OnWidth)
+		kit.Call(r.chart.OnWidth)
 	}
 }
 

@@ -2,6 +2,7 @@ package window
 
 import (
 	"errors"
+	"kilnpoise/app/window/kit"
 	"math"
 	"strconv"
 	"strings"
@@ -31,7 +32,7 @@ func newBookEntry(width float32, hint string) *bookEntry {
 	e.ExtendBaseWidget(e)
 	e.Scroll = fyne.ScrollNone
 	e.SetPlaceHolder(hint)
-	e.OnSubmitted = func(string) { call(e.OnNext) }
+	e.OnSubmitted = func(string) { kit.Call(e.OnNext) }
 	return e
 }
 
@@ -46,7 +47,7 @@ func newBookText(hint string) *bookEntry {
 // TypedKey edits, or passes Esc on.
 func (e *bookEntry) TypedKey(k *fyne.KeyEvent) {
 	if k.Name == fyne.KeyEscape {
-		call(e.OnEscape)
+		kit.Call(e.OnEscape)
 		return
 	}
 	e.Entry.TypedKey(k)
@@ -70,7 +71,7 @@ func (e *bookEntry) AcceptsTab() bool { return false }
 // FocusGained asks to be seen.
 func (e *bookEntry) FocusGained() {
 	e.Entry.FocusGained()
-	call(e.OnFocus)
+	kit.Call(e.OnFocus)
 }
 
 // MinSize is as wide as was asked for.
@@ -100,7 +101,7 @@ func (e *bookEntry) Number() (float64, error) {
 func (e *bookEntry) SetNumber(v float64) {
 	e.given, e.written = v, ""
 	if v != 0 {
-		e.written = plainNumber(v)
+		e.written = kit.PlainNumber(v)
 	}
 	e.SetText(e.written)
 }

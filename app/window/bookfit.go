@@ -6,6 +6,7 @@ import (
 
 	"kilnpoise/app/book"
 	"kilnpoise/app/handover"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/process"
 )
@@ -57,7 +58,7 @@ func fitBook(ctx context.Context, firings []book.Firing, record process.Material
 	}
 	f.shrink, f.fitted = shrink, err == nil
 	if err != nil {
-		f.why = sentence(err)
+		f.why = kit.Sentence(err)
 	}
 	for i := len(firings) - 1; i >= 0 && known; i-- {
 		g := &firings[i]

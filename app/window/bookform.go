@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 )
@@ -37,17 +38,17 @@ type bookForm struct {
 	OnFocus func(fyne.Focusable)
 
 	box                                  *fyne.Container
-	scroll                               *scroller
-	title                                *prose
-	about, report                        *prose
+	scroll                               *kit.Scroller
+	title                                *kit.Prose
+	about, report                        *kit.Prose
 	date, run, part                      *bookEntry
-	material, furnace                    *escSelect
+	material, furnace                    *kit.EscSelect
 	greenMass, mass, greenVolume, volume *bookEntry
 	peak, remarks                        *bookEntry
 	readingRows, sagRows                 *fyne.Container
 	readings                             []*readingRow
 	sags                                 []*sagRow
-	keep, remove                         *escButton
+	keep, remove                         *kit.EscButton
 	host                                 rowHost
 	draft                                firingDraft
 	begun                                string
@@ -58,12 +59,12 @@ type bookForm struct {
 
 func newBookForm() *bookForm {
 	f := &bookForm{
-		title: newHeading(""), about: newSmall(""), report: newSmall(""), readingRows: newPile(6), sagRows: newPile(4),
+		title: kit.NewHeading(""), about: kit.NewSmall(""), report: kit.NewSmall(""), readingRows: kit.NewPile(6), sagRows: kit.NewPile(4),
 		date: newBookEntry(0, "year-month-day"), run: newBookEntry(0, "number, if you count them"), part: newBookEntry(0, "what came back"),
 		greenMass: newBookEntry(0, ""), mass: newBookEntry(0, ""), greenVolume: newBookEntry(0, ""), volume: newBookEntry(0, "if weighed in water"),
 		peak: newBookText("what the log says"), remarks: newBookText("what was seen"),
 	}
-	leave := func() { call(f.OnBack) }
+	leave := func() { kit.Call(f.OnBack) }
 	f.host = rowHost{
 		escape: leave, next: f.next, changed: f.changed, reveal: f.reveal,
 		oversize: func() [3]float64 { return f.draft.oversize(f.materialID()) },
@@ -73,17 +74,17 @@ func newBookForm() *bookForm {
 			}
 		},
 	}
-	f.material = newEscSelect(func(string) { f.rescale() }, leave)
-	f.furnace = newEscSelect(nil, leave)
-	f.keep = newEscButton("Keep it", f.doKeep, leave)
+	f.material = kit.NewEscSelect(func(string) { f.rescale() }, leave)
+	f.furnace = kit.NewEscSelect(nil, leave)
+	f.keep = kit.NewEscButton("Keep it", f.doKeep, leave)
 	f.keep.Importance = widget.HighImportance
-	f.remove = newEscButton("Remove this firing", func() {
+	f.remove = kit.NewEscButton("Remove this firing", func() {
 		if f.OnRemove != nil {
 			f.OnRemove(f.draft.firing.ID)
 		}
 	}, leave)
-	back := newEscButton("Back to the book", leave, leave)
-	f.scroll = newScroller(newPile(0, f.parts()...))
+	back := kit.NewEscButton("Back to the book", leave, leave)
+	f.scroll = kit.NewScroller(kit.NewPile(0, f.parts()...))
 	for _, e := range f.entries() {
 		f.host.tie(e, e, nil)
 	}
@@ -94,30 +95,30 @@ func newBookForm() *bookForm {
 			}
 		}
 	}
-	bottom := newPile(4, hairline(), f.report, newFlow(6, 4, f.keep, back, f.remove))
-	f.box = container.NewBorder(nil, newInset(0, 0, 0, 10, bottom), nil, nil, f.scroll)
+	bottom := kit.NewPile(4, kit.Hairline(), f.report, kit.NewFlow(6, 4, f.keep, back, f.remove))
+	f.box = container.NewBorder(nil, kit.NewInset(0, 0, 0, 10, bottom), nil, nil, f.scroll)
 	return f
 }
 
 // parts lists what stands in the form, from top to bottom.
 func (f *bookForm) parts() []fyne.CanvasObject {
-	leave := func() { call(f.OnBack) }
+	leave := func() { kit.Call(f.OnBack) }
 	more := func(label string, add func()) fyne.CanvasObject {
-		l := newLink(label, add)
-		l.OnKey = escapeKey(leave)
-		return newFlow(0, 0, l)
+		l := kit.NewLink(label, add)
+		l.OnKey = kit.EscapeKey(leave)
+		return kit.NewFlow(0, 0, l)
 	}
 	return []fyne.CanvasObject{
-		f.title, gap(2), f.about, gap(8),
-		newCells(10, []float32{120, 190, 0}, under("date of the firing", f.date), under("run of the furnace", f.run), under("part", f.part)), gap(6),
-		newCells(10, []float32{0, 0}, under("material", f.material), under("furnace", f.furnace)), gap(6),
+		f.title, kit.Gap(2), f.about, kit.Gap(8),
+		newCells(10, []float32{120, 190, 0}, under("date of the firing", f.date), under("run of the furnace", f.run), under("part", f.part)), kit.Gap(6),
+		newCells(10, []float32{0, 0}, under("material", f.material), under("furnace", f.furnace)), kit.Gap(6),
 		newCells(10, []float32{0, 0, 0, 0}, under("mass green, g", f.greenMass), under("mass sintered, g", f.mass),
-			under("volume green, cm³", f.greenVolume), under("volume sintered, cm³", f.volume)), gap(6),
-		newCells(10, []float32{0, 0}, under("peak of the furnace", f.peak), under("remarks", f.remarks)), gap(12),
-		newHeading("Lengths"), gap(2), newSmall(typeset(instrumentNote)), gap(6), readingTitles(), gap(2), f.readingRows,
-		more("One more length", f.moreReadings), gap(12),
-		newHeading("Beams of a creep coupon"), gap(2), newSmall("How far each beam has come down; sizes are of the sintered beam."), gap(4),
-		f.sagRows, more("One more beam", f.moreSags), gap(8),
+			under("volume green, cm³", f.greenVolume), under("volume sintered, cm³", f.volume)), kit.Gap(6),
+		newCells(10, []float32{0, 0}, under("peak of the furnace", f.peak), under("remarks", f.remarks)), kit.Gap(12),
+		kit.NewHeading("Lengths"), kit.Gap(2), kit.NewSmall(kit.Typeset(instrumentNote)), kit.Gap(6), readingTitles(), kit.Gap(2), f.readingRows,
+		more("One more length", f.moreReadings), kit.Gap(12),
+		kit.NewHeading("Beams of a creep coupon"), kit.Gap(2), kit.NewSmall("How far each beam has come down; sizes are of the sintered beam."), kit.Gap(4),
+		f.sagRows, more("One more beam", f.moreSags), kit.Gap(8),
 	}
 }
 
@@ -156,7 +157,7 @@ func (f *bookForm) Begin(d firingDraft) {
 	for _, s := range g.Sags {
 		f.addSag(s)
 	}
-	show(f.remove, g.ID != 0)
+	kit.SetVisible(f.remove, g.ID != 0)
 	f.filling = false
 	f.begun = f.texts()
 	f.report.SetText("")
@@ -256,8 +257,8 @@ func (f *bookForm) next(e *bookEntry) {
 // reveal scrolls until o is in view.
 func (f *bookForm) reveal(o fyne.CanvasObject) {
 	d := fyne.CurrentApp().Driver()
-	top := d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(f.scroll.column).Y
-	f.scroll.reveal(top, top+o.Size().Height)
+	top := d.AbsolutePositionForObject(o).Y - d.AbsolutePositionForObject(f.scroll.Column).Y
+	f.scroll.Reveal(top, top+o.Size().Height)
 }
 
 // texts are all that the user can change.

@@ -34,15 +34,15 @@ func TestBookSaysWhatItCannotRead(t *testing.T) {
 		tt.entry.SetText(tt.text)
 		k.keepForm()
 		b.idle(k)
-		if !k.page.entering || !strings.Contains(k.form.report.text, tt.want) {
-			t.Errorf("%s: the form says %q, want %q", tt.name, k.form.report.text, tt.want)
+		if !k.page.entering || !strings.Contains(k.form.report.Text, tt.want) {
+			t.Errorf("%s: the form says %q, want %q", tt.name, k.form.report.Text, tt.want)
 		}
 		tt.entry.SetText(was)
 	}
 	k.keepForm()
 	b.idle(k)
 	if k.page.entering || len(k.firings) != 1 {
-		t.Errorf("corrected, it is not kept: %s", k.form.report.text)
+		t.Errorf("corrected, it is not kept: %s", k.form.report.Text)
 	}
 }
 
@@ -104,7 +104,7 @@ func TestBookShortcutsReachThroughEntries(t *testing.T) {
 	press(fyne.KeyS)
 	b.idle(k)
 	if len(k.firings) != 1 {
-		t.Errorf("Ctrl+S does not keep it: %s", k.form.report.text)
+		t.Errorf("Ctrl+S does not keep it: %s", k.form.report.Text)
 	}
 	k.enterNew()
 	k.win.Canvas().Focus(k.form.part)

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient/furnace"
 )
 
@@ -24,7 +25,7 @@ func (f *bookForm) KeptAs(g book.Firing, sent string) {
 // SetBusy holds the buttons while the firing is being written.
 func (f *bookForm) SetBusy(on bool) {
 	f.busy = on
-	for _, b := range []*escButton{f.keep, f.remove} {
+	for _, b := range []*kit.EscButton{f.keep, f.remove} {
 		enable(b, !on)
 	}
 }
@@ -38,7 +39,7 @@ func (f *bookForm) doKeep() {
 		err = g.Check()
 	}
 	if err != nil {
-		f.Report(sentence(err))
+		f.Report(kit.Sentence(err))
 		return
 	}
 	f.Report("")
@@ -49,7 +50,7 @@ func (f *bookForm) doKeep() {
 
 // Report says something above the buttons.
 func (f *bookForm) Report(text string) {
-	f.report.color = colorWorse
+	f.report.Color = kit.ColorWorse
 	f.report.SetText(text)
 	f.box.Refresh()
 }

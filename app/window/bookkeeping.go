@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 )
 
 // keepForm keeps what is being entered.
@@ -47,10 +48,10 @@ func (b *bookWindow) keep(f book.Firing) {
 // tellKept says so, and offers to take a change back.
 func (b *bookWindow) tellKept(was, now book.Firing) {
 	if was.ID == 0 {
-		b.tell(markPasses, fmt.Sprintf("Firing %d is in the book.", now.ID))
+		b.tell(kit.MarkPasses, fmt.Sprintf("Firing %d is in the book.", now.ID))
 	} else {
 		was.Revision = now.Revision
-		b.tell(markPasses, fmt.Sprintf("Firing %d is changed.", now.ID), noticeAction{"Take it back", func() { b.changeBack(was) }})
+		b.tell(kit.MarkPasses, fmt.Sprintf("Firing %d is changed.", now.ID), noticeAction{"Take it back", func() { b.changeBack(was) }})
 	}
 }
 
@@ -66,7 +67,7 @@ func (b *bookWindow) leaveKept(now book.Firing, sent string) {
 
 // notKept says why the firing is not in the book; what was entered stays.
 func (b *bookWindow) notKept(f book.Firing, err error) {
-	b.form.Report("Not kept: " + lowerFirst(sentence(err)))
+	b.form.Report("Not kept: " + kit.LowerFirst(kit.Sentence(err)))
 	switch {
 	case errors.Is(err, book.ErrChanged):
 		b.failed(err, noticeAction{"Show theirs", func() { b.again(f.ID, b.begin) }}, noticeAction{"Keep mine over it", func() {
@@ -110,7 +111,7 @@ func (b *bookWindow) changeBack(was book.Firing) {
 			b.failed(err)
 			return
 		}
-		b.tell(markPasses, fmt.Sprintf("Firing %d is as it was.", was.ID))
+		b.tell(kit.MarkPasses, fmt.Sprintf("Firing %d is as it was.", was.ID))
 		b.reload()
 	})
 }
@@ -129,7 +130,7 @@ func (b *bookWindow) remove(id int64) {
 		if b.page.entering && b.form.draft.firing.ID == id {
 			b.closeForm()
 		}
-		b.tell(markNote, fmt.Sprintf("Firing %d is out of the book.", id), noticeAction{"Put it back", func() { b.putBack(gone) }})
+		b.tell(kit.MarkNote, fmt.Sprintf("Firing %d is out of the book.", id), noticeAction{"Put it back", func() { b.putBack(gone) }})
 		b.reload()
 	})
 }
@@ -143,7 +144,7 @@ func (b *bookWindow) putBack(gone book.Firing) {
 			b.failed(err, noticeAction{"Try again", func() { b.putBack(gone) }})
 			return
 		}
-		b.tell(markPasses, fmt.Sprintf("Firing %d is in the book again.", gone.ID))
+		b.tell(kit.MarkPasses, fmt.Sprintf("Firing %d is in the book again.", gone.ID))
 		b.reload()
 	})
 }

@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 )
 
 // bookList chooses material and furnace and lists their firings, the newest first.
@@ -19,12 +20,12 @@ type bookList struct {
 	OnExport func(all bool)
 
 	box                 *fyne.Container
-	material, furnace   *escSelect
-	enter               *escButton
+	material, furnace   *kit.EscSelect
+	enter               *kit.EscButton
 	rows                *firingList
-	scroll              *scroller
-	more                *link
-	empty, busy         *prose
+	scroll              *kit.Scroller
+	more                *kit.Link
+	empty, busy         *kit.Prose
 	materials, furnaces recordChoices
 	firings             []book.Firing
 	// all lists the old ones too.
@@ -32,38 +33,38 @@ type bookList struct {
 }
 
 func newBookList() *bookList {
-	l := &bookList{rows: newFiringList(), empty: newSmall(""), busy: newSmall("")}
-	escape := func() { call(l.OnEscape) }
-	l.material = newEscSelect(func(string) { l.picked(l.material, &l.materials, l.OnMaterial) }, escape)
-	l.furnace = newEscSelect(func(string) { l.picked(l.furnace, &l.furnaces, l.OnFurnace) }, escape)
-	l.enter = newEscButton("A part has come back", func() { call(l.OnNew) }, escape)
+	l := &bookList{rows: newFiringList(), empty: kit.NewSmall(""), busy: kit.NewSmall("")}
+	escape := func() { kit.Call(l.OnEscape) }
+	l.material = kit.NewEscSelect(func(string) { l.picked(l.material, &l.materials, l.OnMaterial) }, escape)
+	l.furnace = kit.NewEscSelect(func(string) { l.picked(l.furnace, &l.furnaces, l.OnFurnace) }, escape)
+	l.enter = kit.NewEscButton("A part has come back", func() { kit.Call(l.OnNew) }, escape)
 	l.enter.Importance = widget.HighImportance
 	l.rows.OnEscape = escape
-	l.more = newLink("", func() { l.all = true; l.fill() })
+	l.more = kit.NewLink("", func() { l.all = true; l.fill() })
 	l.more.Hide()
-	export := func(label string, all bool) *link {
-		return newLink(label, func() {
+	export := func(label string, all bool) *kit.Link {
+		return kit.NewLink(label, func() {
 			if l.OnExport != nil {
 				l.OnExport(all)
 			}
 		})
 	}
-	out, whole, in := export("Export as CSV", false), export("Export all", true), newLink("Import CSV", func() { call(l.OnImport) })
-	for _, k := range []*link{l.more, out, whole, in} {
-		k.OnKey = escapeKey(escape)
+	out, whole, in := export("Export as CSV", false), export("Export all", true), kit.NewLink("Import CSV", func() { kit.Call(l.OnImport) })
+	for _, k := range []*kit.Link{l.more, out, whole, in} {
+		k.OnKey = kit.EscapeKey(escape)
 	}
-	l.scroll = newScroller(newPile(0, l.empty, l.rows, newFlow(0, 0, l.more)))
-	l.rows.OnReveal = l.scroll.reveal
-	name := func(text string) *prose { return newProse(roleBody, theme.ColorNameForeground, text) }
-	top := newPile(4, newMiddleCells(6, []float32{58, 0}, name("Material"), l.material), newMiddleCells(6, []float32{58, 0}, name("Furnace"), l.furnace),
-		gap(4), l.enter, gap(2), hairline())
-	bottom := newPile(2, hairline(), l.busy, newFlow(4, 0, out, whole, in), newSmall(bookKeys()))
+	l.scroll = kit.NewScroller(kit.NewPile(0, l.empty, l.rows, kit.NewFlow(0, 0, l.more)))
+	l.rows.OnReveal = l.scroll.Reveal
+	name := func(text string) *kit.Prose { return kit.NewProse(kit.RoleBody, theme.ColorNameForeground, text) }
+	top := kit.NewPile(4, newMiddleCells(6, []float32{58, 0}, name("Material"), l.material), newMiddleCells(6, []float32{58, 0}, name("Furnace"), l.furnace),
+		kit.Gap(4), l.enter, kit.Gap(2), kit.Hairline())
+	bottom := kit.NewPile(2, kit.Hairline(), l.busy, kit.NewFlow(4, 0, out, whole, in), kit.NewSmall(bookKeys()))
 	l.box = container.NewBorder(top, bottom, nil, nil, l.scroll)
 	return l
 }
 
 // picked passes a choice on.
-func (l *bookList) picked(s *escSelect, from *recordChoices, tell func(string)) {
+func (l *bookList) picked(s *kit.EscSelect, from *recordChoices, tell func(string)) {
 	if i := s.SelectedIndex(); !l.setting && i >= 0 && i < len(from.ids) && tell != nil {
 		tell(from.ids[i])
 	}
@@ -104,10 +105,10 @@ func (l *bookList) fill() {
 	var lines []firingLine
 	for i := len(l.firings) - 1; i >= from; i-- {
 		f := &l.firings[i]
-		line := firingLine{id: f.ID, title: firingTitle(f), kind: markNote}
+		line := firingLine{id: f.ID, title: firingTitle(f), kind: kit.MarkNote}
 		var complete bool
 		if line.about, complete = firingState(f); complete {
-			line.kind = markPasses
+			line.kind = kit.MarkPasses
 		}
 		lines = append(lines, line)
 	}
@@ -116,8 +117,8 @@ func (l *bookList) fill() {
 	if len(lines) == 0 {
 		l.empty.SetText("No firing of this material in this furnace is in the book.")
 	}
-	show(l.empty, len(lines) == 0)
+	kit.SetVisible(l.empty, len(lines) == 0)
 	l.more.SetText(fmt.Sprintf("List the %d before too", from))
-	show(l.more, from > 0)
+	kit.SetVisible(l.more, from > 0)
 	l.scroll.Reflow()
 }

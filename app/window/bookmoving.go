@@ -13,6 +13,7 @@ import (
 	"fyne.io/fyne/v2/storage"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 )
 
@@ -55,7 +56,7 @@ func (b *bookWindow) exportTo(path string, all bool) {
 		}
 		return mesh.WriteFileWhole(path, func(w io.Writer) error { return book.Export(w, firings) })
 	}, func() {
-		b.tell(markPasses, fmt.Sprintf("%s written to %s.", plural(len(firings), "firing"), path))
+		b.tell(kit.MarkPasses, fmt.Sprintf("%s written to %s.", kit.Plural(len(firings), "firing"), path))
 	})
 }
 
@@ -74,7 +75,7 @@ func (b *bookWindow) importFrom(path string) {
 		}
 		return nil
 	}, func() {
-		b.tell(markPasses, b.importLine(added, known))
+		b.tell(kit.MarkPasses, b.importLine(added, known))
 		b.reload()
 	})
 }
@@ -82,7 +83,7 @@ func (b *bookWindow) importFrom(path string) {
 // importLine says what came in, and turns to it where the firings shown have none of
 // it.
 func (b *bookWindow) importLine(added []book.Firing, known []string) string {
-	text := plural(len(added), "firing") + " read in"
+	text := kit.Plural(len(added), "firing") + " read in"
 	if len(known) > 0 {
 		text += fmt.Sprintf(", %d already in the book passed over", len(known))
 	}
@@ -105,7 +106,7 @@ func (b *bookWindow) importLine(added []book.Firing, known []string) string {
 // window's program.
 func (b *bookWindow) move(doing string, work func(context.Context, *book.Book) error, done func()) {
 	if b.moving.running() {
-		b.tell(markNote, "Another table is still being written or read; try again when it is done.")
+		b.tell(kit.MarkNote, "Another table is still being written or read; try again when it is done.")
 		return
 	}
 	ctx, ticket := b.moving.begin(b.main.ctx)

@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/widget"
+	"kilnpoise/app/window/kit"
 )
 
 // bookPage sets the list of firings left, and right what follows from them or what
@@ -40,11 +41,11 @@ func (p *bookPage) Take(on bool) {
 }
 
 // CreateRenderer makes the renderer.
-func (p *bookPage) CreateRenderer() fyne.WidgetRenderer { return &bookPageRenderer{p, hairline()} }
+func (p *bookPage) CreateRenderer() fyne.WidgetRenderer { return &bookPageRenderer{p, kit.Hairline()} }
 
 type bookPageRenderer struct {
 	page *bookPage
-	side *rule
+	side *kit.Rule
 }
 
 const (
@@ -58,16 +59,16 @@ func (r *bookPageRenderer) Layout(size fyne.Size) {
 	p := r.page
 	inner := size.Width - 2*bookMargin
 	y := float32(12)
-	show(p.board.box, len(p.board.notices) > 0)
+	kit.SetVisible(p.board.box, len(p.board.notices) > 0)
 	if len(p.board.notices) > 0 {
-		h := heightOf(p.board.box, inner)
+		h := kit.HeightOf(p.board.box, inner)
 		p.board.box.Move(fyne.NewPos(bookMargin, y))
 		p.board.box.Resize(fyne.NewSize(inner, h))
 		y += h + 10
 	}
 	height := size.Height - y - 10
 	place := func(o fyne.CanvasObject, x, width float32, visible bool) {
-		show(o, visible)
+		kit.SetVisible(o, visible)
 		o.Move(fyne.NewPos(x, y))
 		o.Resize(fyne.NewSize(width, height))
 	}

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient/process"
 )
 
@@ -26,7 +27,7 @@ type rowHost struct {
 func (h *rowHost) tie(e *bookEntry, row fyne.CanvasObject, changed func()) {
 	e.OnEscape, e.OnNext = h.escape, func() { h.next(e) }
 	e.OnFocus = func() { h.reveal(row) }
-	e.OnChanged = func(string) { call(changed) }
+	e.OnChanged = func(string) { kit.Call(changed) }
 }
 
 // readingRow takes one length: what was wanted and what was read, green and
@@ -38,9 +39,9 @@ type readingRow struct {
 	way readingWay
 
 	name, greenWanted, green, wanted, sintered, sure *bookEntry
-	direction, by                                    *escSelect
-	words                                            *prose
-	across, leave, remove                            *link
+	direction, by                                    *kit.EscSelect
+	words                                            *kit.Prose
+	across, leave, remove                            *kit.Link
 	box                                              *fyne.Container
 
 	faces   process.Across
@@ -58,26 +59,26 @@ func readingColumns() []float32 { return []float32{0, 128, 72, 76, 72, 76, 116, 
 func readingTitles() *fyne.Container {
 	var titles []fyne.CanvasObject
 	for _, t := range []string{"length", "direction", "green nominal", "green read", "sintered nominal", "sintered read", "read by", "±, mm"} {
-		titles = append(titles, newSmall(t))
+		titles = append(titles, kit.NewSmall(t))
 	}
 	return newCells(6, readingColumns(), titles...)
 }
 
 func newReadingRow(host *rowHost, r book.Reading, removed func(*readingRow)) *readingRow {
-	row := &readingRow{host: host, was: r, faces: r.Across, leftOut: r.LeftOut, setting: true, words: newSmall("")}
+	row := &readingRow{host: host, was: r, faces: r.Across, leftOut: r.LeftOut, setting: true, words: kit.NewSmall("")}
 	row.name = newBookEntry(0, "what was measured")
 	for _, e := range []**bookEntry{&row.greenWanted, &row.green, &row.wanted, &row.sintered, &row.sure} {
 		*e = newBookEntry(0, "")
 	}
-	row.direction = newEscSelect(func(string) { row.turned() }, host.escape)
-	row.by = newEscSelect(func(string) { row.changedInstrument() }, host.escape)
-	row.across = newLink("", func() { row.faces = process.Faces + process.Points - row.faces; row.rescale(); row.changed() })
-	row.leave = newLink("", func() { row.leftOut = !row.leftOut; row.changed() })
-	row.remove = newLink("Remove", func() { removed(row) })
-	for _, l := range []*link{row.across, row.leave, row.remove} {
-		l.OnKey = escapeKey(host.escape)
+	row.direction = kit.NewEscSelect(func(string) { row.turned() }, host.escape)
+	row.by = kit.NewEscSelect(func(string) { row.changedInstrument() }, host.escape)
+	row.across = kit.NewLink("", func() { row.faces = process.Faces + process.Points - row.faces; row.rescale(); row.changed() })
+	row.leave = kit.NewLink("", func() { row.leftOut = !row.leftOut; row.changed() })
+	row.remove = kit.NewLink("Remove", func() { removed(row) })
+	for _, l := range []*kit.Link{row.across, row.leave, row.remove} {
+		l.OnKey = kit.EscapeKey(host.escape)
 	}
-	row.box = newPile(2,
+	row.box = kit.NewPile(2,
 		newCells(6, readingColumns(), row.name, row.direction, row.greenWanted, row.green, row.wanted, row.sintered, row.by, row.sure),
 		newMiddleCells(6, []float32{0, natural, natural, natural}, row.words, row.across, row.leave, row.remove))
 	for _, e := range row.entries() {

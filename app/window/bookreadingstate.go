@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient/process"
 )
 
@@ -16,7 +17,7 @@ func (row *readingRow) follows() string {
 	if err != nil || v <= 0 || math.IsNaN(factor) {
 		return ""
 	}
-	return plainNumber(math.Round(v*factor*1000) / 1000)
+	return kit.PlainNumber(math.Round(v*factor*1000) / 1000)
 }
 
 // rescale lets the green length follow, unless the user has put another there.
@@ -37,11 +38,11 @@ func (row *readingRow) changed() {
 		return
 	}
 	width := row.words.Size().Width
-	high := heightOf(row.words, width)
+	high := kit.HeightOf(row.words, width)
 	text, fault := row.state()
-	row.words.color = colorSoftInk
+	row.words.Color = kit.ColorSoftInk
 	if fault {
-		row.words.color = colorWorse
+		row.words.Color = kit.ColorWorse
 	}
 	row.words.SetText(text)
 	row.words.Refresh()
@@ -49,31 +50,31 @@ func (row *readingRow) changed() {
 		row.box.Objects[1].Refresh()
 		width = row.words.Size().Width
 	}
-	if heightOf(row.words, width) != high {
-		call(row.host.changed)
+	if kit.HeightOf(row.words, width) != high {
+		kit.Call(row.host.changed)
 	}
 }
 
 // setLinks says what the links of the row do now, and reports whether that is new.
 func (row *readingRow) setLinks() bool {
-	across, leave, shown := row.across.text, row.leave.text, row.across.Visible()
+	across, leave, shown := row.across.Text, row.leave.Text, row.across.Visible()
 	row.across.SetText("between faces")
 	if row.faces == process.Points {
 		row.across.SetText("between points")
 	}
-	show(row.across, axisOf(row.way.print) < 0) // along an axis they are the same
+	kit.SetVisible(row.across, axisOf(row.way.print) < 0) // along an axis they are the same
 	row.leave.SetText("Leave it out")
 	if row.leftOut {
 		row.leave.SetText("Count it again")
 	}
-	return across != row.across.text || leave != row.leave.text || shown != row.across.Visible()
+	return across != row.across.Text || leave != row.leave.Text || shown != row.across.Visible()
 }
 
 // state says in words what the row has, and whether something is wrong with it.
 func (row *readingRow) state() (text string, fault bool) {
 	r, err := row.Reading()
 	if err != nil {
-		return sentence(err), true
+		return kit.Sentence(err), true
 	}
 	where := "along " + row.way.along()
 	if row.leftOut {
@@ -85,9 +86,9 @@ func (row *readingRow) state() (text string, fault bool) {
 			Direction: r.PrintDirection, Across: r.Across, GreenMM: r.GreenMM, SinteredMM: r.SinteredMM, GreenErrorMM: r.ErrorMM, SinteredErrorMM: r.ErrorMM,
 		}
 		if err := probe.Check(); err != nil {
-			return sentence(err), true
+			return kit.Sentence(err), true
 		}
-		return fmt.Sprintf("Shrank by %.2f%s%% %s.", 100*probe.ShrinkageSeen(), nbsp, where), false
+		return fmt.Sprintf("Shrank by %.2f%s%% %s.", 100*probe.ShrinkageSeen(), kit.NBSP, where), false
 	case r.GreenMM > 0:
 		return "Sintered still to come, " + where + ".", false
 	case r.SinteredMM > 0:

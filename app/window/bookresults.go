@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 )
 
 // bookResults shows what follows from the firings: the shrinkage of each axis with
@@ -23,27 +24,27 @@ type bookResults struct {
 
 	box    *fyne.Container
 	column *fyne.Container
-	scroll *scroller
+	scroll *kit.Scroller
 	charts [3]*bookChart
-	take   *escButton
-	why    *prose
+	take   *kit.EscButton
+	why    *kit.Prose
 	// others are the materials and furnaces besides that have firings.
 	others   []book.Pair
 	pairName func(book.Pair) string
 }
 
 func newBookResults() *bookResults {
-	r := &bookResults{column: newPile(0), why: newSmall("")}
+	r := &bookResults{column: kit.NewPile(0), why: kit.NewSmall("")}
 	for k := range r.charts {
 		r.charts[k] = newBookChart()
 	}
-	r.scroll = newScroller(r.column)
-	escape := func() { call(r.OnEscape) }
-	r.take = newEscButton("Take over into my record…", func() { call(r.OnTake) }, escape)
+	r.scroll = kit.NewScroller(r.column)
+	escape := func() { kit.Call(r.OnEscape) }
+	r.take = kit.NewEscButton("Take over into my record…", func() { kit.Call(r.OnTake) }, escape)
 	r.take.Importance = widget.HighImportance
 	r.take.Disable()
 	bottom := newMiddleCells(10, []float32{natural, 0}, r.take, r.why)
-	r.box = container.NewBorder(nil, newInset(0, 6, 0, 0, bottom), nil, nil, r.scroll)
+	r.box = container.NewBorder(nil, kit.NewInset(0, 6, 0, 0, bottom), nil, nil, r.scroll)
 	return r
 }
 
@@ -62,14 +63,14 @@ func (r *bookResults) Set(f *bookFit) {
 	var out []fyne.CanvasObject
 	switch {
 	case len(f.firings) == 0:
-		out = append(out, newHeading("No firing yet"), gap(4), newBody(emptyBook), gap(10))
+		out = append(out, kit.NewHeading("No firing yet"), kit.Gap(4), kit.NewBody(emptyBook), kit.Gap(10))
 		out = append(out, r.elsewhere()...)
 	case !f.fitted:
-		out = append(out, newHeading("Shrinkage"), gap(4), newBody(f.why), gap(10))
+		out = append(out, kit.NewHeading("Shrinkage"), kit.Gap(4), kit.NewBody(f.why), kit.Gap(10))
 	default:
-		out = append(out, newHeading("Shrinkage"), gap(2), newSmall(fitLine(&f.shrink)), gap(8))
+		out = append(out, kit.NewHeading("Shrinkage"), kit.Gap(2), kit.NewSmall(fitLine(&f.shrink)), kit.Gap(8))
 		out = append(out, r.axes(f)...)
-		out = append(out, newSmall(chartNote), gap(12))
+		out = append(out, kit.NewSmall(chartNote), kit.Gap(12))
 		out = append(out, r.outliers(f)...)
 		out = append(out, noted("What to mind", fullStops(f.shrink.Remarks))...)
 	}
@@ -90,16 +91,16 @@ const emptyBook = "When a part comes back from the furnace, enter what it measur
 func (r *bookResults) elsewhere() []fyne.CanvasObject {
 	var out []fyne.CanvasObject
 	for _, p := range r.others {
-		l := newLink(r.pairName(p)+": "+plural(p.Firings, "firing"), func() {
+		l := kit.NewLink(r.pairName(p)+": "+kit.Plural(p.Firings, "firing"), func() {
 			if r.OnPair != nil {
 				r.OnPair(p.Material, p.Furnace)
 			}
 		})
-		l.OnKey = escapeKey(func() { call(r.OnEscape) })
-		out = append(out, newFlow(0, 0, l))
+		l.OnKey = kit.EscapeKey(func() { kit.Call(r.OnEscape) })
+		out = append(out, kit.NewFlow(0, 0, l))
 	}
 	if len(out) > 0 {
-		out = append([]fyne.CanvasObject{newBody("The book has firings of:"), gap(2)}, out...)
+		out = append([]fyne.CanvasObject{kit.NewBody("The book has firings of:"), kit.Gap(2)}, out...)
 	}
 	return out
 }
@@ -131,17 +132,17 @@ func (r *bookResults) axes(f *bookFit) []fyne.CanvasObject {
 		}
 		title := "XYZ"[k : k+1]
 		if a.Known {
-			title += ":" + nbsp + percent(a.Shrinkage, 2)
+			title += ":" + kit.NBSP + percent(a.Shrinkage, 2)
 		}
-		words := newPile(1, newHeading(typeset(title)))
+		words := kit.NewPile(1, kit.NewHeading(kit.Typeset(title)))
 		for _, l := range axisLines(a, f.shrink.Confidence, record) {
-			words.Add(newSmall(typeset(upperFirst(l))))
+			words.Add(kit.NewSmall(kit.Typeset(kit.UpperFirst(l))))
 		}
 		if !a.Known {
-			out = append(out, words, gap(10))
+			out = append(out, words, kit.Gap(10))
 			continue
 		}
-		out = append(out, newCells(14, []float32{axisWords, 0}, words, r.charts[k]), gap(10))
+		out = append(out, newCells(14, []float32{axisWords, 0}, words, r.charts[k]), kit.Gap(10))
 	}
 	return out
 }
@@ -151,21 +152,21 @@ func (r *bookResults) outliers(f *bookFit) []fyne.CanvasObject {
 	if len(f.shrink.Outliers) == 0 {
 		return nil
 	}
-	out := []fyne.CanvasObject{newHeading("What lies off"), gap(4)}
+	out := []fyne.CanvasObject{kit.NewHeading("What lies off"), kit.Gap(4)}
 	for _, o := range f.shrink.Outliers {
-		out = append(out, newItem(newMark(markNote), newBody(typeset(fullStop(upperFirst(o.Text()))))))
+		out = append(out, kit.NewItem(kit.NewMark(kit.MarkNote), kit.NewBody(kit.Typeset(kit.FullStop(kit.UpperFirst(o.Text()))))))
 		if id := f.firingOf(o); id != 0 {
-			l := newLink("Open the firing", func() {
+			l := kit.NewLink("Open the firing", func() {
 				if r.OnFiring != nil {
 					r.OnFiring(id)
 				}
 			})
-			l.OnKey = escapeKey(func() { call(r.OnEscape) })
-			out = append(out, newInset(14, 0, 0, 0, newFlow(0, 0, l)))
+			l.OnKey = kit.EscapeKey(func() { kit.Call(r.OnEscape) })
+			out = append(out, kit.NewInset(14, 0, 0, 0, kit.NewFlow(0, 0, l)))
 		}
-		out = append(out, gap(5))
+		out = append(out, kit.Gap(5))
 	}
-	return append(out, newSmall("Nothing is left out by itself. Where you know that it was a slip, leave the length out of the fit in its firing."), gap(12))
+	return append(out, kit.NewSmall("Nothing is left out by itself. Where you know that it was a slip, leave the length out of the fit in its firing."), kit.Gap(12))
 }
 
 // noted lists sentences under a heading; nothing where there are none.
@@ -173,11 +174,11 @@ func noted(title string, lines []string) []fyne.CanvasObject {
 	if len(lines) == 0 {
 		return nil
 	}
-	out := []fyne.CanvasObject{newHeading(title), gap(4)}
+	out := []fyne.CanvasObject{kit.NewHeading(title), kit.Gap(4)}
 	for _, l := range lines {
-		out = append(out, newItem(newMark(markNote), newBody(typeset(l))), gap(5))
+		out = append(out, kit.NewItem(kit.NewMark(kit.MarkNote), kit.NewBody(kit.Typeset(l))), kit.Gap(5))
 	}
-	return append(out, gap(7))
+	return append(out, kit.Gap(7))
 }
 
 // mostWeighed is how many density checks are shown.
@@ -188,24 +189,24 @@ func (r *bookResults) densities(f *bookFit) []fyne.CanvasObject {
 	if len(f.density) == 0 {
 		return nil
 	}
-	out := []fyne.CanvasObject{newHeading("Density"), gap(4)}
+	out := []fyne.CanvasObject{kit.NewHeading("Density"), kit.Gap(4)}
 	for i := range f.density {
 		if i == mostWeighed {
-			out = append(out, newSmall(fmt.Sprintf("And %d older ones.", len(f.density)-i)), gap(5))
+			out = append(out, kit.NewSmall(fmt.Sprintf("And %d older ones.", len(f.density)-i)), kit.Gap(5))
 			break
 		}
 		w := &f.density[i]
 		if len(w.check.Remarks) == 0 {
-			out = append(out, newItem(newDash(), newBody(densityText(densityLine(w)))), gap(5))
+			out = append(out, kit.NewItem(kit.NewDash(), kit.NewBody(densityText(densityLine(w)))), kit.Gap(5))
 			continue
 		}
-		out = append(out, newItem(newMark(markNote), newBody(densityText(densityLine(w)))))
+		out = append(out, kit.NewItem(kit.NewMark(kit.MarkNote), kit.NewBody(densityText(densityLine(w)))))
 		for _, t := range fullStops(w.check.Remarks) {
-			out = append(out, newInset(18, 0, 0, 0, newSmall(densityText(t))))
+			out = append(out, kit.NewInset(18, 0, 0, 0, kit.NewSmall(densityText(t))))
 		}
-		out = append(out, gap(5))
+		out = append(out, kit.Gap(5))
 	}
-	return append(out, gap(7))
+	return append(out, kit.Gap(7))
 }
 
 // coupons shows what the beams of the book fit to.
@@ -213,13 +214,13 @@ func (r *bookResults) coupons(f *bookFit) []fyne.CanvasObject {
 	if len(f.beams) == 0 {
 		return nil
 	}
-	out := []fyne.CanvasObject{newHeading("Sag of coupons"), gap(4)}
+	out := []fyne.CanvasObject{kit.NewHeading("Sag of coupons"), kit.Gap(4)}
 	for _, l := range f.sagLines() {
-		out = append(out, newItem(newDash(), newBody(typeset(l))), gap(5))
+		out = append(out, kit.NewItem(kit.NewDash(), kit.NewBody(kit.Typeset(l))), kit.Gap(5))
 	}
 	if f.sagWhy == nil && f.known {
-		take := newEscButton("Take the sag over…", func() { call(r.OnSag) }, func() { call(r.OnEscape) })
-		out = append(out, newFlow(0, 0, take))
+		take := kit.NewEscButton("Take the sag over…", func() { kit.Call(r.OnSag) }, func() { kit.Call(r.OnEscape) })
+		out = append(out, kit.NewFlow(0, 0, take))
 	}
-	return append(out, gap(12))
+	return append(out, kit.Gap(12))
 }

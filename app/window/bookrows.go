@@ -2,6 +2,7 @@ package window
 
 import (
 	"image/color"
+	"kilnpoise/app/window/kit"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -14,7 +15,7 @@ import (
 type firingLine struct {
 	id           int64
 	title, about string
-	kind         markKind
+	kind         kit.MarkKind
 }
 
 // firingList lists firings, the newest first. It is one stop of the Tab key; the
@@ -36,7 +37,7 @@ type firingList struct {
 var (
 	_ fyne.Tappable  = (*firingList)(nil)
 	_ fyne.Focusable = (*firingList)(nil)
-	_ tall           = (*firingList)(nil)
+	_ kit.Tall       = (*firingList)(nil)
 )
 
 func newFiringList() *firingList {
@@ -56,9 +57,9 @@ func (l *firingList) Set(lines []firingLine) {
 		if f.id == was {
 			l.current = i
 		}
-		title := newProse(roleStrong, theme.ColorNameForeground, f.title)
-		words := newPile(0, newItem(newMark(f.kind), title), newInset(18, 0, 0, 0, newSmall(f.about)))
-		l.rows = append(l.rows, newInset(8, 5, 6, 5, words))
+		title := kit.NewProse(kit.RoleStrong, theme.ColorNameForeground, f.title)
+		words := kit.NewPile(0, kit.NewItem(kit.NewMark(f.kind), title), kit.NewInset(18, 0, 0, 0, kit.NewSmall(f.about)))
+		l.rows = append(l.rows, kit.NewInset(8, 5, 6, 5, words))
 		ground := canvas.NewRectangle(color.Transparent)
 		ground.CornerRadius = 3
 		l.grounds = append(l.grounds, ground)
@@ -66,10 +67,10 @@ func (l *firingList) Set(lines []firingLine) {
 	l.Refresh()
 }
 
-func (l *firingList) heightFor(width float32) float32 {
+func (l *firingList) HeightFor(width float32) float32 {
 	var h float32
 	for _, r := range l.rows {
-		h += heightOf(r, width)
+		h += kit.HeightOf(r, width)
 	}
 	return h
 }
@@ -108,7 +109,7 @@ func (l *firingList) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeyDelete:
 		l.tell(l.OnRemove)
 	case fyne.KeyEscape:
-		call(l.OnEscape)
+		kit.Call(l.OnEscape)
 	}
 }
 
@@ -142,7 +143,7 @@ func (r *firingListRenderer) MinSize() fyne.Size { return fyne.NewSize(120, 1) }
 func (r *firingListRenderer) Layout(size fyne.Size) {
 	var y float32
 	for i, row := range r.list.rows {
-		h := heightOf(row, size.Width)
+		h := kit.HeightOf(row, size.Width)
 		row.Move(fyne.NewPos(0, y))
 		row.Resize(fyne.NewSize(size.Width, h))
 		r.list.grounds[i].Move(fyne.NewPos(0, y))
@@ -155,7 +156,7 @@ func (r *firingListRenderer) Refresh() {
 	for i, g := range r.list.grounds {
 		g.FillColor, g.StrokeColor, g.StrokeWidth = color.Transparent, color.Transparent, 0
 		if r.list.focused && i == r.list.current {
-			g.FillColor, g.StrokeColor, g.StrokeWidth = themed(theme.ColorNameHover), themed(theme.ColorNamePrimary), 1.5
+			g.FillColor, g.StrokeColor, g.StrokeWidth = kit.Themed(theme.ColorNameHover), kit.Themed(theme.ColorNamePrimary), 1.5
 		}
 		g.Refresh()
 	}

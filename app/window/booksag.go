@@ -7,33 +7,34 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 )
 
 // sagRow takes what one beam of a creep coupon came down.
 type sagRow struct {
-	hold                  *escSelect
+	hold                  *kit.EscSelect
 	span, thickness, drop *bookEntry
-	remove                *link
+	remove                *kit.Link
 	box                   *fyne.Container
 }
 
 func sagColumns() []float32 { return []float32{150, 84, 84, 84, natural, 0} }
 
 func sagTitles() *fyne.Container {
-	return newCells(6, sagColumns(), newSmall("beam"), newSmall("span, mm"), newSmall("thick, mm"), newSmall("sag, mm"), newSmall(""), newSmall(""))
+	return newCells(6, sagColumns(), kit.NewSmall("beam"), kit.NewSmall("span, mm"), kit.NewSmall("thick, mm"), kit.NewSmall("sag, mm"), kit.NewSmall(""), kit.NewSmall(""))
 }
 
 func newSagRow(host *rowHost, s book.Sag, removed func(*sagRow)) *sagRow {
 	row := &sagRow{span: newBookEntry(0, ""), thickness: newBookEntry(0, ""), drop: newBookEntry(0, "")}
-	row.hold = newEscSelect(nil, host.escape)
+	row.hold = kit.NewEscSelect(nil, host.escape)
 	row.hold.Options = holdNames()
 	row.hold.SetSelectedIndex(int(s.Hold))
-	row.remove = newLink("Remove", func() { removed(row) })
-	row.remove.OnKey = escapeKey(host.escape)
+	row.remove = kit.NewLink("Remove", func() { removed(row) })
+	row.remove.OnKey = kit.EscapeKey(host.escape)
 	row.span.SetNumber(s.SpanMM)
 	row.thickness.SetNumber(s.ThicknessMM)
 	row.drop.SetNumber(s.SagMM)
-	row.box = newMiddleCells(6, sagColumns(), row.hold, row.span, row.thickness, row.drop, row.remove, newProse(roleSmall, theme.ColorNameForeground, ""))
+	row.box = newMiddleCells(6, sagColumns(), row.hold, row.span, row.thickness, row.drop, row.remove, kit.NewProse(kit.RoleSmall, theme.ColorNameForeground, ""))
 	for _, e := range row.entries() {
 		host.tie(e, row.box, nil)
 	}

@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient/process"
 )
 
@@ -31,23 +32,23 @@ type takeOver struct {
 
 	box    *fyne.Container
 	column *fyne.Container
-	scroll *scroller
+	scroll *kit.Scroller
 	note   *bookEntry
-	keep   *escButton
+	keep   *kit.EscButton
 	what   taken
 }
 
 func newTakeOver() *takeOver {
-	t := &takeOver{column: newPile(0)}
-	leave := func() { call(t.OnBack) }
+	t := &takeOver{column: kit.NewPile(0)}
+	leave := func() { kit.Call(t.OnBack) }
 	t.note = newBookEntry(0, "such as the number of the furnace’s service")
 	t.note.OnEscape = leave
-	t.scroll = newScroller(t.column)
-	t.keep = newEscButton("Keep in my records", t.doKeep, leave)
+	t.scroll = kit.NewScroller(t.column)
+	t.keep = kit.NewEscButton("Keep in my records", t.doKeep, leave)
 	t.keep.Importance = widget.HighImportance
 	t.note.OnNext = t.doKeep
-	back := newEscButton("Back to the firings", leave, leave)
-	t.box = container.NewBorder(nil, newInset(0, 6, 0, 0, newFlow(6, 4, t.keep, back)), nil, nil, t.scroll)
+	back := kit.NewEscButton("Back to the firings", leave, leave)
+	t.box = container.NewBorder(nil, kit.NewInset(0, 6, 0, 0, kit.NewFlow(6, 4, t.keep, back)), nil, nil, t.scroll)
 	return t
 }
 
@@ -57,20 +58,22 @@ func takeColumns() []float32 { return []float32{130, 92, 92, 0} }
 func (t *takeOver) Begin(what taken) {
 	t.what = what
 	t.note.SetText("")
-	strong := func(text string) fyne.CanvasObject { return newProse(roleStrong, theme.ColorNameForeground, text) }
-	out := []fyne.CanvasObject{newHeading(what.title), gap(4), newBody(what.intro), gap(10)}
+	strong := func(text string) fyne.CanvasObject {
+		return kit.NewProse(kit.RoleStrong, theme.ColorNameForeground, text)
+	}
+	out := []fyne.CanvasObject{kit.NewHeading(what.title), kit.Gap(4), kit.NewBody(what.intro), kit.Gap(10)}
 	if len(what.rows) > 0 {
-		out = append(out, newCells(10, takeColumns(), newSmall(""), newSmall("now"), newSmall("by the book"), newSmall("")), gap(2))
+		out = append(out, newCells(10, takeColumns(), kit.NewSmall(""), kit.NewSmall("now"), kit.NewSmall("by the book"), kit.NewSmall("")), kit.Gap(2))
 	}
 	for _, r := range what.rows {
-		out = append(out, newCells(10, takeColumns(), newBody(typeset(r.label)), newBody(typeset(r.old)), strong(typeset(r.now)), newSmall(typeset(r.about))), gap(4))
+		out = append(out, newCells(10, takeColumns(), kit.NewBody(kit.Typeset(r.label)), kit.NewBody(kit.Typeset(r.old)), strong(kit.Typeset(r.now)), kit.NewSmall(kit.Typeset(r.about))), kit.Gap(4))
 	}
-	out = append(out, gap(8))
+	out = append(out, kit.Gap(8))
 	for _, m := range what.remarks {
-		out = append(out, newItem(newMark(markNote), newBody(typeset(m))), gap(5))
+		out = append(out, kit.NewItem(kit.NewMark(kit.MarkNote), kit.NewBody(kit.Typeset(m))), kit.Gap(5))
 	}
 	if what.keep != nil {
-		out = append(out, gap(6), under("note, kept with the figures", t.note), gap(8))
+		out = append(out, kit.Gap(6), under("note, kept with the figures", t.note), kit.Gap(8))
 	}
 	t.column.Objects = out
 	enable(t.keep, what.keep != nil)
@@ -117,7 +120,7 @@ func (b *bookWindow) ownRecordOf(m process.Material) string {
 }
 
 func (b *bookWindow) beginWith(what taken) {
-	what.intro = typeset(what.intro)
+	what.intro = kit.Typeset(what.intro)
 	b.taking.Begin(what)
 	b.page.Take(true)
 	if what.keep != nil {
@@ -131,7 +134,7 @@ func changeRow(c process.Change) takeRow {
 		if c.Unit == "fraction" {
 			return percent(v, 2)
 		}
-		return plainNumber(v) + " " + c.Unit
+		return kit.PlainNumber(v) + " " + c.Unit
 	}
 	about := "now: " + tagWord(c.OldSource.Tag)
 	if c.OldSource.Tag == "" {
@@ -140,7 +143,7 @@ func changeRow(c process.Change) takeRow {
 	if c.WithinInterval {
 		about += "; the firings do not contradict it"
 	}
-	label := upperFirst(c.Label)
+	label := kit.UpperFirst(c.Label)
 	if short, ok := map[string]string{"shrinkage": "Shrinkage", "shrinkage_spread": "Its spread"}[c.Key]; ok {
 		label = short
 	}
@@ -228,6 +231,6 @@ func (b *bookWindow) keepRecord(step string, change func(process.Material) proce
 		w.rework()
 	}
 	b.endTaking()
-	b.tell(markPasses, typeset(text))
+	b.tell(kit.MarkPasses, kit.Typeset(text))
 	b.refit()
 }

@@ -8,6 +8,7 @@ import (
 
 	"fyne.io/fyne/v2/test"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/process"
@@ -26,7 +27,7 @@ func TestBookTakesOverIntoTheRecord(t *testing.T) {
 		t.Fatalf("the figures are not shown: %+v", k.taking.what)
 	}
 	row := k.taking.what.rows[0]
-	if plainSpaces(typeset(row.old)) != fmt.Sprintf("%.2f %%", 100*was.Shrinkage[0]) || plainSpaces(typeset(row.now)) != "17.20 %" {
+	if plainSpaces(kit.Typeset(row.old)) != fmt.Sprintf("%.2f %%", 100*was.Shrinkage[0]) || plainSpaces(kit.Typeset(row.now)) != "17.20 %" {
 		t.Errorf("side by side stand %+v", row)
 	}
 	if got, _ := b.records.Materials.Get(was.ID); got.Shrinkage != was.Shrinkage {
@@ -97,15 +98,15 @@ func TestBookTakesTheSagOver(t *testing.T) {
 	for i, span := range []float64{10, 16, 20} {
 		k.form.moreSags()
 		row := k.form.sags[i]
-		row.span.SetText(plainNumber(span))
+		row.span.SetText(kit.PlainNumber(span))
 		if i < 2 { // the third is still to be measured
-			row.drop.SetText(plainNumber(furnace.ArmSagMM(beam, span, assets.CouponThicknessMM)))
+			row.drop.SetText(kit.PlainNumber(furnace.ArmSagMM(beam, span, assets.CouponThicknessMM)))
 		}
 	}
 	k.keepForm()
 	b.idle(k)
 	if len(k.fit.beams) != 2 || k.fit.sagWhy != nil {
-		t.Fatalf("%d beams, %v: %s", len(k.fit.beams), k.fit.sagWhy, k.form.report.text)
+		t.Fatalf("%d beams, %v: %s", len(k.fit.beams), k.fit.sagWhy, k.form.report.Text)
 	}
 	k.beginTakingSag()
 	k.taking.note.SetText("firing 12")

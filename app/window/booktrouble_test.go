@@ -47,8 +47,8 @@ func TestBookTellsOfTrouble(t *testing.T) {
 			k.form.run.SetText("7")
 			k.keepForm()
 			b.idle(k)
-			if !k.page.entering || !strings.HasPrefix(k.form.report.text, "Not kept: ") || k.form.keep.Disabled() {
-				t.Errorf("a firing that cannot be kept: entering %v, %q", k.page.entering, k.form.report.text)
+			if !k.page.entering || !strings.HasPrefix(k.form.report.Text, "Not kept: ") || k.form.keep.Disabled() {
+				t.Errorf("a firing that cannot be kept: entering %v, %q", k.page.entering, k.form.report.Text)
 			}
 			for _, size := range []fyne.Size{fyne.NewSize(900, 640)} {
 				k.win.Resize(size)
@@ -85,8 +85,8 @@ func TestBookThatIsLocked(t *testing.T) {
 	k.enterNew()
 	readGreen(k)
 	k.keepForm()
-	if !k.form.keep.Disabled() || k.list.busy.text != "Keeping the firing …" {
-		t.Errorf("while it is being kept the window says %q", k.list.busy.text)
+	if !k.form.keep.Disabled() || k.list.busy.Text != "Keeping the firing …" {
+		t.Errorf("while it is being kept the window says %q", k.list.busy.Text)
 	}
 	k.form.remarks.SetText("typed meanwhile") // the window is not held up
 	b.idle(k)

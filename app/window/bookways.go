@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 	"kilnpoise/orient/process"
 )
@@ -73,11 +74,11 @@ func (w readingWay) along() string {
 	if norm := r3.Norm(n); norm > 0 {
 		n = r3.Scale(1/norm, n)
 	}
-	return minus(fmt.Sprintf("(%s, %s, %s) of the print", twoDecimals(n.X), twoDecimals(n.Y), twoDecimals(n.Z)))
+	return kit.Minus(fmt.Sprintf("(%s, %s, %s) of the print", twoDecimals(n.X), twoDecimals(n.Y), twoDecimals(n.Z)))
 }
 
 func twoDecimals(v float64) string {
-	return strings.TrimSuffix(strings.TrimRight(fixed(v, 2), "0"), ".")
+	return strings.TrimSuffix(strings.TrimRight(kit.Fixed(v, 2), "0"), ".")
 }
 
 // greenFactor is green over finished length along a direction of the print frame

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/driver/desktop"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 )
 
 // bookWindow is the firing book in a window of its own. Like mainWindow it runs on
@@ -161,7 +162,7 @@ func (b *bookWindow) mayEnd() bool {
 	if b == nil || !b.page.entering || !b.form.Changed() {
 		return true
 	}
-	b.main.board.Put(notice{key: "firing", kind: markNote, text: "A firing is being entered in the firing book and is not kept yet.", actions: []noticeAction{
+	b.main.board.Put(notice{key: "firing", kind: kit.MarkNote, text: "A firing is being entered in the firing book and is not kept yet.", actions: []noticeAction{
 		{"Look at it", b.open},
 		{"Quit without it", func() {
 			b.form.Forget()
@@ -191,6 +192,6 @@ func (b *bookWindow) recolour() {
 }
 
 // tell puts up a sentence in place of the one before.
-func (b *bookWindow) tell(kind markKind, text string, actions ...noticeAction) {
+func (b *bookWindow) tell(kind kit.MarkKind, text string, actions ...noticeAction) {
 	b.board.Put(notice{key: "book", kind: kind, text: text, actions: actions})
 }

@@ -7,12 +7,13 @@ import (
 	"time"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient/process"
 )
 
 // firingTitle names a firing in the list.
 func firingTitle(f *book.Firing) string {
-	text := fmt.Sprintf("%d.%s%s", f.ID, nbsp, f.Date.Format(time.DateOnly))
+	text := fmt.Sprintf("%d.%s%s", f.ID, kit.NBSP, f.Date.Format(time.DateOnly))
 	if f.Part != "" {
 		text += ", " + f.Part
 	}
@@ -43,10 +44,10 @@ func firingState(f *book.Firing) (text string, complete bool) {
 		parts = append(parts, "run "+f.Run)
 	}
 	if both > 0 {
-		parts = append(parts, plural(both, "length"))
+		parts = append(parts, kit.Plural(both, "length"))
 	}
 	if measured > 0 {
-		parts = append(parts, plural(measured, "beam"))
+		parts = append(parts, kit.Plural(measured, "beam"))
 	}
 	if f.GreenMassG > 0 && f.SinteredMassG > 0 {
 		parts = append(parts, "weighed")
@@ -61,9 +62,9 @@ func firingState(f *book.Firing) (text string, complete bool) {
 }
 
 // points writes a fraction as points of shrinkage.
-func points(v float64) string { return fixed(100*v, 2) + " points" }
+func points(v float64) string { return kit.Fixed(100*v, 2) + " points" }
 
-func percent(v float64, decimals int) string { return fixed(100*v, decimals) + " %" }
+func percent(v float64, decimals int) string { return kit.Fixed(100*v, decimals) + " %" }
 
 // axisLines tells what the firings say of one axis, and how that compares with the
 // record.
@@ -74,14 +75,14 @@ func axisLines(a *process.AxisFit, confidence float64, record float64) []string 
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if isKnown(a.Low) {
-		say("%s to %s (%.0f %% interval)", fixed(100*a.Low, 2), percent(a.High, 2), 100*confidence)
+		say("%s to %s (%.0f %% interval)", kit.Fixed(100*a.Low, 2), percent(a.High, 2), 100*confidence)
 	} else {
 		say("no interval from one firing")
 	}
 	if isKnown(a.Spread) {
 		out = append(out, spreadLine(a))
 	}
-	say("%s in %s", plural(a.Readings, "reading"), plural(a.Firings, "firing"))
+	say("%s in %s", kit.Plural(a.Readings, "reading"), kit.Plural(a.Firings, "firing"))
 	out = append(out, driftLine(&a.Drift))
 	switch {
 	case !isKnown(record):
@@ -119,7 +120,7 @@ func driftLine(d *process.Drift) string {
 	case !isKnown(d.P):
 		return "drift: " + d.Why
 	case d.Found:
-		return minus(fmt.Sprintf("drifts by %+.2f points in 30 days (P = %s)", 100*d.Per30Days, chance(d.P)))
+		return kit.Minus(fmt.Sprintf("drifts by %+.2f points in 30 days (P = %s)", 100*d.Per30Days, chance(d.P)))
 	default:
 		return fmt.Sprintf("no drift to be seen (P = %s)", chance(d.P))
 	}
@@ -135,7 +136,7 @@ func chance(p float64) string {
 
 // fitLine says what the fit is made from.
 func fitLine(f *process.ShrinkageFit) string {
-	text := fmt.Sprintf("From %s and %s", plural(len(f.Firings), "firing"), plural(f.Readings, "reading"))
+	text := fmt.Sprintf("From %s and %s", kit.Plural(len(f.Firings), "firing"), kit.Plural(f.Readings, "reading"))
 	if !f.First.IsZero() {
 		text += ", " + f.First.Format(time.DateOnly)
 		if !f.Last.Equal(f.First) {
@@ -156,7 +157,7 @@ func densityLine(w *weighed) string {
 	if isKnown(c.Relative) {
 		text := percent(c.Relative, 1) + " of full density, by the volume measured"
 		if !c.Measured {
-			text = fmt.Sprintf("%s ± %s of full density, worked out of green volume and shrinkage", fixed(100*c.Relative, 1), percent(c.RelativeError, 1))
+			text = fmt.Sprintf("%s ± %s of full density, worked out of green volume and shrinkage", kit.Fixed(100*c.Relative, 1), percent(c.RelativeError, 1))
 		}
 		parts = append(parts, text)
 	}
@@ -170,7 +171,9 @@ func densityLine(w *weighed) string {
 }
 
 // densityText sets a sentence on densities.
-func densityText(s string) string { return typeset(strings.ReplaceAll(s, " g/cm3", nbsp+"g/cm³")) }
+func densityText(s string) string {
+	return kit.Typeset(strings.ReplaceAll(s, " g/cm3", kit.NBSP+"g/cm³"))
+}
 
 func firingName(id int64, part string) string {
 	if part == "" {
@@ -182,9 +185,9 @@ func firingName(id int64, part string) string {
 // sagLines tells what the coupons of the book fit to.
 func (f *bookFit) sagLines() []string {
 	if f.sagWhy != nil {
-		return append(fullStops(f.sag.Remarks), fullStop(upperFirst(strings.TrimPrefix(f.sagWhy.Error(), "furnace: "))))
+		return append(fullStops(f.sag.Remarks), kit.FullStop(kit.UpperFirst(strings.TrimPrefix(f.sagWhy.Error(), "furnace: "))))
 	}
 	lines := []string{fmt.Sprintf("Creep compliance %s 1/Pa; for the next part %s to %s (%.0f %%), from %d of %s.",
-		compliance(f.sag.CompliancePerPa), compliance(f.sag.LowPerPa), compliance(f.sag.HighPerPa), 100*f.sag.Confidence, f.sag.Used, plural(len(f.beams), "beam"))}
+		compliance(f.sag.CompliancePerPa), compliance(f.sag.LowPerPa), compliance(f.sag.HighPerPa), 100*f.sag.Confidence, f.sag.Used, kit.Plural(len(f.beams), "beam"))}
 	return append(lines, fullStops(f.sag.Remarks)...)
 }

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"kilnpoise/app/book"
+	"kilnpoise/app/window/kit"
 )
 
 // bookSight is what a look into the book gives.
@@ -67,7 +68,7 @@ func (b *bookWindow) reload() {
 // tellNotes says what opening the book did beyond opening it.
 func (b *bookWindow) tellNotes(notes []string) {
 	if len(notes) > 0 {
-		b.board.Put(notice{key: "notes", kind: markNote, text: strings.Join(notes, " ")})
+		b.board.Put(notice{key: "notes", kind: kit.MarkNote, text: strings.Join(notes, " ")})
 	}
 }
 
@@ -75,7 +76,7 @@ func (b *bookWindow) tellNotes(notes []string) {
 func (b *bookWindow) failed(err error, actions ...noticeAction) {
 	if !errors.Is(err, context.Canceled) {
 		b.unread = false
-		b.board.Put(notice{key: "trouble", kind: markFails, text: sentence(err), actions: actions})
+		b.board.Put(notice{key: "trouble", kind: kit.MarkFails, text: kit.Sentence(err), actions: actions})
 	}
 }
 
@@ -178,7 +179,7 @@ func (b *bookWindow) change(id int64) {
 // leaveForm goes back to the book, unless what was entered would be lost.
 func (b *bookWindow) leaveForm() {
 	if b.form.Changed() {
-		b.board.Put(notice{key: "draft", kind: markNote, text: "What was entered is not kept yet.", actions: []noticeAction{
+		b.board.Put(notice{key: "draft", kind: kit.MarkNote, text: "What was entered is not kept yet.", actions: []noticeAction{
 			{"Keep it", b.keepForm}, {"Throw it away", b.closeForm},
 		}})
 		return

@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
@@ -33,7 +34,7 @@ func (w *mainWindow) takeBrief() {
 	d.brief.Printer, d.ids[printerRecord] = recordOr(w.records.Printers, ids[printerRecord], assets.DefaultPrinter)
 	d.brief.Furnace, d.ids[furnaceRecord] = recordOr(w.records.Furnaces, ids[furnaceRecord], assets.DefaultFurnace)
 	if err := w.records.Problems(); err != nil {
-		w.board.Put(notice{key: noticeRecord, kind: markFails, text: sentence(err)})
+		w.board.Put(notice{key: noticeRecord, kind: kit.MarkFails, text: kit.Sentence(err)})
 	}
 	w.showBrief()
 }
@@ -67,7 +68,7 @@ func (w *mainWindow) showBrief() {
 	}
 	for k, name := range [recordKinds]string{d.brief.Material.Name, d.brief.Printer.Name, d.brief.Furnace.Name} {
 		if i := v.chosen[k]; v.changed[k] && i < len(v.names[k]) {
-			v.names[k][i] = typeset(name) // as its figures are now
+			v.names[k][i] = kit.Typeset(name) // as its figures are now
 		}
 	}
 	v.sag, v.marks = sagKnowledge(&d.brief.Material), w.keptLines()
@@ -80,7 +81,7 @@ func (w *mainWindow) showBrief() {
 		v.firstPlace = firstPlace(d.advice.Candidates)
 	}
 	if err := w.checkBrief(); err != nil {
-		v.problems = sentence(err)
+		v.problems = kit.Sentence(err)
 	}
 	w.brief.Set(v)
 }
@@ -94,7 +95,7 @@ func recordNames[T any](all []T, id string, of func(T) (id, name string)) (names
 			name += " (" + rid + ")"
 		}
 		seen[name] = true
-		names = append(names, typeset(name))
+		names = append(names, kit.Typeset(name))
 		if rid == id {
 			chosen = i
 		}
@@ -156,7 +157,7 @@ func (w *mainWindow) takeRecord(kind recordKind, index int) {
 		}
 	}
 	w.prefs.setRecordIDs(w.desk.ids)
-	w.did("take another " + lowerFirst(kind.String()))
+	w.did("take another " + kit.LowerFirst(kind.String()))
 	w.rework()
 }
 

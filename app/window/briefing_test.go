@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -40,8 +41,8 @@ func TestPrioritiesReRankOnceTheSliderRests(t *testing.T) {
 	}
 	want := orient.DefaultPriorities()
 	want[orient.ShorterPrint] = 3
-	if b.brief.weights.text != weighing(want) {
-		t.Errorf("weighing = %q, want %q", b.brief.weights.text, weighing(want))
+	if b.brief.weights.Text != weighing(want) {
+		t.Errorf("weighing = %q, want %q", b.brief.weights.Text, weighing(want))
 	}
 }
 
@@ -74,7 +75,7 @@ func TestFigureIsMeasuredAnewAndKeptOnRequest(t *testing.T) {
 func TestRecordAtFaultIsNotMeasured(t *testing.T) {
 	b, asked := recorded(t)
 	b.takeFigure("line_width_mm", "", 0.1) // below the layer height: the record says no
-	if b.brief.trouble.text == "" {
+	if b.brief.trouble.Text == "" {
 		t.Error("nothing says what is wrong")
 	}
 	b.q.drain()
@@ -84,8 +85,8 @@ func TestRecordAtFaultIsNotMeasured(t *testing.T) {
 	b.takeFigure("line_width_mm", "", 0.5)
 	old := b.desk.advice
 	b.until("the advice", func() bool { return b.desk.advice != old && !b.advising.running() })
-	if b.brief.trouble.text != "" {
-		t.Errorf("the fault stays: %q", b.brief.trouble.text)
+	if b.brief.trouble.Text != "" {
+		t.Errorf("the fault stays: %q", b.brief.trouble.Text)
 	}
 }
 
@@ -135,7 +136,7 @@ func TestChangedRecordsGetNamesOfTheirOwn(t *testing.T) {
 	if got := b.desk.brief.Printer.Name; got != "plate 250 x 210, height 180, changed" || e.name.Text != got {
 		t.Errorf("changed for the part, the printer is %q on the desk and %q in the editor", got, e.name.Text)
 	}
-	if got := b.brief.selects[printerRecord].Selected; got != typeset("plate 250 x 210, height 180, changed") {
+	if got := b.brief.selects[printerRecord].Selected; got != kit.Typeset("plate 250 x 210, height 180, changed") {
 		t.Errorf("the brief shows %q", got)
 	}
 	e.save()

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 )
@@ -57,27 +58,27 @@ type briefPanel struct {
 	OnMarks func()
 
 	box     *fyne.Container
-	scroll  *scroller
+	scroll  *kit.Scroller
 	editor  *recordEditor
 	coupon  *couponPanel
 	marks   *markPanel
-	marked  *prose
-	sag     *prose
-	selects [recordKinds]*escSelect
-	notes   [recordKinds]*prose
+	marked  *kit.Prose
+	sag     *kit.Prose
+	selects [recordKinds]*kit.EscSelect
+	notes   [recordKinds]*kit.Prose
 	figures *quickFigures
 	sliders *prioritySliders
-	weights *prose
-	firm    *prose
-	trouble *prose
+	weights *kit.Prose
+	firm    *kit.Prose
+	trouble *kit.Prose
 	setting bool
 	first   fyne.Focusable
 }
 
 func newBriefPanel() *briefPanel {
 	p := &briefPanel{
-		editor: newRecordEditor(), coupon: newCouponPanel(), marks: newMarkPanel(), sag: newSmall(""), marked: newSmall(""), figures: newQuickFigures(), sliders: newPrioritySliders(),
-		weights: newSmall(""), firm: newSmall(""), trouble: newProse(roleSmall, colorWorse, ""),
+		editor: newRecordEditor(), coupon: newCouponPanel(), marks: newMarkPanel(), sag: kit.NewSmall(""), marked: kit.NewSmall(""), figures: newQuickFigures(), sliders: newPrioritySliders(),
+		weights: kit.NewSmall(""), firm: kit.NewSmall(""), trouble: kit.NewProse(kit.RoleSmall, kit.ColorWorse, ""),
 	}
 	p.sliders.OnChanged = func(w orient.Priorities) {
 		p.weights.SetText(weighing(w))
@@ -90,16 +91,16 @@ func newBriefPanel() *briefPanel {
 			p.OnFigure(key, axis, v)
 		}
 	}
-	p.figures.OnEscape = func() { call(p.OnDone) }
+	p.figures.OnEscape = func() { kit.Call(p.OnDone) }
 	p.sliders.OnEscape = p.figures.OnEscape
 	p.editor.OnDone, p.coupon.OnDone = p.ShowBrief, p.ShowBrief
-	column := newPile(0, p.parts()...)
-	p.scroll = newScroller(column)
-	leave := func() { call(p.OnDone) }
-	done := newEscButton("Done", leave, leave)
+	column := kit.NewPile(0, p.parts()...)
+	p.scroll = kit.NewScroller(column)
+	leave := func() { kit.Call(p.OnDone) }
+	done := kit.NewEscButton("Done", leave, leave)
 	done.Importance = widget.HighImportance
-	defaults := newEscButton("Usual priorities", func() { call(p.OnDefaults) }, leave)
-	brief := container.NewBorder(nil, newInset(0, 6, 0, 0, newFlow(6, 4, done, defaults)), nil, nil, p.scroll)
+	defaults := kit.NewEscButton("Usual priorities", func() { kit.Call(p.OnDefaults) }, leave)
+	brief := container.NewBorder(nil, kit.NewInset(0, 6, 0, 0, kit.NewFlow(6, 4, done, defaults)), nil, nil, p.scroll)
 	p.box = container.NewStack(brief, p.editor.box, p.coupon.box, p.marks.box)
 	p.turnTo(brief)
 	return p
@@ -107,31 +108,31 @@ func newBriefPanel() *briefPanel {
 
 // parts lists what stands in the panel, from top to bottom.
 func (p *briefPanel) parts() []fyne.CanvasObject {
-	out := []fyne.CanvasObject{newHeading("The brief"), gap(6)}
-	leave := func() { call(p.OnDone) }
+	out := []fyne.CanvasObject{kit.NewHeading("The brief"), kit.Gap(6)}
+	leave := func() { kit.Call(p.OnDone) }
 	for k := range recordKinds {
-		p.selects[k] = newEscSelect(func(string) { p.picked(k) }, leave)
-		p.notes[k] = newSmall("")
-		edit := newEscButton("Figures…", func() {
+		p.selects[k] = kit.NewEscSelect(func(string) { p.picked(k) }, leave)
+		p.notes[k] = kit.NewSmall("")
+		edit := kit.NewEscButton("Figures…", func() {
 			if p.OnEdit != nil {
 				p.OnEdit(k)
 			}
 		}, leave)
-		name := newProse(roleBody, theme.ColorNameForeground, k.String())
+		name := kit.NewProse(kit.RoleBody, theme.ColorNameForeground, k.String())
 		out = append(out, container.New(&recordRow{}, name, p.selects[k], edit), p.notes[k])
 		if k == materialRecord {
-			fit := newLink("Fit it to a fired coupon", func() { call(p.OnCoupon) })
-			fit.OnKey = escapeKey(leave)
-			out = append(out, p.sag, newFlow(0, 0, fit))
+			fit := kit.NewLink("Fit it to a fired coupon", func() { kit.Call(p.OnCoupon) })
+			fit.OnKey = kit.EscapeKey(leave)
+			out = append(out, p.sag, kit.NewFlow(0, 0, fit))
 		}
-		out = append(out, gap(4))
+		out = append(out, kit.Gap(4))
 	}
 	p.first = p.selects[0]
-	marks := newLink("Mark faces, sizes and loads", func() { call(p.OnMarks) })
-	marks.OnKey = escapeKey(leave)
+	marks := kit.NewLink("Mark faces, sizes and loads", func() { kit.Call(p.OnMarks) })
+	marks.OnKey = kit.EscapeKey(leave)
 	return append(out, p.trouble,
-		gap(6), newHeading("For this part"), gap(2), p.figures.box, gap(4), p.marked, newFlow(0, 0, marks),
-		gap(10), newHeading("What counts"), gap(2), p.sliders.box, gap(4), p.weights, gap(4), p.firm, gap(8))
+		kit.Gap(6), kit.NewHeading("For this part"), kit.Gap(2), p.figures.box, kit.Gap(4), p.marked, kit.NewFlow(0, 0, marks),
+		kit.Gap(10), kit.NewHeading("What counts"), kit.Gap(2), p.sliders.box, kit.Gap(4), p.weights, kit.Gap(4), p.firm, kit.Gap(8))
 }
 
 // picked passes on the choice of a record.
@@ -189,7 +190,7 @@ func (p *briefPanel) ShowBrief() { p.turnTo(p.box.Objects[0]) }
 // turnTo shows one of the leaves of the panel.
 func (p *briefPanel) turnTo(leaf fyne.CanvasObject) {
 	for _, o := range p.box.Objects {
-		show(o, o == leaf)
+		kit.SetVisible(o, o == leaf)
 	}
 	p.box.Refresh()
 }
@@ -204,7 +205,7 @@ type recordRow struct{}
 const recordName = 62
 
 func (*recordRow) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	line := roleBody.lineHeight()
+	line := kit.RoleBody.LineHeight()
 	objects[0].Move(fyne.NewPos(0, (size.Height-line)/2))
 	objects[0].Resize(fyne.NewSize(recordName, line))
 	edit := objects[2].MinSize()

@@ -2,6 +2,7 @@ package window
 
 import (
 	"image/color"
+	"kilnpoise/app/window/kit"
 
 	"image"
 
@@ -118,9 +119,9 @@ func (r *cardRenderer) Destroy()                     {}
 // build sets colours and words anew.
 func (r *cardRenderer) build() {
 	c := r.card
-	r.ground.FillColor = themed(colorRaised)
+	r.ground.FillColor = kit.Themed(kit.ColorRaised)
 	r.ground.CornerRadius = 4
-	r.bench.FillColor = themed(colorBench)
+	r.bench.FillColor = kit.Themed(kit.ColorBench)
 	r.bench.CornerRadius = 3
 	r.picture.Image = nil
 	if c.picture != nil {
@@ -129,14 +130,14 @@ func (r *cardRenderer) build() {
 	r.picture.Refresh()
 	r.border.FillColor = color.Transparent
 	r.border.CornerRadius = 4
-	r.border.StrokeColor, r.border.StrokeWidth = themed(colorHairline), 1
+	r.border.StrokeColor, r.border.StrokeWidth = kit.Themed(kit.ColorHairline), 1
 	switch {
 	case c.selected:
-		r.border.StrokeColor, r.border.StrokeWidth = themed(theme.ColorNamePrimary), 3
+		r.border.StrokeColor, r.border.StrokeWidth = kit.Themed(theme.ColorNamePrimary), 3
 	case c.other:
-		r.border.StrokeColor, r.border.StrokeWidth = themed(theme.ColorNameForeground), 2
+		r.border.StrokeColor, r.border.StrokeWidth = kit.Themed(theme.ColorNameForeground), 2
 	case c.hovered:
-		r.border.StrokeColor = themed(theme.ColorNameInputBorder)
+		r.border.StrokeColor = kit.Themed(theme.ColorNameInputBorder)
 	}
 	r.words = r.words[:0]
 	r.setWords()
@@ -152,9 +153,9 @@ func (r *cardRenderer) setWords() {
 		words = "on the right"
 	}
 	if words != "" {
-		tag := roleSmallStrong.line(words, colorSoftInk, fyne.TextAlignTrailing)
+		tag := kit.RoleSmallStrong.Line(words, kit.ColorSoftInk, fyne.TextAlignTrailing)
 		size := tag.MinSize()
-		chip := canvas.NewRectangle(themed(colorRaised))
+		chip := canvas.NewRectangle(kit.Themed(kit.ColorRaised))
 		chip.CornerRadius = 3
 		chip.Move(fyne.NewPos(cardWidth-cardMargin-size.Width-5, 5))
 		chip.Resize(fyne.NewSize(size.Width+10, size.Height+2))
@@ -163,21 +164,21 @@ func (r *cardRenderer) setWords() {
 	}
 	const inner = cardWidth - 2*cardMargin
 	y := r.card.pictureHeight + 5
-	measure := func(s string) float32 { return roleStrong.measure(s).Width }
-	role := roleStrong
+	measure := func(s string) float32 { return kit.RoleStrong.Measure(s).Width }
+	role := kit.RoleStrong
 	if measure(f.title) > inner {
-		role = roleSmallStrong
-		measure = func(s string) float32 { return role.measure(s).Width }
+		role = kit.RoleSmallStrong
+		measure = func(s string) float32 { return role.Measure(s).Width }
 	}
-	title := role.line(clip(f.title, inner, measure), theme.ColorNameForeground, fyne.TextAlignLeading)
-	r.put(title, cardMargin, y+(roleStrong.lineHeight()-role.lineHeight())/2)
+	title := role.Line(kit.Clip(f.title, inner, measure), theme.ColorNameForeground, fyne.TextAlignLeading)
+	r.put(title, cardMargin, y+(kit.RoleStrong.LineHeight()-role.LineHeight())/2)
 	y += cardTitleH
-	small := func(s string) float32 { return roleSmall.measure(s).Width }
-	r.put(roleSmall.line(clip(f.below, inner, small), theme.ColorNameForeground, fyne.TextAlignLeading), cardMargin, y-3)
+	small := func(s string) float32 { return kit.RoleSmall.Measure(s).Width }
+	r.put(kit.RoleSmall.Line(kit.Clip(f.below, inner, small), theme.ColorNameForeground, fyne.TextAlignLeading), cardMargin, y-3)
 	y += cardLine
 	for _, fact := range f.facts {
-		r.put(roleSmall.line(fact[0], colorSoftInk, fyne.TextAlignLeading), cardMargin, y)
-		value := roleSmall.line(fact[1], inkOf(f.pending && fact[0] == sagLabel), fyne.TextAlignTrailing)
+		r.put(kit.RoleSmall.Line(fact[0], kit.ColorSoftInk, fyne.TextAlignLeading), cardMargin, y)
+		value := kit.RoleSmall.Line(fact[1], inkOf(f.pending && fact[0] == sagLabel), fyne.TextAlignTrailing)
 		r.put(value, cardWidth-cardMargin-value.MinSize().Width, y)
 		y += cardLine
 	}
@@ -186,28 +187,28 @@ func (r *cardRenderer) setWords() {
 
 // badge shows the rank large in the corner of the picture.
 func (r *cardRenderer) badge(rank string) {
-	color := colorSoftInk
+	color := kit.ColorSoftInk
 	if r.card.selected {
 		color = theme.ColorNamePrimary
 	}
-	r.put(roleHeading.line(rank, color, fyne.TextAlignLeading), cardMargin, 4)
+	r.put(kit.RoleHeading.Line(rank, color, fyne.TextAlignLeading), cardMargin, 4)
 }
 
 func (r *cardRenderer) fault(fault string, doubt bool, y float32) {
 	if fault == "" {
 		return
 	}
-	kind := markFails
+	kind := kit.MarkFails
 	if doubt {
-		kind = markNote
+		kind = kit.MarkNote
 	}
-	mark := newMark(kind)
+	mark := kit.NewMark(kind)
 	mark.Resize(fyne.NewSquareSize(11))
 	mark.Move(fyne.NewPos(cardMargin, y+3))
 	r.words = append(r.words, mark)
-	measure := func(s string) float32 { return roleSmallStrong.measure(s).Width }
-	text := clip(fault, cardWidth-2*cardMargin-15, measure)
-	r.put(roleSmallStrong.line(text, kind.color(), fyne.TextAlignLeading), cardMargin+15, y)
+	measure := func(s string) float32 { return kit.RoleSmallStrong.Measure(s).Width }
+	text := kit.Clip(fault, cardWidth-2*cardMargin-15, measure)
+	r.put(kit.RoleSmallStrong.Line(text, kind.Color(), fyne.TextAlignLeading), cardMargin+15, y)
 }
 
 func (r *cardRenderer) put(t *canvas.Text, x, y float32) {

@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -37,7 +38,7 @@ func faceOf(c *orient.Candidate) cardFace {
 	f.facts = [][2]string{
 		{"support", supportFact(c)},
 		{sagLabel, sagFact(c)},
-		{"print (est.)", duration(c.Measures.PrintTimeS)},
+		{"print (est.)", kit.Duration(c.Measures.PrintTimeS)},
 	}
 	if failed := failedGates(c); len(failed) > 0 {
 		f.doubt = failed[0].State == orient.Doubtful
@@ -60,14 +61,14 @@ func supportFact(c *orient.Candidate) string {
 	if c.Measures.SupportVolumeMM3 < leastSupportMM3 {
 		return "none"
 	}
-	return volumeText(c.Measures.SupportVolumeMM3)
+	return kit.VolumeText(c.Measures.SupportVolumeMM3)
 }
 
 func sagFact(c *orient.Candidate) string {
 	if fault := lyingFault(c.Lies()); fault != "" {
 		return fault
 	}
-	return sagRange(c.Lies()) + nbsp + "mm"
+	return sagRange(c.Lies()) + kit.NBSP + "mm"
 }
 
 // gateWords says in few words what is wrong with a gate, or may be.

@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"kilnpoise/app/job"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -26,7 +27,7 @@ func (w *mainWindow) compareSaved() {
 	if w.keeping.carried.Program == w.version {
 		by = "with this version"
 	}
-	w.board.Put(notice{key: noticeJob, kind: markNote,
+	w.board.Put(notice{key: noticeJob, kind: kit.MarkNote,
 		text: "The advice worked out now is not the one saved on " + w.keeping.carried.Saved.Local().Format(time.DateOnly) + " " + by + ": " + differs + ". What is shown is of now."})
 }
 
@@ -57,7 +58,7 @@ func difference(was, now orient.Report) string {
 		}
 	}
 	if a, b := len(was.Candidates), len(now.Candidates); a != b {
-		return fmt.Sprintf("it had %s and has %d", plural(a, "candidate"), b)
+		return fmt.Sprintf("it had %s and has %d", kit.Plural(a, "candidate"), b)
 	}
 	return ""
 }
@@ -67,5 +68,5 @@ func spaced(unit string) string {
 	if unit == "" {
 		return ""
 	}
-	return nbsp + unit
+	return kit.NBSP + unit
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 	"kilnpoise/mesh/meshtest"
 	"kilnpoise/orient"
@@ -56,7 +57,7 @@ func wordsOn(a *orient.Advice, c *orient.Candidate) []string {
 		words = append(words, f[1])
 	}
 	for _, r := range slices.Concat(c.Reasons, layingDown(c, a.LayingAdvice(c))) {
-		words = append(words, typeset(r))
+		words = append(words, kit.Typeset(r))
 	}
 	return words
 }
@@ -110,13 +111,13 @@ func linesRepeat(t *testing.T, a *orient.Advice, i int) {
 			t.Errorf("where in advice.json does the line %q come from?", line.label)
 			continue
 		}
-		if line.this == "collapses" || line.this == "topples" || line.this == dash {
+		if line.this == "collapses" || line.this == "topples" || line.this == kit.Dash {
 			continue
 		}
 		numbers := strings.Split(line.this, "–")
 		for i, n := range numbers {
 			want := measures[from.keys[len(from.keys)-len(numbers)+i]] / from.by
-			plain := strings.NewReplacer(nbsp, "", " ", "", "\u202f", "").Replace(n)
+			plain := strings.NewReplacer(kit.NBSP, "", " ", "", "\u202f", "").Replace(n)
 			shown, err := strconv.ParseFloat(plain, 64)
 			_, decimals, _ := strings.Cut(plain, ".")
 			if err != nil || math.Abs(shown-want) > 0.5*math.Pow10(-len(decimals))*(1+1e-6)+1e-12 {

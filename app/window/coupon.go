@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"kilnpoise/app/handover"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/process"
@@ -16,7 +17,7 @@ func sagKnowledge(m *process.Material) string {
 	if m.Creep.Calibrated == "" {
 		return "Its sag is uncalibrated: a wide range until a coupon has been fired."
 	}
-	return typeset("Its sag was fitted to a coupon: " + m.Creep.Calibrated + ".")
+	return kit.Typeset("Its sag was fitted to a coupon: " + m.Creep.Calibrated + ".")
 }
 
 // openCoupon opens the entry of a fired coupon.
@@ -42,12 +43,12 @@ func (w *mainWindow) fit(beams []furnace.Coupon) (furnace.Fit, error) {
 func (w *mainWindow) fitCoupon(beams []furnace.Coupon) (lines []string, ok bool) {
 	fit, err := w.fit(beams)
 	if err != nil {
-		return append(fullStops(fit.Remarks), fullStop(upperFirst(strings.TrimPrefix(err.Error(), "furnace: ")))), false
+		return append(fullStops(fit.Remarks), kit.FullStop(kit.UpperFirst(strings.TrimPrefix(err.Error(), "furnace: ")))), false
 	}
 	was := w.desk.brief.Material.Creep
 	lines = []string{
 		fmt.Sprintf("Creep compliance %s 1/Pa; for the next part %s to %s (%.0f %%), from %d of %s.",
-			compliance(fit.CompliancePerPa), compliance(fit.LowPerPa), compliance(fit.HighPerPa), 100*fit.Confidence, fit.Used, plural(len(beams), "beam")),
+			compliance(fit.CompliancePerPa), compliance(fit.LowPerPa), compliance(fit.HighPerPa), 100*fit.Confidence, fit.Used, kit.Plural(len(beams), "beam")),
 		fmt.Sprintf("The record in use has %s, %s to %s: sag will be shown as %.2g times what it was.",
 			compliance(was.CompliancePerPa), compliance(was.ComplianceLowPerPa), compliance(was.ComplianceHighPerPa), fit.CompliancePerPa/was.CompliancePerPa),
 	}
@@ -62,7 +63,7 @@ func compliance(j float64) string {
 func fullStops(remarks []string) []string {
 	var out []string
 	for _, r := range remarks {
-		out = append(out, fullStop(upperFirst(r)))
+		out = append(out, kit.FullStop(kit.UpperFirst(r)))
 	}
 	return out
 }
@@ -72,12 +73,12 @@ func fullStops(remarks []string) []string {
 func (w *mainWindow) keepCoupon(beams []furnace.Coupon, note string) string {
 	fit, err := w.fit(beams)
 	if err != nil {
-		return sentence(err)
+		return kit.Sentence(err)
 	}
 	m := w.desk.brief.Material
 	m.Creep.Calibrate(fit.CompliancePerPa, fit.LowPerPa, fit.HighPerPa, time.Now(), note)
 	if err := w.records.Materials.Save(m); err != nil {
-		return sentence(err)
+		return kit.Sentence(err)
 	}
 	if kept, err := w.records.Materials.Get(m.ID); err == nil {
 		m = kept // with the sources that saving has written
@@ -85,5 +86,5 @@ func (w *mainWindow) keepCoupon(beams []furnace.Coupon, note string) string {
 	w.desk.brief.Material = m
 	w.did("fit the sag to a coupon")
 	w.rework()
-	return typeset("Kept in your own record “" + m.Name + "”, and used from now on.")
+	return kit.Typeset("Kept in your own record “" + m.Name + "”, and used from now on.")
 }

@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/orient"
 	"kilnpoise/orient/furnace"
@@ -32,8 +33,8 @@ func TestTheCouponOnTheDesk(t *testing.T) {
 func TestCouponCalibratesTheMaterial(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
 	b.openBrief()
-	if !strings.Contains(b.brief.sag.text, "uncalibrated") {
-		t.Errorf("before the coupon the brief says %q", b.brief.sag.text)
+	if !strings.Contains(b.brief.sag.Text, "uncalibrated") {
+		t.Errorf("before the coupon the brief says %q", b.brief.sag.Text)
 	}
 	b.openCoupon()
 	p := b.brief.coupon
@@ -46,8 +47,8 @@ func TestCouponCalibratesTheMaterial(t *testing.T) {
 	for i, row := range p.beams[3:5] { // the others broke off
 		span := assets.CouponSpansMM()[3+i]
 		sag := furnace.ArmSagMM(beam, span, assets.CouponThicknessMM)
-		row.drop.SetText(plainNumber(sag))
-		row.drop.commit()
+		row.drop.SetText(kit.PlainNumber(sag))
+		row.drop.Commit()
 	}
 	if p.keep.Disabled() {
 		t.Fatalf("the fit cannot be kept: %v", p.result.Objects)
@@ -66,8 +67,8 @@ func TestCouponCalibratesTheMaterial(t *testing.T) {
 	if err != nil || kept.Creep.CompliancePerPa != got.CompliancePerPa {
 		t.Errorf("the shop's own record has %+v (%v)", kept.Creep, err)
 	}
-	if !strings.Contains(b.brief.sag.text, "firing 12") {
-		t.Errorf("after the coupon the brief says %q", b.brief.sag.text)
+	if !strings.Contains(b.brief.sag.Text, "firing 12") {
+		t.Errorf("after the coupon the brief says %q", b.brief.sag.Text)
 	}
 }
 
@@ -78,7 +79,7 @@ func TestCouponSaysWhyABeamDoesNotCount(t *testing.T) {
 	b.openCoupon()
 	p := b.brief.coupon
 	p.beams[0].drop.SetText("3")
-	p.beams[0].drop.commit()
+	p.beams[0].drop.Commit()
 	if !p.keep.Disabled() {
 		t.Error("a collapsed beam calibrates")
 	}
@@ -102,8 +103,8 @@ func TestSagSliderDrawsTheShape(t *testing.T) {
 	}
 	b.machines.SetOverlay(overlaySag, false)
 	s.slider.SetValue(4)
-	if want := sagSteps()[4]; b.machines.sagDrawn != want || !strings.Contains(s.words.text, plainNumber(want)) {
-		t.Errorf("drawn %g times, the words are %q, want %g", b.machines.sagDrawn, s.words.text, want)
+	if want := sagSteps()[4]; b.machines.sagDrawn != want || !strings.Contains(s.words.Text, kit.PlainNumber(want)) {
+		t.Errorf("drawn %g times, the words are %q, want %g", b.machines.sagDrawn, s.words.Text, want)
 	}
 	if !b.machines.Overlay(overlaySag) {
 		t.Error("the shape is drawn as fired while its sag is switched off")

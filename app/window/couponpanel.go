@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/orient/furnace"
 )
@@ -25,14 +26,14 @@ type couponPanel struct {
 	OnDone func()
 
 	box    *fyne.Container
-	scroll *scroller
-	intro  *prose
+	scroll *kit.Scroller
+	intro  *kit.Prose
 	rows   *fyne.Container
 	beams  []*beamRow
-	note   *escEntry
+	note   *kit.EscEntry
 	result *fyne.Container
-	keep   *escButton
-	report *prose
+	keep   *kit.EscButton
+	report *kit.Prose
 }
 
 // couponVerdict stands in place of a verdict on the coupon, whose way up is fixed.
@@ -43,21 +44,21 @@ const couponIntro = "Print the built-in coupon, fire it with your parts, and mea
 	"has come down against its root, where it leaves the block. Sizes are of the sintered beam, mm; leave a beam empty that was not measured or has broken off."
 
 func newCouponPanel() *couponPanel {
-	p := &couponPanel{intro: newBody(couponIntro), rows: newPile(4), result: newPile(4), report: newSmall("")}
-	leave := func() { call(p.OnDone) }
-	p.note = newEscEntry(leave)
+	p := &couponPanel{intro: kit.NewBody(couponIntro), rows: kit.NewPile(4), result: kit.NewPile(4), report: kit.NewSmall("")}
+	leave := func() { kit.Call(p.OnDone) }
+	p.note = kit.NewEscEntry(leave)
 	p.note.SetPlaceHolder("note, such as the number of the firing")
-	part := newLink("Open the built-in coupon", func() { call(p.OnPart) })
-	more := newLink("One more beam", func() { p.add(furnace.Coupon{ThicknessMM: assets.CouponThicknessMM}); p.changed() })
-	for _, l := range []*link{part, more} {
-		l.OnKey = escapeKey(leave)
+	part := kit.NewLink("Open the built-in coupon", func() { kit.Call(p.OnPart) })
+	more := kit.NewLink("One more beam", func() { p.add(furnace.Coupon{ThicknessMM: assets.CouponThicknessMM}); p.changed() })
+	for _, l := range []*kit.Link{part, more} {
+		l.OnKey = kit.EscapeKey(leave)
 	}
-	p.scroll = newScroller(newPile(0, newHeading("Fit the sag to a fired coupon"), gap(4), p.intro, newFlow(8, 0, part), gap(8),
-		p.rows, newFlow(8, 0, more), gap(8), p.note, gap(8), p.result, gap(8)))
-	p.keep = newEscButton("Keep in my records", p.keepIt, leave)
+	p.scroll = kit.NewScroller(kit.NewPile(0, kit.NewHeading("Fit the sag to a fired coupon"), kit.Gap(4), p.intro, kit.NewFlow(8, 0, part), kit.Gap(8),
+		p.rows, kit.NewFlow(8, 0, more), kit.Gap(8), p.note, kit.Gap(8), p.result, kit.Gap(8)))
+	p.keep = kit.NewEscButton("Keep in my records", p.keepIt, leave)
 	p.keep.Importance = widget.HighImportance
-	back := newEscButton("Back to the brief", leave, leave)
-	p.box = container.NewBorder(nil, newPile(4, p.report, newFlow(6, 4, p.keep, back)), nil, nil, p.scroll)
+	back := kit.NewEscButton("Back to the brief", leave, leave)
+	p.box = container.NewBorder(nil, kit.NewPile(4, p.report, kit.NewFlow(6, 4, p.keep, back)), nil, nil, p.scroll)
 	return p
 }
 
@@ -75,7 +76,7 @@ func (p *couponPanel) Begin() {
 
 // add adds a beam.
 func (p *couponPanel) add(c furnace.Coupon) {
-	b := newBeamRow(c, p.changed, func() { call(p.OnDone) })
+	b := newBeamRow(c, p.changed, func() { kit.Call(p.OnDone) })
 	p.beams = append(p.beams, b)
 	p.rows.Add(b.box)
 }
@@ -99,7 +100,7 @@ func (p *couponPanel) changed() {
 	}
 	p.result.Objects = nil
 	for _, l := range lines {
-		p.result.Add(newItem(newDash(), newBody(typeset(l))))
+		p.result.Add(kit.NewItem(kit.NewDash(), kit.NewBody(kit.Typeset(l))))
 	}
 	if ok {
 		p.keep.Enable()
@@ -119,8 +120,8 @@ func (p *couponPanel) keepIt() {
 
 // beamRow takes one beam.
 type beamRow struct {
-	hold                  *escSelect
-	span, thickness, drop *numberEntry
+	hold                  *kit.EscSelect
+	span, thickness, drop *kit.NumberEntry
 	box                   *fyne.Container
 }
 
@@ -128,12 +129,12 @@ type beamRow struct {
 func holdNames() []string { return []string{"one end held", "laid on both", "both ends held"} }
 
 func newBeamRow(c furnace.Coupon, changed, escape func()) *beamRow {
-	b := &beamRow{hold: newEscSelect(nil, escape)}
+	b := &beamRow{hold: kit.NewEscSelect(nil, escape)}
 	b.hold.Options = holdNames()
 	b.hold.SetSelectedIndex(int(c.Hold))
 	b.hold.OnChanged = func(string) { changed() }
-	entry := func(v float64) *numberEntry {
-		e := newNumberEntry(0.001, 1000, beamEntry)
+	entry := func(v float64) *kit.NumberEntry {
+		e := kit.NewNumberEntry(0.001, 1000, beamEntry)
 		if v > 0 {
 			e.SetNumber(v)
 		}
@@ -149,8 +150,8 @@ func newBeamRow(c furnace.Coupon, changed, escape func()) *beamRow {
 // Beam gives the beam; false while it is not filled in.
 func (b *beamRow) Beam() (furnace.Coupon, bool) {
 	var v [3]float64
-	for i, e := range []*numberEntry{b.span, b.thickness, b.drop} {
-		n, err := e.parse(e.Text)
+	for i, e := range []*kit.NumberEntry{b.span, b.thickness, b.drop} {
+		n, err := e.Parse(e.Text)
 		if err != nil {
 			return furnace.Coupon{}, false
 		}
@@ -163,7 +164,7 @@ func (b *beamRow) Beam() (furnace.Coupon, bool) {
 
 // beamTitles heads the columns of the beams.
 func beamTitles() *fyne.Container {
-	return container.New(&beamLayout{}, newSmall("beam"), newSmall("span, mm"), newSmall("thick, mm"), newSmall("sag, mm"))
+	return container.New(&beamLayout{}, kit.NewSmall("beam"), kit.NewSmall("span, mm"), kit.NewSmall("thick, mm"), kit.NewSmall("sag, mm"))
 }
 
 // beamLayout sets a wide column and three of numbers.

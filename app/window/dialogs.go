@@ -2,6 +2,7 @@ package window
 
 import (
 	"fmt"
+	"kilnpoise/app/window/kit"
 	"path/filepath"
 
 	"fyne.io/fyne/v2"
@@ -87,7 +88,7 @@ func (w *mainWindow) dropped(uris []fyne.URI) {
 	}
 	w.openPath(uris[0].Path())
 	if len(uris) > 1 {
-		w.board.Put(notice{key: noticeItems, kind: markNote,
+		w.board.Put(notice{key: noticeItems, kind: kit.MarkNote,
 			text: fmt.Sprintf("%d files were dropped; one part at a time: %s is opened.", len(uris), filepath.Base(uris[0].Path()))})
 	}
 }

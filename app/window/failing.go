@@ -3,6 +3,7 @@ package window
 import (
 	"strings"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 )
@@ -36,7 +37,7 @@ func (w *mainWindow) askToHandOver(o *handoverOrder, yes func()) {
 	failing := o.Candidate.GatesIn(orient.Failed)
 	text := "This way up fails a gate. Hand it over all the same?"
 	if len(failing) > 1 {
-		text = "This way up fails " + plural(len(failing), "gate") + ". Hand it over all the same?"
+		text = "This way up fails " + kit.Plural(len(failing), "gate") + ". Hand it over all the same?"
 	}
 	var lines []string
 	for _, g := range failing {
@@ -63,7 +64,7 @@ func (w *mainWindow) dropQuestion(c *orient.Candidate) {
 
 // gateSentence names a gate that is not passed, gives its reason and what to do.
 func gateSentence(g orient.Gate) string {
-	return typeset(strings.TrimSpace(upperFirst(g.Name) + ": " + lowerFirst(g.Reason) + " " + g.Cure))
+	return kit.Typeset(strings.TrimSpace(kit.UpperFirst(g.Name) + ": " + kit.LowerFirst(g.Reason) + " " + g.Cure))
 }
 
 // doubtsText tells what is in doubt about a candidate, "" where nothing is.

@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"kilnpoise/app/fault"
+	"kilnpoise/app/window/kit"
 )
 
 // background does work on a goroutine of its own, and has the UI goroutine take what
@@ -62,7 +63,7 @@ func (w *mainWindow) attempt(task string, f func()) {
 func (w *mainWindow) tellFault(err error) {
 	var f *fault.Error
 	if errors.As(err, &f) {
-		w.board.Put(notice{key: noticeFault, kind: markFails, text: sentence(err) + " The job is as it was before."})
+		w.board.Put(notice{key: noticeFault, kind: kit.MarkFails, text: kit.Sentence(err) + " The job is as it was before."})
 	}
 }
 

@@ -13,6 +13,7 @@ import (
 
 	"kilnpoise/app/book"
 	"kilnpoise/app/job"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/support"
@@ -93,8 +94,8 @@ func (b *bench) said() string {
 	}
 	for _, o := range b.handReport() {
 		for _, p := range test.LaidOutObjects(o) {
-			if t, ok := p.(*prose); ok {
-				all = append(all, t.text)
+			if t, ok := p.(*kit.Prose); ok {
+				all = append(all, t.Text)
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package window
 
 import (
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -33,7 +34,7 @@ func (w *mainWindow) fired(ticket int, a *orient.Advice, err error) {
 	}
 	if err != nil {
 		w.showIdle()
-		w.board.Put(notice{key: noticeAdvice, kind: markNote, text: "The furnace was not solved; sag stays a beam estimate. " + sentence(err)})
+		w.board.Put(notice{key: noticeAdvice, kind: kit.MarkNote, text: "The furnace was not solved; sag stays a beam estimate. " + kit.Sentence(err)})
 		return
 	}
 	w.scenes.clear()

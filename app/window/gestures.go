@@ -1,6 +1,7 @@
 package window
 
 import (
+	"kilnpoise/app/window/kit"
 	"math"
 
 	"fyne.io/fyne/v2"
@@ -121,7 +122,7 @@ func (v *machineView) TypedKey(e *fyne.KeyEvent) {
 	if v.picking && v.aimKey(e.Name) {
 		return
 	}
-	if right, up := arrows(e.Name); right != 0 || up != 0 {
+	if right, up := kit.Arrows(e.Name); right != 0 || up != 0 {
 		v.arrow(right, up)
 		return
 	}
@@ -131,7 +132,7 @@ func (v *machineView) TypedKey(e *fyne.KeyEvent) {
 	case fyne.KeyMinus:
 		v.zoom(1 / zoomStep)
 	case fyne.KeyReturn, fyne.KeyEnter:
-		call(v.OnWhole)
+		kit.Call(v.OnWhole)
 	default:
 		if v.OnKey != nil {
 			v.OnKey(e)
@@ -141,7 +142,7 @@ func (v *machineView) TypedKey(e *fyne.KeyEvent) {
 
 // arrow turns the part, or moves it with Shift.
 func (v *machineView) arrow(right, up float64) {
-	if shiftHeld() {
+	if kit.ShiftHeld() {
 		v.pan(right*panStep, up*panStep)
 		return
 	}
@@ -169,7 +170,7 @@ func (v *machineView) zoom(factor float64) {
 
 // aimKey moves the cross-hair and picks; it reports whether the key was its.
 func (v *machineView) aimKey(key fyne.KeyName) bool {
-	right, up := arrows(key)
+	right, up := kit.Arrows(key)
 	switch {
 	case right != 0 || up != 0:
 		v.moveAim(float32(right), float32(up))
@@ -192,8 +193,8 @@ func (v *machineView) moveAim(right, up float32) {
 		v.aiming = true
 		v.aim = fyne.NewPos(size.Width/2, size.Height/2)
 	}
-	step := float32(aimStep)
-	if shiftHeld() {
+	step := float32(kit.AimStep)
+	if kit.ShiftHeld() {
 		step *= 4
 	}
 	v.aim.X = min(max(v.aim.X+right*step, 0), size.Width)

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"kilnpoise/app/handover"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 )
@@ -164,7 +165,7 @@ func (w *mainWindow) handOut(c handChoice, doing string, then func(context.Conte
 	w.asked = agreement{}
 	o, err := w.order(c)
 	if err != nil {
-		w.hand.SetDone(markFails, sentence(err), nil)
+		w.hand.SetDone(kit.MarkFails, kit.Sentence(err), nil)
 		return
 	}
 	if !w.agreed(&o) {
@@ -206,7 +207,7 @@ func (w *mainWindow) handOutWith(h *handOut, step func(context.Context, engine) 
 func (w *mainWindow) askToReplace(h *handOut, doing string) {
 	w.hand.Ask(h.question(), nil, "Replace them", func() { w.replace(h, doing) }, "Leave them", func() {
 		w.dropHandOut()
-		w.hand.SetDone(markNote, "Nothing was written. Another folder or name leaves the files there as they are.", nil)
+		w.hand.SetDone(kit.MarkNote, "Nothing was written. Another folder or name leaves the files there as they are.", nil)
 	})
 }
 
@@ -235,12 +236,12 @@ func (w *mainWindow) handedOut(h *handOut, err error) {
 		w.handedLast = h.last()
 	}
 	if err == nil {
-		w.hand.SetDone(markPasses, h.said, h.placed)
+		w.hand.SetDone(kit.MarkPasses, h.said, h.placed)
 		return
 	}
-	text := sentence(err)
+	text := kit.Sentence(err)
 	if len(h.placed) > 0 {
 		text += " Written before that:"
 	}
-	w.hand.SetDone(markFails, text, h.placed)
+	w.hand.SetDone(kit.MarkFails, text, h.placed)
 }

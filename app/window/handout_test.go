@@ -10,6 +10,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -48,7 +49,7 @@ func (b *bench) answer(label string) {
 	items := b.hand.report.Objects
 	flow := items[len(items)-1].(*fyne.Container)
 	for _, o := range flow.Objects {
-		if button := o.(*escButton); button.Text == label {
+		if button := o.(*kit.EscButton); button.Text == label {
 			test.Tap(button)
 			b.until("the answer", func() bool { return !b.handing.running() })
 			b.settle()
@@ -110,7 +111,7 @@ func TestAFailingWayAsksOnce(t *testing.T) {
 	if asked := b.handOver(all); asked != "" || len(seenIn(t, out)) != 1 {
 		t.Fatalf("in doubt it asks %q", b.said())
 	}
-	if told := plainSpaces(b.hand.doubts.text); !strings.Contains(told, "Sag within the allowed: estimated sag 0.61 mm") {
+	if told := plainSpaces(b.hand.doubts.Text); !strings.Contains(told, "Sag within the allowed: estimated sag 0.61 mm") {
 		t.Errorf("the doubt is told as %q", told)
 	}
 

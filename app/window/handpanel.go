@@ -1,6 +1,7 @@
 package window
 
 import (
+	"kilnpoise/app/window/kit"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -31,27 +32,27 @@ type handPanel struct {
 	OnNotes  func(string)
 
 	box     *fyne.Container
-	scroll  *scroller
-	what    *prose
-	doubts  *prose
-	folder  *escEntry
-	name    *escEntry
-	size    *optionList
-	scale   *prose
-	threeMF *escCheck
-	stl     *escCheck
-	sheet   *escCheck
-	bodies  *escCheck
-	raft    *escCheck
-	extras  *prose
-	notes   *escEntry
+	scroll  *kit.Scroller
+	what    *kit.Prose
+	doubts  *kit.Prose
+	folder  *kit.EscEntry
+	name    *kit.EscEntry
+	size    *kit.OptionList
+	scale   *kit.Prose
+	threeMF *kit.EscCheck
+	stl     *kit.EscCheck
+	sheet   *kit.EscCheck
+	bodies  *kit.EscCheck
+	raft    *kit.EscCheck
+	extras  *kit.Prose
+	notes   *kit.EscEntry
 	// longNotes says that there are more remarks than can be changed here.
-	longNotes *prose
-	paper     *optionList
-	names     *prose
-	write     *escButton
-	open      *escButton
-	print     *escButton
+	longNotes *kit.Prose
+	paper     *kit.OptionList
+	names     *kit.Prose
+	write     *kit.EscButton
+	open      *kit.EscButton
+	print     *kit.EscButton
 	report    *fyne.Container
 	// planned tells that the supports of the candidate are planned.
 	planned bool
@@ -71,30 +72,30 @@ const (
 )
 
 func newHandPanel() *handPanel {
-	p := &handPanel{what: newBody(""), doubts: newBody(""), scale: newSmall(""), extras: newSmall(""), longNotes: newSmall(""), names: newSmall(""), report: newPile(4)}
-	leave := func() { call(p.OnDone) }
-	p.folder, p.name = newEscEntry(leave), newEscEntry(leave)
+	p := &handPanel{what: kit.NewBody(""), doubts: kit.NewBody(""), scale: kit.NewSmall(""), extras: kit.NewSmall(""), longNotes: kit.NewSmall(""), names: kit.NewSmall(""), report: kit.NewPile(4)}
+	leave := func() { kit.Call(p.OnDone) }
+	p.folder, p.name = kit.NewEscEntry(leave), kit.NewEscEntry(leave)
 	changed := func(bool) { p.changed() }
-	p.threeMF = newEscCheck("Mesh as 3MF, with orientation and factors", changed, leave)
-	p.stl = newEscCheck("Mesh as binary STL", changed, leave)
-	p.bodies = newEscCheck("with its planned supports and setter blocks", changed, leave)
-	p.raft = newEscCheck("with a raft below", changed, leave)
-	p.sheet = newEscCheck("Sheet for the shop, PDF", changed, leave)
-	p.size = newOptionList(false, "Green size, ready to print", "Finished size, scaled in the next program")
-	p.paper = newOptionList(true, "A4", "Letter")
+	p.threeMF = kit.NewEscCheck("Mesh as 3MF, with orientation and factors", changed, leave)
+	p.stl = kit.NewEscCheck("Mesh as binary STL", changed, leave)
+	p.bodies = kit.NewEscCheck("with its planned supports and setter blocks", changed, leave)
+	p.raft = kit.NewEscCheck("with a raft below", changed, leave)
+	p.sheet = kit.NewEscCheck("Sheet for the shop, PDF", changed, leave)
+	p.size = kit.NewOptionList(false, "Green size, ready to print", "Finished size, scaled in the next program")
+	p.paper = kit.NewOptionList(true, "A4", "Letter")
 	p.size.OnEscape, p.paper.OnEscape = leave, leave
-	p.notes = newEscEntry(leave)
+	p.notes = kit.NewEscEntry(leave)
 	p.notes.MultiLine, p.notes.Wrapping = true, fyne.TextWrapWord
 	p.notes.SetMinRowsVisible(3)
 	p.notes.SetPlaceHolder("remarks for the shop, printed on the sheet")
-	p.write = newEscButton("Write the files", p.doWrite, leave)
+	p.write = kit.NewEscButton("Write the files", p.doWrite, leave)
 	p.write.Importance = widget.HighImportance
-	p.open = newEscButton("Open the sheet", func() { p.do(p.OnOpen) }, leave)
-	p.print = newEscButton("Print the sheet", func() { p.do(p.OnPrint) }, leave)
+	p.open = kit.NewEscButton("Open the sheet", func() { p.do(p.OnOpen) }, leave)
+	p.print = kit.NewEscButton("Print the sheet", func() { p.do(p.OnPrint) }, leave)
 	p.longNotes.Hide()
-	p.scroll = newScroller(newPile(0, p.parts()...))
-	back := newEscButton("Back to the reasons", leave, leave)
-	bottom := newPile(0, hairline(), newInset(0, 8, 0, 4, container.NewGridWithColumns(2, back, p.write)))
+	p.scroll = kit.NewScroller(kit.NewPile(0, p.parts()...))
+	back := kit.NewEscButton("Back to the reasons", leave, leave)
+	bottom := kit.NewPile(0, kit.Hairline(), kit.NewInset(0, 8, 0, 4, container.NewGridWithColumns(2, back, p.write)))
 	p.box = container.NewBorder(nil, bottom, nil, nil, p.scroll)
 	p.preset()
 	return p
@@ -102,7 +103,7 @@ func newHandPanel() *handPanel {
 
 // preset asks for everything, and only then listens to changes.
 func (p *handPanel) preset() {
-	for _, c := range []*escCheck{p.threeMF, p.stl, p.sheet} {
+	for _, c := range []*kit.EscCheck{p.threeMF, p.stl, p.sheet} {
 		c.SetChecked(true)
 	}
 	p.size.OnChanged = func(int) { p.changed() }
@@ -120,17 +121,17 @@ func (p *handPanel) preset() {
 // parts lists what stands in the panel, from top to bottom.
 func (p *handPanel) parts() []fyne.CanvasObject {
 	label := func(text string) fyne.CanvasObject {
-		return newProse(roleSmallStrong, theme.ColorNameForeground, text)
+		return kit.NewProse(kit.RoleSmallStrong, theme.ColorNameForeground, text)
 	}
-	browse := newEscButton("Choose…", func() { call(p.OnFolder) }, func() { call(p.OnDone) })
+	browse := kit.NewEscButton("Choose…", func() { kit.Call(p.OnFolder) }, func() { kit.Call(p.OnDone) })
 	return []fyne.CanvasObject{
-		newHeading("Hand over"), gap(4), p.what, p.doubts, gap(10),
-		label("Folder"), gap(2), container.NewBorder(nil, nil, nil, browse, p.folder), gap(8),
-		label("Name"), gap(2), p.name, gap(10),
-		label("Size of the mesh"), gap(2), p.size, p.scale, gap(8),
-		label("Files"), p.threeMF, p.stl, newInset(24, 0, 0, 0, p.bodies), newInset(24, 0, 0, 0, p.raft), p.extras,
-		p.sheet, newInset(24, 0, 0, 0, p.paper), newInset(24, 2, 0, 0, p.notes), newInset(24, 0, 0, 0, p.longNotes), p.names, gap(10),
-		newFlow(6, 4, p.open, p.print), gap(8), p.report, gap(8),
+		kit.NewHeading("Hand over"), kit.Gap(4), p.what, p.doubts, kit.Gap(10),
+		label("Folder"), kit.Gap(2), container.NewBorder(nil, nil, nil, browse, p.folder), kit.Gap(8),
+		label("Name"), kit.Gap(2), p.name, kit.Gap(10),
+		label("Size of the mesh"), kit.Gap(2), p.size, p.scale, kit.Gap(8),
+		label("Files"), p.threeMF, p.stl, kit.NewInset(24, 0, 0, 0, p.bodies), kit.NewInset(24, 0, 0, 0, p.raft), p.extras,
+		p.sheet, kit.NewInset(24, 0, 0, 0, p.paper), kit.NewInset(24, 2, 0, 0, p.notes), kit.NewInset(24, 0, 0, 0, p.longNotes), p.names, kit.Gap(10),
+		kit.NewFlow(6, 4, p.open, p.print), kit.Gap(8), p.report, kit.Gap(8),
 	}
 }
 
@@ -139,7 +140,7 @@ func (p *handPanel) parts() []fyne.CanvasObject {
 func (p *handPanel) SetWhat(what, doubts, scale string) {
 	p.what.SetText(what)
 	p.doubts.SetText(doubts)
-	show(p.doubts, doubts != "")
+	kit.SetVisible(p.doubts, doubts != "")
 	p.scale.SetText(scale)
 	p.scroll.Reflow()
 }
@@ -168,7 +169,7 @@ func (p *handPanel) SetBodies(text string, possible bool) {
 // extra reports whether bodies can be written with the part: at green size, and
 // with a mesh.
 func (p *handPanel) extra() bool {
-	return p.planned && p.size.selected == sizeGreen && (p.threeMF.Checked || p.stl.Checked)
+	return p.planned && p.size.Selected == sizeGreen && (p.threeMF.Checked || p.stl.Checked)
 }
 
 // SetFolder shows another folder.
@@ -200,10 +201,10 @@ const mostNoteLetters, mostNoteLines = 12_000, 250
 func (p *handPanel) setNotes(notes string) {
 	lines := strings.Count(notes, "\n") + 1
 	long := len(notes) > mostNoteLetters || lines > mostNoteLines
-	show(p.longNotes, long)
+	kit.SetVisible(p.longNotes, long)
 	if long {
-		p.longNotes.SetText("These remarks have " + plural(lines, "line") + ", too many to be changed here. The job keeps them all, and the sheet prints them; this is their beginning.")
-		notes = firstLines(firstLetters(notes, mostNoteLetters), mostNoteLines)
+		p.longNotes.SetText("These remarks have " + kit.Plural(lines, "line") + ", too many to be changed here. The job keeps them all, and the sheet prints them; this is their beginning.")
+		notes = firstLines(kit.FirstLetters(notes, mostNoteLetters), mostNoteLines)
 		p.notes.Disable()
 	} else {
 		p.notes.Enable()
@@ -228,35 +229,35 @@ func firstLines(text string, most int) string {
 
 // SetBusy says what is being done and holds the buttons.
 func (p *handPanel) SetBusy(doing string) {
-	for _, b := range []*escButton{p.write, p.open, p.print} {
+	for _, b := range []*kit.EscButton{p.write, p.open, p.print} {
 		b.Disable()
 	}
-	p.say(newItem(newDash(), newBody(doing)))
+	p.say(kit.NewItem(kit.NewDash(), kit.NewBody(doing)))
 }
 
 // SetDone says how it ended; lines follow the first sentence.
-func (p *handPanel) SetDone(kind markKind, text string, lines []string) {
-	for _, b := range []*escButton{p.write, p.open, p.print} {
+func (p *handPanel) SetDone(kind kit.MarkKind, text string, lines []string) {
+	for _, b := range []*kit.EscButton{p.write, p.open, p.print} {
 		b.Enable()
 	}
-	items := []fyne.CanvasObject{newItem(newMark(kind), newBody(text))}
+	items := []fyne.CanvasObject{kit.NewItem(kit.NewMark(kind), kit.NewBody(text))}
 	for _, l := range lines {
-		items = append(items, newInset(18, 0, 0, 0, newSmall(l)))
+		items = append(items, kit.NewInset(18, 0, 0, 0, kit.NewSmall(l)))
 	}
 	p.say(items...)
 }
 
 // Ask asks a question; lines follow it, and each answer does something.
 func (p *handPanel) Ask(text string, lines []string, yes string, doYes func(), no string, doNo func()) {
-	for _, b := range []*escButton{p.write, p.open, p.print} {
+	for _, b := range []*kit.EscButton{p.write, p.open, p.print} {
 		b.Enable()
 	}
-	leave := func() { call(p.OnDone) }
-	items := []fyne.CanvasObject{newItem(newMark(markNote), newBody(text))}
+	leave := func() { kit.Call(p.OnDone) }
+	items := []fyne.CanvasObject{kit.NewItem(kit.NewMark(kit.MarkNote), kit.NewBody(text))}
 	for _, l := range lines {
-		items = append(items, newInset(18, 0, 0, 0, newBody(l)))
+		items = append(items, kit.NewInset(18, 0, 0, 0, kit.NewBody(l)))
 	}
-	p.say(append(items, newFlow(6, 4, newEscButton(yes, doYes, leave), newEscButton(no, doNo, leave)))...)
+	p.say(append(items, kit.NewFlow(6, 4, kit.NewEscButton(yes, doYes, leave), kit.NewEscButton(no, doNo, leave)))...)
 }
 
 func (p *handPanel) say(items ...fyne.CanvasObject) {
@@ -272,7 +273,7 @@ func (p *handPanel) Choice() handChoice {
 		folder: p.folder.Text, name: p.name.Text,
 		threeMF: p.threeMF.Checked, stl: p.stl.Checked, sheet: p.sheet.Checked,
 		bodies: p.bodies.Checked && p.extra(), raft: p.raft.Checked && p.extra(),
-		sintered: p.size.selected == sizeSintered, letter: p.paper.selected == paperLetter,
+		sintered: p.size.Selected == sizeSintered, letter: p.paper.Selected == paperLetter,
 	}
 }
 
@@ -283,8 +284,8 @@ func (p *handPanel) changed() {
 	}
 	c := p.Choice()
 	p.names.SetText(fileNames(c))
-	show(p.scale, c.sintered)
-	for _, check := range []*escCheck{p.bodies, p.raft} {
+	kit.SetVisible(p.scale, c.sintered)
+	for _, check := range []*kit.EscCheck{p.bodies, p.raft} {
 		if p.extra() {
 			check.Enable()
 		} else {

@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
+	"kilnpoise/app/window/kit"
 )
 
 // head is the top of the page: whether the part is sound, the verdict in one
@@ -14,44 +15,44 @@ type head struct {
 	// OnKey gets the keys that the buttons have no use for.
 	OnKey func(*fyne.KeyEvent)
 
-	part    *prose
-	verdict *prose
-	brief   *prose
-	status  *prose
-	bar     *progressLine
-	open    *escButton
-	edit    *escButton
-	stop    *escButton
-	unit    *link
+	part    *kit.Prose
+	verdict *kit.Prose
+	brief   *kit.Prose
+	status  *kit.Prose
+	bar     *kit.ProgressLine
+	open    *kit.EscButton
+	edit    *kit.EscButton
+	stop    *kit.EscButton
+	unit    *kit.Link
 	box     *fyne.Container
 }
 
 func newHead() *head {
 	h := &head{
-		part:    newSmall(""),
-		verdict: newProse(roleVerdict, theme.ColorNameForeground, ""),
-		brief:   newSmall(""),
-		status:  newSmall(""),
-		bar:     newProgressLine(),
+		part:    kit.NewSmall(""),
+		verdict: kit.NewProse(kit.RoleVerdict, theme.ColorNameForeground, ""),
+		brief:   kit.NewSmall(""),
+		status:  kit.NewSmall(""),
+		bar:     kit.NewProgressLine(),
 	}
-	long := roleLongVerdict
-	h.verdict.small = &long
-	h.part.most, h.verdict.most, h.brief.most, h.status.most = 2, 2, 2, 1
-	h.status.align = fyne.TextAlignTrailing
-	h.open = newEscButton("Open a part…", func() { call(h.OnOpen) }, nil)
-	h.edit = newEscButton("Brief", func() { call(h.OnBrief) }, nil)
-	h.stop = newEscButton("Stop", func() { call(h.OnStop) }, nil)
+	long := kit.RoleLongVerdict
+	h.verdict.Small = &long
+	h.part.Most, h.verdict.Most, h.brief.Most, h.status.Most = 2, 2, 2, 1
+	h.status.Align = fyne.TextAlignTrailing
+	h.open = kit.NewEscButton("Open a part…", func() { kit.Call(h.OnOpen) }, nil)
+	h.edit = kit.NewEscButton("Brief", func() { kit.Call(h.OnBrief) }, nil)
+	h.stop = kit.NewEscButton("Stop", func() { kit.Call(h.OnStop) }, nil)
 	h.stop.Hide()
-	h.unit = newLink("another unit…", func() { call(h.OnUnit) })
+	h.unit = kit.NewLink("another unit…", func() { kit.Call(h.OnUnit) })
 	h.unit.Hide()
-	change := newLink("change…", func() { call(h.OnBrief) })
-	for _, b := range []*escButton{h.open, h.edit, h.stop} {
-		b.onKey = h.passKey
+	change := kit.NewLink("change…", func() { kit.Call(h.OnBrief) })
+	for _, b := range []*kit.EscButton{h.open, h.edit, h.stop} {
+		b.OnKey = h.passKey
 	}
 	h.unit.OnKey, change.OnKey = h.passKey, h.passKey
 	side := container.New(&headSide{}, h.status, h.bar, h.stop, h.open, h.edit)
-	h.box = container.New(&headLayout{}, newPile(3,
-		container.New(&trailing{}, h.part, h.unit), h.verdict, container.New(&trailing{}, h.brief, change)), side)
+	h.box = container.New(&headLayout{}, kit.NewPile(3,
+		container.New(&kit.Trailing{}, h.part, h.unit), h.verdict, container.New(&kit.Trailing{}, h.brief, change)), side)
 	return h
 }
 
@@ -88,15 +89,15 @@ func (l *headLayout) widths(total float32) (text, side float32) {
 	return total - side - 24, side
 }
 
-func (l *headLayout) heightAt(objects []fyne.CanvasObject, width float32) float32 {
+func (l *headLayout) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
 	text, _ := l.widths(width)
-	return max(heightOf(objects[0], text), headSideHeight)
+	return max(kit.HeightOf(objects[0], text), headSideHeight)
 }
 
 func (l *headLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	text, side := l.widths(size.Width)
 	objects[0].Move(fyne.NewPos(0, 0))
-	objects[0].Resize(fyne.NewSize(text, heightOf(objects[0], text)))
+	objects[0].Resize(fyne.NewSize(text, kit.HeightOf(objects[0], text)))
 	objects[1].Move(fyne.NewPos(size.Width-side, 0))
 	objects[1].Resize(fyne.NewSize(side, headSideHeight))
 }

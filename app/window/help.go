@@ -5,21 +5,22 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/theme"
+	"kilnpoise/app/window/kit"
 )
 
 // showKeys shows every key and mouse movement, with the shortcuts of the menu.
 func (w *mainWindow) showKeys() {
-	column := newPile(0)
+	column := kit.NewPile(0)
 	for _, g := range append(keyGroups(), w.menuKeys()) {
-		column.Add(newProse(roleSmallStrong, theme.ColorNameForeground, g.title))
-		column.Add(gap(3))
+		column.Add(kit.NewProse(kit.RoleSmallStrong, theme.ColorNameForeground, g.title))
+		column.Add(kit.Gap(3))
 		for _, r := range g.rows {
-			keys := newProse(roleBody, theme.ColorNamePrimary, r.keys)
-			column.Add(container.New(&keyLine{}, keys, newBody(r.does)))
+			keys := kit.NewProse(kit.RoleBody, theme.ColorNamePrimary, r.keys)
+			column.Add(container.New(&keyLine{}, keys, kit.NewBody(r.does)))
 		}
-		column.Add(gap(10))
+		column.Add(kit.Gap(10))
 	}
-	d := dialog.NewCustom("Keys and mouse", "Close", newScroller(column), w.win)
+	d := dialog.NewCustom("Keys and mouse", "Close", kit.NewScroller(column), w.win)
 	showLarge(w.win, d)
 }
 
@@ -64,9 +65,9 @@ type keyLine struct{}
 
 func (*keyLine) left(width float32) float32 { return min(240, width*0.4) }
 
-func (l *keyLine) heightAt(objects []fyne.CanvasObject, width float32) float32 {
+func (l *keyLine) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
 	left := l.left(width)
-	return 2 + max(heightOf(objects[0], left), heightOf(objects[1], width-left-12))
+	return 2 + max(kit.HeightOf(objects[0], left), kit.HeightOf(objects[1], width-left-12))
 }
 
 func (l *keyLine) Layout(objects []fyne.CanvasObject, size fyne.Size) {
@@ -81,12 +82,12 @@ func (*keyLine) MinSize([]fyne.CanvasObject) fyne.Size { return fyne.NewSize(200
 
 // showAbout says what the program is.
 func (w *mainWindow) showAbout() {
-	text := newBody("Kilnpoise " + w.build + "\n\n" +
+	text := kit.NewBody("Kilnpoise " + w.build + "\n\n" +
 		"Works out which way up a part in metal-filled filament is printed, and how it stands in the furnace; " +
 		"shows the best few ways with the reasons; and hands over the turned, oversized mesh with a sheet for the shop.\n\n" +
 		"Sag, times and masses are estimates. Debinding and sintering are for trained people with purpose-built, interlocked " +
 		"equipment, by the material’s safety data sheet, the maker’s manual and local codes.")
-	d := dialog.NewCustom("About", "Close", newScroller(newPile(0, text)), w.win)
+	d := dialog.NewCustom("About", "Close", kit.NewScroller(kit.NewPile(0, text)), w.win)
 	d.Resize(fyne.NewSize(480, 330))
 	d.Show()
 }

@@ -9,6 +9,7 @@ import (
 
 	"kilnpoise/app/handover"
 	"kilnpoise/app/job"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/orient/mark"
@@ -115,7 +116,7 @@ func (w *mainWindow) jobRefused(path string, err error) {
 	if errors.Is(err, context.Canceled) {
 		return
 	}
-	n := notice{key: noticeOpen, kind: markFails, text: sentence(err), actions: []noticeAction{{"Open another…", w.askForFile}}}
+	n := notice{key: noticeOpen, kind: kit.MarkFails, text: kit.Sentence(err), actions: []noticeAction{{"Open another…", w.askForFile}}}
 	var elsewhere *job.OpenElsewhereError
 	if errors.As(err, &elsewhere) {
 		n.actions = []noticeAction{{"Open a copy", func() { w.openCopy(path) }}}
@@ -156,7 +157,7 @@ func (w *mainWindow) layJob(o *openedJob) {
 	w.retitle()
 	w.tellLost(lost)
 	if len(o.notes) > 0 {
-		w.board.Put(notice{key: noticeJob, kind: markNote, text: strings.Join(o.notes, " ")})
+		w.board.Put(notice{key: noticeJob, kind: kit.MarkNote, text: strings.Join(o.notes, " ")})
 	}
 	w.show()
 	w.advise()
@@ -242,7 +243,7 @@ func (w *mainWindow) jobNotSaved(err error) {
 	if errors.Is(err, context.Canceled) {
 		return
 	}
-	n := notice{key: noticeJob, kind: markFails, text: sentence(err), actions: []noticeAction{{"Save it as…", w.saveJobAs}}}
+	n := notice{key: noticeJob, kind: kit.MarkFails, text: kit.Sentence(err), actions: []noticeAction{{"Save it as…", w.saveJobAs}}}
 	if errors.Is(err, job.ErrChangedOnDisk) {
 		n.actions = append(n.actions, noticeAction{"Save over it", w.overwriteJob})
 	}
@@ -273,7 +274,7 @@ func (w *mainWindow) offer(folder string, left []job.Leftover) {
 		return
 	}
 	text := "The job of " + l.Part + ", last worked on at " + l.Kept.Local().Format("15:04 on 2006-01-02") + ", was not saved."
-	w.board.Put(notice{key: noticeLeftover, kind: markNote, text: text, dismiss: "Ask at the next start", actions: []noticeAction{
+	w.board.Put(notice{key: noticeLeftover, kind: kit.MarkNote, text: text, dismiss: "Ask at the next start", actions: []noticeAction{
 		{"Go on with it", func() { w.goOn(l) }},
 		{"Delete it for good", func() { w.discard(folder, l) }},
 	}})
@@ -285,12 +286,12 @@ func (w *mainWindow) putAside(folder string, l job.Leftover) {
 	w.errand("setting an autosave aside", func() {
 		to, err := l.SetAside()
 		w.post(func() {
-			text := "What was kept of a job by itself at " + l.Kept.Local().Format("15:04 on 2006-01-02") + " cannot be read: " + sentence(l.Fault)
+			text := "What was kept of a job by itself at " + l.Kept.Local().Format("15:04 on 2006-01-02") + " cannot be read: " + kit.Sentence(l.Fault)
 			if err != nil {
-				w.board.Put(notice{key: noticeDamaged, kind: markFails, text: text + " It could not be set aside: " + sentence(err)})
+				w.board.Put(notice{key: noticeDamaged, kind: kit.MarkFails, text: text + " It could not be set aside: " + kit.Sentence(err)})
 				return
 			}
-			w.board.Put(notice{key: noticeDamaged, kind: markNote, text: text + " It was set aside in " + to + "."})
+			w.board.Put(notice{key: noticeDamaged, kind: kit.MarkNote, text: text + " It was set aside in " + to + "."})
 			w.offerLeftovers(folder)
 		})
 	})
@@ -311,7 +312,7 @@ func (w *mainWindow) goOn(l job.Leftover) {
 			if claim, e := job.Reclaim(l.Origin); e == nil {
 				o.claim, o.origin = claim, claim.Origin()
 			} else {
-				o.notes = append(o.notes, sentence(e))
+				o.notes = append(o.notes, kit.Sentence(e))
 			}
 		}
 		return o, err

@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/render"
 )
 
@@ -93,7 +94,7 @@ func (w *mainWindow) plainKeys() map[fyne.KeyName]func() {
 // arrowKey walks along the shelf; with Shift it is the candidate on the right that
 // walks.
 func (w *mainWindow) arrowKey(by int) {
-	if shiftHeld() && w.besides.on() {
+	if kit.ShiftHeld() && w.besides.on() {
 		w.stepOther(by)
 		return
 	}

@@ -12,6 +12,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -120,9 +121,9 @@ func TestNothingIsCutOff(t *testing.T) {
 		}},
 		{"hand-over", func(b *bench) { b.toggleBrief(); b.beginHandOver() }},
 		{"notices", func(b *bench) {
-			b.board.Put(notice{key: "a", kind: markFails, text: "A rather long sentence that tells of a fault in a file, names the place and says what to do about it, and goes on.",
+			b.board.Put(notice{key: "a", kind: kit.MarkFails, text: "A rather long sentence that tells of a fault in a file, names the place and says what to do about it, and goes on.",
 				actions: []noticeAction{{"Open another…", func() {}}, {"Try again", func() {}}}})
-			b.board.Put(notice{key: "b", kind: markNote, text: "Which?", choices: &noticeChoice{options: []string{"one", "two"}}})
+			b.board.Put(notice{key: "b", kind: kit.MarkNote, text: "Which?", choices: &noticeChoice{options: []string{"one", "two"}}})
 		}},
 		{"picking", func(b *bench) { b.board.Clear("a"); b.board.Clear("b"); b.endHandOver(); b.togglePicking() }},
 		{"busy", func(b *bench) { b.head.SetBusy("measuring the finalists on the full mesh", 0.4) }},
@@ -148,11 +149,11 @@ func TestNothingIsCutOff(t *testing.T) {
 
 // The text that widgets shorten by themselves must still fit at usual sizes.
 func TestCardsHoldTheirTitles(t *testing.T) {
-	test.NewTempApp(t).Settings().SetTheme(newLook(alwaysLight))
+	test.NewTempApp(t).Settings().SetTheme(kit.NewLook(kit.AlwaysLight))
 	for _, name := range []string{"on its side, broad side down, -X up", "upright, heavy end down", "leaning 35 deg, A -135 B -10 C -115 deg"} {
 		face := faceOf(&orient.Candidate{Name: name, Origin: orient.FromSearch})
-		for text, role := range map[string]textRole{face.title: roleStrong, face.below: roleSmall} {
-			if w := role.measure(text).Width; w > cardWidth-2*cardMargin {
+		for text, role := range map[string]kit.TextRole{face.title: kit.RoleStrong, face.below: kit.RoleSmall} {
+			if w := role.Measure(text).Width; w > cardWidth-2*cardMargin {
 				t.Errorf("%q is %.0f wide, the card has %d", text, w, cardWidth-2*cardMargin)
 			}
 		}

@@ -11,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/dialog"
 
 	"kilnpoise/app/handover"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
 	"kilnpoise/orient/support"
@@ -40,7 +41,7 @@ func (w *mainWindow) showHandOver() {
 	g, s := c.GreenSize, c.SinteredSize
 	w.hand.SetWhat(fmt.Sprintf("%s, no. %d of %d: %s. Green %s, sintered %s.",
 		w.desk.part.Name, c.Rank, len(w.desk.candidates()), poseText(c),
-		sizeText(g.X, g.Y, g.Z), sizeText(s.X, s.Y, s.Z)), doubtsText(c), scaleText(c))
+		kit.SizeText(g.X, g.Y, g.Z), kit.SizeText(s.X, s.Y, s.Z)), doubtsText(c), scaleText(c))
 	w.hand.SetBodies(w.bodiesText(c), c.Plan != nil)
 	w.hand.SetWishes(w.desk.hand, w.desk.notes)
 }
@@ -78,14 +79,14 @@ func (w *mainWindow) bodiesText(c *orient.Candidate) string {
 	}
 	text := "The plan prints no supports"
 	if printed > 0 {
-		text = fmt.Sprintf("The plan prints supports for %s, about %.1f%sg (estimate)", plural(printed, "region"), grams, nbsp)
+		text = fmt.Sprintf("The plan prints supports for %s, about %.1f%sg (estimate)", kit.Plural(printed, "region"), grams, kit.NBSP)
 	}
 	if blocks > 0 {
-		text += ", and " + plural(blocks, "setter block")
+		text += ", and " + kit.Plural(blocks, "setter block")
 	}
 	text += "."
 	if n := len(w.desk.leavesOf(c)); n > 0 {
-		text += " You leave " + plural(n, "region") + " out."
+		text += " You leave " + kit.Plural(n, "region") + " out."
 	}
 	if printed+blocks == 0 {
 		return text
@@ -121,7 +122,7 @@ func scaleText(c *orient.Candidate) string {
 	f := c.Pose.Oversize
 	p := process.Percentages([3]float64{f.X, f.Y, f.Z})
 	return fmt.Sprintf("Scale it there to X %s%s%%, Y %s%s%%, Z %s%s%%. The sheet says so too.",
-		fixed(p[0], 2), nbsp, fixed(p[1], 2), nbsp, fixed(p[2], 2), nbsp)
+		kit.Fixed(p[0], 2), kit.NBSP, kit.Fixed(p[1], 2), kit.NBSP, kit.Fixed(p[2], 2), kit.NBSP)
 }
 
 // order makes the order for what is asked for, or says what is wrong with it.
@@ -168,7 +169,7 @@ func (w *mainWindow) askForFolder() {
 	d := dialog.NewFolderOpen(func(l fyne.ListableURI, err error) {
 		switch {
 		case err != nil:
-			w.hand.SetDone(markFails, sentence(err), nil)
+			w.hand.SetDone(kit.MarkFails, kit.Sentence(err), nil)
 		case l != nil:
 			w.hand.SetFolder(l.Path())
 		}

@@ -1,6 +1,7 @@
 package window
 
 import (
+	"kilnpoise/app/window/kit"
 	"os"
 	"path/filepath"
 	"slices"
@@ -44,7 +45,7 @@ func TestFinishedSizeOnlyWhatIsAsked(t *testing.T) {
 	if got := seenIn(t, out); !slices.Equal(got, []string{"my-part-turned.stl"}) {
 		t.Errorf("written: %q", got)
 	}
-	if got := plainSpaces(b.hand.scale.text); !strings.Contains(got, "X 119.05 %, Y 119.05 %, Z 125.00 %") {
+	if got := plainSpaces(b.hand.scale.Text); !strings.Contains(got, "X 119.05 %, Y 119.05 %, Z 125.00 %") {
 		t.Errorf("scaling = %q", got)
 	}
 }
@@ -105,8 +106,8 @@ func textsOf(c *fyne.Container) []string {
 	var out []string
 	for _, o := range c.Objects {
 		switch o := o.(type) {
-		case *prose:
-			out = append(out, o.text)
+		case *kit.Prose:
+			out = append(out, o.Text)
 		case *fyne.Container:
 			out = append(out, textsOf(o)...)
 		}

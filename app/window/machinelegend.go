@@ -1,6 +1,7 @@
 package window
 
 import (
+	"kilnpoise/app/window/kit"
 	"kilnpoise/render"
 )
 
@@ -10,7 +11,7 @@ func (m *machines) refreshLegend() {
 		info := overlayKind(k).info()
 		entry, found := m.entryFor(info)
 		t.Set(entry, info.name, m.overlays[k], found)
-		show(t, found || !info.optional)
+		kit.SetVisible(t, found || !info.optional)
 	}
 	scene := m.sceneOn(render.OnSetter)
 	m.slider.Set(m.sagDrawn, scene != nil && scene.Moves())
@@ -22,11 +23,11 @@ func (m *machines) refreshLegend() {
 func (m *machines) entryFor(info overlayInfo) (render.LegendEntry, bool) {
 	scene := m.sceneOn(info.machine)
 	if scene == nil {
-		return render.LegendEntry{Text: info.name, Color: opaque(themed(colorHairline))}, false
+		return render.LegendEntry{Text: info.name, Color: opaque(kit.Themed(kit.ColorHairline))}, false
 	}
 	entries := scene.Legend(info.only, m.palette)
 	if len(entries) == 0 {
-		return render.LegendEntry{Text: info.none, Color: opaque(themed(colorHairline))}, false
+		return render.LegendEntry{Text: info.none, Color: opaque(kit.Themed(kit.ColorHairline))}, false
 	}
 	entry := entries[0]
 	entry.Text = info.words(entries)

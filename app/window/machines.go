@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/render"
 )
 
@@ -29,10 +30,10 @@ type machines struct {
 	post     func(func())
 	views    [2]*machineView
 	framers  [2]*framer
-	captions [2]*prose
-	toggles  [overlayCount]*legendToggle
+	captions [2]*kit.Prose
+	toggles  [overlayCount]*kit.LegendToggle
 	legends  [2]*fyne.Container
-	beam     *balance
+	beam     *kit.Balance
 	slider   *sagSlider
 
 	camera   render.Camera
@@ -64,15 +65,15 @@ func newMachines(ctx context.Context, post func(func()), attempt func(draw func(
 	for i := range m.views {
 		machine := render.Machine(i)
 		m.views[i] = m.newView(machine)
-		m.captions[i] = newProse(roleHeading, theme.ColorNameForeground, titles[i])
-		m.captions[i].most = 1
-		m.legends[i] = newFlow(4, 0)
+		m.captions[i] = kit.NewProse(kit.RoleHeading, theme.ColorNameForeground, titles[i])
+		m.captions[i].Most = 1
+		m.legends[i] = kit.NewFlow(4, 0)
 		m.framers[i] = newFramer(ctx, func(s shownFrame) {
 			post(func() { m.shown(machine, s) })
 		}, attempt)
 	}
 	for k := range m.toggles {
-		t := newLegendToggle()
+		t := kit.NewLegendToggle()
 		t.OnToggled = func(on bool) { m.SetOverlay(overlayKind(k), on) }
 		t.OnKey = m.passKey
 		m.toggles[k] = t
@@ -82,7 +83,7 @@ func newMachines(ctx context.Context, post func(func()), attempt func(draw func(
 	m.slider = newSagSlider(func() { m.passKey(&fyne.KeyEvent{Name: fyne.KeyEscape}) })
 	m.slider.OnTimes = func(times float64) { m.setSagDrawn(times, true) }
 	m.legends[render.OnSetter].Objects = append(m.legends[render.OnSetter].Objects, m.slider.box)
-	m.beam = newBalance()
+	m.beam = kit.NewBalance()
 	m.palette = picturePalette()
 	m.refreshLegend()
 	m.ExtendBaseWidget(m)
@@ -116,7 +117,7 @@ func machineTitles() [2]string { return [2]string{"Printer’s plate", "Furnace 
 func (m *machines) SetPair(on render.Machine, left, right *render.Scene, leftName, rightName string) {
 	m.paired, m.stage, m.whole = true, on, bothMachines
 	for i, name := range [2]string{leftName, rightName} {
-		m.captions[i].role = roleSmallStrong // names are longer than the titles of machines
+		m.captions[i].Role = kit.RoleSmallStrong // names are longer than the titles of machines
 		m.captions[i].SetText(name)
 	}
 	m.scenes = [2]*render.Scene{left, right}
@@ -128,7 +129,7 @@ func (m *machines) SetPair(on render.Machine, left, right *render.Scene, leftNam
 func (m *machines) EndPair() {
 	m.paired = false
 	for i, title := range machineTitles() {
-		m.captions[i].role = roleHeading
+		m.captions[i].Role = kit.RoleHeading
 		m.captions[i].SetText(title)
 	}
 }

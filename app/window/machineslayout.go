@@ -4,6 +4,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/render"
 )
 
@@ -20,21 +21,21 @@ func (m *machines) CreateRenderer() fyne.WidgetRenderer { return &machinesRender
 type machinesRenderer struct{ m *machines }
 
 func (r *machinesRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(2*120+machineGap, captionHeight+110+balanceHeight+toggleHeight)
+	return fyne.NewSize(2*120+machineGap, captionHeight+110+kit.BalanceHeight+kit.ToggleHeight)
 }
 
 func (r *machinesRenderer) Layout(size fyne.Size) {
 	m := r.m
 	widths := r.widths(size.Width)
-	below := float32(balanceHeight)
+	below := float32(kit.BalanceHeight)
 	var legends float32
 	for i, w := range widths {
 		if w > 0 && !m.paired {
-			legends = max(legends, heightOf(m.legends[i], w))
+			legends = max(legends, kit.HeightOf(m.legends[i], w))
 		}
 	}
 	if m.paired {
-		legends = heightOf(m.legends[m.stage], size.Width)
+		legends = kit.HeightOf(m.legends[m.stage], size.Width)
 	}
 	view := size.Height - captionHeight - below - legends - 4
 	x := float32(0)
@@ -52,8 +53,8 @@ func (r *machinesRenderer) Layout(size fyne.Size) {
 		x += w + machineGap
 	}
 	if m.paired { // one legend for both, over the whole width
-		show(m.legends[1-m.stage], false)
-		show(m.legends[m.stage], true)
+		kit.SetVisible(m.legends[1-m.stage], false)
+		kit.SetVisible(m.legends[m.stage], true)
 		m.legends[m.stage].Move(fyne.NewPos(0, captionHeight+view+4+below))
 		m.legends[m.stage].Resize(fyne.NewSize(size.Width, legends))
 	}

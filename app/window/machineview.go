@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 	"image/draw"
+	"kilnpoise/app/window/kit"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -103,7 +104,7 @@ func (v *machineView) paint(w, h int) image.Image {
 
 // empty is the ground without a part.
 func (v *machineView) empty() image.Image {
-	bench := color.RGBAModel.Convert(themed(colorBench)).(color.RGBA)
+	bench := color.RGBAModel.Convert(kit.Themed(kit.ColorBench)).(color.RGBA)
 	if v.blank == nil || v.blank.RGBAAt(0, 0) != bench {
 		v.blank = image.NewRGBA(image.Rect(0, 0, 8, 8))
 		draw.Draw(v.blank, v.blank.Rect, image.NewUniform(bench), image.Point{}, draw.Src)
@@ -174,14 +175,14 @@ func (r *viewRenderer) layAim(size fyne.Size) {
 
 func (r *viewRenderer) Refresh() {
 	v := r.view
-	r.ring.StrokeWidth, r.ring.StrokeColor = 1, themed(colorHairline)
+	r.ring.StrokeWidth, r.ring.StrokeColor = 1, kit.Themed(kit.ColorHairline)
 	if v.picking {
-		r.ring.StrokeWidth, r.ring.StrokeColor = 3, themed(theme.ColorNamePrimary)
+		r.ring.StrokeWidth, r.ring.StrokeColor = 3, kit.Themed(theme.ColorNamePrimary)
 	} else if v.focused {
-		r.ring.StrokeWidth, r.ring.StrokeColor = 2, themed(theme.ColorNamePrimary)
+		r.ring.StrokeWidth, r.ring.StrokeColor = 2, kit.Themed(theme.ColorNamePrimary)
 	}
 	for _, l := range []*canvas.Line{r.aimX, r.aimY} {
-		l.StrokeWidth, l.StrokeColor = 1, themed(theme.ColorNamePrimary)
+		l.StrokeWidth, l.StrokeColor = 1, kit.Themed(theme.ColorNamePrimary)
 		l.Hidden = !v.aiming
 	}
 	r.layAim(v.Size())

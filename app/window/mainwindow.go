@@ -11,6 +11,7 @@ import (
 
 	"kilnpoise/app/fault"
 	"kilnpoise/app/job"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
@@ -22,7 +23,7 @@ import (
 type mainWindow struct {
 	app     fyne.App
 	win     fyne.Window
-	look    *look
+	look    *kit.Look
 	engine  engine
 	records *process.Library
 	prefs   prefs
@@ -97,7 +98,7 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 	w.keeping.history = job.NewHistory(job.Job{})
 	w.ctx, w.cancel = context.WithCancel(context.Background())
 	w.deliver = fyne.Do
-	w.look = newLook(w.prefs.mode())
+	w.look = kit.NewLook(w.prefs.mode())
 	a.Settings().SetTheme(w.look)
 	w.win = a.NewWindow("Kilnpoise")
 	w.makeParts()
@@ -227,9 +228,9 @@ func (w *mainWindow) recolour() {
 }
 
 // setMode forces light or dark, or follows the system.
-func (w *mainWindow) setMode(m lightMode) {
+func (w *mainWindow) setMode(m kit.LightMode) {
 	w.prefs.setMode(m)
-	w.look.mode = m
+	w.look.Mode = m
 	w.app.Settings().SetTheme(w.look)
 	w.refreshMenu()
 }

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/mark"
@@ -206,7 +207,7 @@ func (w *mainWindow) showMarking() {
 		v.status = "Nothing is picked yet."
 	case m.what.isFace():
 		v.ok = len(m.facets) > 0
-		v.status = fmt.Sprintf("Picked: %s, %s mm².", plural(len(m.facets), "facet"), fixed(w.desk.surface.Area(m.facets), 0))
+		v.status = fmt.Sprintf("Picked: %s, %s mm².", kit.Plural(len(m.facets), "facet"), kit.Fixed(w.desk.surface.Area(m.facets), 0))
 	case m.what == markLoad:
 		v.status, v.ok = w.loadStatus()
 	case m.what == markStock:
@@ -214,7 +215,7 @@ func (w *mainWindow) showMarking() {
 	default:
 		v.status, v.measured, v.ok = w.dimensionStatus()
 	}
-	v.status = typeset(v.status)
+	v.status = kit.Typeset(v.status)
 	w.brief.marks.Set(v)
 }
 
@@ -227,9 +228,9 @@ func (w *mainWindow) dimensionStatus() (text string, measured float64, ok bool) 
 	}
 	d, err := (&mark.KeptDimension{What: what, Seeds: m.seeds}).Find(w.desk.surface)
 	if err != nil {
-		return fullStop(upperFirst(err.Error())), 0, false
+		return kit.FullStop(kit.UpperFirst(err.Error())), 0, false
 	}
-	name := upperFirst(what.String())
+	name := kit.UpperFirst(what.String())
 	switch {
 	case what.IsZone():
 		limit, rule := d.Limit()
@@ -248,9 +249,9 @@ func (w *mainWindow) stockStatus() (text string, mm float64, ok bool) {
 	s, err := (&mark.KeptStock{Seed: w.marking.seeds[0], MM: usualStock}).Find(w.desk.surface)
 	switch {
 	case err != nil:
-		return fullStop(upperFirst(err.Error())), 0, false
+		return kit.FullStop(kit.UpperFirst(err.Error())), 0, false
 	case !s.On.Round:
-		return fmt.Sprintf("A flat of %s mm².", fixed(w.desk.surface.Area(s.On.Facets), 0)), usualStock, true
+		return fmt.Sprintf("A flat of %s mm².", kit.Fixed(w.desk.surface.Area(s.On.Facets), 0)), usualStock, true
 	case s.On.Bore.Inside:
 		return fmt.Sprintf("A bore of %.2f mm.", s.On.Bore.DiameterMM), usualStock, true
 	}
@@ -261,7 +262,7 @@ func (w *mainWindow) stockStatus() (text string, mm float64, ok bool) {
 func (w *mainWindow) loadStatus() (string, bool) {
 	along, err := w.loadAlong()
 	if err != nil {
-		return fullStop(upperFirst(err.Error())), false
+		return kit.FullStop(kit.UpperFirst(err.Error())), false
 	}
 	return "The load pulls along " + alongText(along) + " of the part.", true
 }
@@ -284,7 +285,7 @@ func alongText(d r3.Vec) string {
 			return string("XYZ"[i])
 		}
 	}
-	return typeset(fmt.Sprintf("(%.2f, %.2f, %.2f)", d.X, d.Y, d.Z))
+	return kit.Typeset(fmt.Sprintf("(%.2f, %.2f, %.2f)", d.X, d.Y, d.Z))
 }
 
 // keepPicked keeps what is picked, as the button of the panel does.
@@ -317,7 +318,7 @@ func (w *mainWindow) keepMark(name string, nominal, tolerance float64) {
 	case m.what == markStock:
 		stock := mark.KeptStock{Name: name, Seed: m.seeds[0], MM: nominal}
 		if _, err := stock.Find(w.desk.surface); err != nil {
-			w.brief.marks.status.SetText(fullStop(upperFirst(err.Error())))
+			w.brief.marks.status.SetText(kit.FullStop(kit.UpperFirst(err.Error())))
 			return
 		}
 		kept.Stock = append(slices.Clone(kept.Stock), stock)
@@ -406,8 +407,8 @@ func (w *mainWindow) tellLost(lost []*mark.Lost) {
 	for _, l := range lost {
 		all = append(all, l.Error())
 	}
-	w.board.Put(notice{key: noticeMarks, kind: markNote, actions: []noticeAction{{"Mark it again", w.beginMarking}},
-		text: plural(len(lost), "mark") + " not found on this part: " + strings.Join(all, "; ") + "."})
+	w.board.Put(notice{key: noticeMarks, kind: kit.MarkNote, actions: []noticeAction{{"Mark it again", w.beginMarking}},
+		text: kit.Plural(len(lost), "mark") + " not found on this part: " + strings.Join(all, "; ") + "."})
 }
 
 // keptLines tells the marks, a line each.
@@ -416,20 +417,20 @@ func (w *mainWindow) keptLines() []string {
 	k := &w.desk.kept
 	for i := range k.Faces {
 		f := &k.Faces[i]
-		out = append(out, namedMark(upperFirst(f.Kind.String()), f.Name)+fmt.Sprintf(", %s", plural(len(f.Seeds), "face")))
+		out = append(out, namedMark(kit.UpperFirst(f.Kind.String()), f.Name)+fmt.Sprintf(", %s", kit.Plural(len(f.Seeds), "face")))
 	}
 	for i := range k.Dimensions {
 		d := &k.Dimensions[i]
-		out = append(out, namedMark(upperFirst(d.What.String()), d.Name)+dimensionFigures(d))
+		out = append(out, namedMark(kit.UpperFirst(d.What.String()), d.Name)+dimensionFigures(d))
 	}
 	for _, l := range k.Loads {
 		out = append(out, namedMark("Load along "+alongText(l.Along), l.Name))
 	}
 	for _, f := range k.Stock {
-		out = append(out, namedMark("To be machined", f.Name)+fmt.Sprintf(": %s mm of stock", plainNumber(f.MM)))
+		out = append(out, namedMark("To be machined", f.Name)+fmt.Sprintf(": %s mm of stock", kit.PlainNumber(f.MM)))
 	}
 	for i := range out {
-		out[i] = typeset(out[i])
+		out[i] = kit.Typeset(out[i])
 	}
 	return out
 }
@@ -438,13 +439,13 @@ func (w *mainWindow) keptLines() []string {
 func dimensionFigures(d *mark.KeptDimension) string {
 	var text string
 	if nominal := d.NominalMM + d.NominalDeg; nominal > 0 {
-		text = ": " + plainNumber(nominal) + dimensionUnit(d)
+		text = ": " + kit.PlainNumber(nominal) + dimensionUnit(d)
 	}
 	switch tolerance := d.ToleranceMM + d.ToleranceDeg; {
 	case tolerance > 0 && d.What.IsZone():
-		text += ": " + plainNumber(tolerance) + dimensionUnit(d)
+		text += ": " + kit.PlainNumber(tolerance) + dimensionUnit(d)
 	case tolerance > 0:
-		text += " ± " + plainNumber(tolerance) + dimensionUnit(d)
+		text += " ± " + kit.PlainNumber(tolerance) + dimensionUnit(d)
 	}
 	return text
 }

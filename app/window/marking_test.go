@@ -59,7 +59,7 @@ func TestLongNamesOfMarksAreRefused(t *testing.T) {
 	b := marked(t, "tee.stl", tee())
 	b.facePicked(0)
 	b.keepMark(strings.Repeat("ü", 121), 0, 0)
-	if said := b.brief.marks.status.text; !strings.Contains(said, "has 121 characters; up to 120") || len(b.desk.kept.Faces) != 0 || len(b.marking.facets) == 0 {
+	if said := b.brief.marks.status.Text; !strings.Contains(said, "has 121 characters; up to 120") || len(b.desk.kept.Faces) != 0 || len(b.marking.facets) == 0 {
 		t.Errorf("it says %q, %d marks are kept", said, len(b.desk.kept.Faces))
 	}
 	b.keepMark(strings.Repeat("ü", 110)+"\nx", 0, 0)
@@ -91,8 +91,8 @@ func TestMarkedFaceChangesTheMeasuresAndGoesAgain(t *testing.T) {
 		t.Errorf("the click took %d facets, want the 16 of the underside", got)
 	}
 	p := b.brief.marks
-	if p.keep.Disabled() || !strings.Contains(p.status.text, "mm²") {
-		t.Fatalf("the mark cannot be kept; the panel says %q", p.status.text)
+	if p.keep.Disabled() || !strings.Contains(p.status.Text, "mm²") {
+		t.Fatalf("the mark cannot be kept; the panel says %q", p.status.Text)
 	}
 	p.name.SetText("seat")
 	p.keepIt()
@@ -101,8 +101,8 @@ func TestMarkedFaceChangesTheMeasuresAndGoesAgain(t *testing.T) {
 	if want := (32*32 - 8*8) / (0.84 * 0.84); c.Measures.MarkedScarMM2 < 0.99*want || c.Measures.MarkedScarMM2 > 1.01*want {
 		t.Errorf("as loaded the mark is scarred over %g mm2, want %g", c.Measures.MarkedScarMM2, want)
 	}
-	if !strings.Contains(b.brief.marked.text, "Keep clean “seat”") {
-		t.Errorf("the brief says %q", b.brief.marked.text)
+	if !strings.Contains(b.brief.marked.Text, "Keep clean “seat”") {
+		t.Errorf("the brief says %q", b.brief.marked.Text)
 	}
 	b.removeMark(0)
 	b.until("the advice without", func() bool { return b.desk.advice.Brief.Marks.Empty() && !b.advising.running() })

@@ -5,6 +5,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient/mark"
 )
 
@@ -112,37 +113,37 @@ type markPanel struct {
 	OnDone   func()
 
 	box       *fyne.Container
-	scroll    *scroller
-	what      *optionList
-	hint      *prose
-	within    *escSlider
+	scroll    *kit.Scroller
+	what      *kit.OptionList
+	hint      *kit.Prose
+	within    *kit.EscSlider
 	withinBox *fyne.Container
-	withinDeg *prose
+	withinDeg *kit.Prose
 	rings     *fyne.Container
-	name      *escEntry
-	nominal   *numberEntry
-	tolerance *numberEntry
+	name      *kit.EscEntry
+	nominal   *kit.NumberEntry
+	tolerance *kit.NumberEntry
 	// what the entries of a dimension or of stock are of, and their rows.
-	figures *prose
-	units   [2]*prose
-	rule    *prose
+	figures *kit.Prose
+	units   [2]*kit.Prose
+	rule    *kit.Prose
 	rows    [2]fyne.CanvasObject
 	lengths *fyne.Container
-	status  *prose
-	keep    *escButton
-	clear   *escButton
+	status  *kit.Prose
+	keep    *kit.EscButton
+	clear   *kit.EscButton
 	list    *fyne.Container
 	setting bool
 }
 
 func newMarkPanel() *markPanel {
-	p := &markPanel{hint: newSmall(""), withinDeg: newSmall(""), status: newBody(""), list: newPile(3)}
-	leave := func() { call(p.OnDone) }
+	p := &markPanel{hint: kit.NewSmall(""), withinDeg: kit.NewSmall(""), status: kit.NewBody(""), list: kit.NewPile(3)}
+	leave := func() { kit.Call(p.OnDone) }
 	var labels []string
 	for w := range markWhats {
 		labels = append(labels, w.label())
 	}
-	p.what = newOptionList(false, labels...)
+	p.what = kit.NewOptionList(false, labels...)
 	p.what.OnEscape = leave
 	p.what.OnChanged = func(i int) {
 		if p.OnWhat != nil {
@@ -151,15 +152,15 @@ func newMarkPanel() *markPanel {
 	}
 	p.makeReach(leave)
 	p.makeLengths(leave)
-	p.name = newEscEntry(leave)
+	p.name = kit.NewEscEntry(leave)
 	p.name.SetPlaceHolder("name, for the sheet")
 	p.name.OnSubmitted = func(string) { p.keepIt() }
-	p.keep = newEscButton("Keep this mark", p.keepIt, leave)
-	p.clear = newEscButton("Start over", func() { call(p.OnClear) }, leave)
-	done := newEscButton("Back to the brief", leave, leave)
-	p.scroll = newScroller(newPile(0, newHeading("What matters on this part"), gap(4), p.what, gap(4), p.hint, gap(8),
-		p.withinBox, p.rings, p.status, gap(6), p.lengths, p.name, gap(6), newFlow(6, 4, p.keep, p.clear), gap(12), p.list, gap(8)))
-	p.box = container.NewBorder(nil, newInset(0, 6, 0, 0, newFlow(6, 4, done)), nil, nil, p.scroll)
+	p.keep = kit.NewEscButton("Keep this mark", p.keepIt, leave)
+	p.clear = kit.NewEscButton("Start over", func() { kit.Call(p.OnClear) }, leave)
+	done := kit.NewEscButton("Back to the brief", leave, leave)
+	p.scroll = kit.NewScroller(kit.NewPile(0, kit.NewHeading("What matters on this part"), kit.Gap(4), p.what, kit.Gap(4), p.hint, kit.Gap(8),
+		p.withinBox, p.rings, p.status, kit.Gap(6), p.lengths, p.name, kit.Gap(6), kit.NewFlow(6, 4, p.keep, p.clear), kit.Gap(12), p.list, kit.Gap(8)))
+	p.box = container.NewBorder(nil, kit.NewInset(0, 6, 0, 0, kit.NewFlow(6, 4, done)), nil, nil, p.scroll)
 	return p
 }
 
@@ -168,37 +169,37 @@ const leastWithin, mostWithin = 1, 60
 
 // makeReach makes what decides how far a face goes.
 func (p *markPanel) makeReach(leave func()) {
-	p.within = newEscSlider(leastWithin, mostWithin, leave)
+	p.within = kit.NewEscSlider(leastWithin, mostWithin, leave)
 	p.within.OnChanged = func(v float64) {
 		p.withinDeg.SetText(withinWords(v))
 		if !p.setting && p.OnWithin != nil {
 			p.OnWithin(v)
 		}
 	}
-	p.withinBox = newPile(0, p.withinDeg, p.within)
-	rings := func(label string, by int) *escButton {
-		return newEscButton(label, func() {
+	p.withinBox = kit.NewPile(0, p.withinDeg, p.within)
+	rings := func(label string, by int) *kit.EscButton {
+		return kit.NewEscButton(label, func() {
 			if p.OnRings != nil {
 				p.OnRings(by)
 			}
 		}, leave)
 	}
-	p.rings = newInset(0, 0, 0, 8, newFlow(6, 4, rings("Grow", 1), rings("Shrink", -1)))
+	p.rings = kit.NewInset(0, 0, 0, 8, kit.NewFlow(6, 4, rings("Grow", 1), rings("Shrink", -1)))
 }
 
 // makeLengths makes the entries of a dimension, of which the first one serves for
 // stock too.
 func (p *markPanel) makeLengths(leave func()) {
-	p.nominal, p.tolerance = newNumberEntry(0.01, 2000, 84), newNumberEntry(0.001, 100, 84)
+	p.nominal, p.tolerance = kit.NewNumberEntry(0.01, 2000, 84), kit.NewNumberEntry(0.001, 100, 84)
 	p.nominal.OnEscape, p.tolerance.OnEscape = leave, leave
-	p.figures, p.rule = newProse(roleBody, theme.ColorNameForeground, ""), newSmall("")
-	line := func(i int, label *prose, e *numberEntry) fyne.CanvasObject {
-		p.units[i] = newSmall("mm")
+	p.figures, p.rule = kit.NewProse(kit.RoleBody, theme.ColorNameForeground, ""), kit.NewSmall("")
+	line := func(i int, label *kit.Prose, e *kit.NumberEntry) fyne.CanvasObject {
+		p.units[i] = kit.NewSmall("mm")
 		p.rows[i] = container.New(&figureRow{}, label, e, p.units[i])
 		return p.rows[i]
 	}
-	p.lengths = newPile(4, line(0, p.figures, p.nominal),
-		line(1, newProse(roleBody, theme.ColorNameForeground, "Allowed"), p.tolerance), p.rule, gap(4))
+	p.lengths = kit.NewPile(4, line(0, p.figures, p.nominal),
+		line(1, kit.NewProse(kit.RoleBody, theme.ColorNameForeground, "Allowed"), p.tolerance), p.rule, kit.Gap(4))
 }
 
 // setLengths fits the entries to what is marked.
@@ -225,12 +226,12 @@ func (p *markPanel) setLengths(what markWhat) {
 		u.SetText(unit)
 	}
 	p.rule.SetText(rule)
-	show(p.rows[0], !form)
-	show(p.rows[1], !stock)
+	kit.SetVisible(p.rows[0], !form)
+	kit.SetVisible(p.rows[1], !stock)
 }
 
 func withinWords(deg float64) string {
-	return "A face goes on over edges that bend by up to " + plainNumber(deg) + "°."
+	return "A face goes on over edges that bend by up to " + kit.PlainNumber(deg) + "°."
 }
 
 // Set shows the state of the marking.
@@ -242,12 +243,12 @@ func (p *markPanel) Set(v markView) {
 	p.within.Value = v.withinDeg
 	p.withinDeg.SetText(withinWords(v.withinDeg))
 	p.within.Refresh()
-	show(p.withinBox, v.what.isFace())
-	show(p.rings, v.what.isFace() && v.picked)
+	kit.SetVisible(p.withinBox, v.what.isFace())
+	kit.SetVisible(p.rings, v.what.isFace() && v.picked)
 	p.setLengths(v.what)
-	show(p.lengths, (v.what.isDimension() || v.what == markStock) && v.ok)
+	kit.SetVisible(p.lengths, (v.what.isDimension() || v.what == markStock) && v.ok)
 	p.status.SetText(v.status)
-	if v.measured > 0 && p.nominal.given != v.measured {
+	if v.measured > 0 && p.nominal.Given != v.measured {
 		p.nominal.SetNumber(v.measured)
 	}
 	enable(p.keep, v.ok)
@@ -257,7 +258,7 @@ func (p *markPanel) Set(v markView) {
 }
 
 // enable lets a button be pressed, or not.
-func enable(b *escButton, on bool) {
+func enable(b *kit.EscButton, on bool) {
 	if on {
 		b.Enable()
 	} else {
@@ -269,16 +270,16 @@ func enable(b *escButton, on bool) {
 func (p *markPanel) showMarks(marks []string) {
 	p.list.Objects = nil
 	if len(marks) > 0 {
-		p.list.Add(newHeading("Marked so far"))
+		p.list.Add(kit.NewHeading("Marked so far"))
 	}
 	for i, text := range marks {
-		remove := newLink("Remove", func() {
+		remove := kit.NewLink("Remove", func() {
 			if p.OnRemove != nil {
 				p.OnRemove(i)
 			}
 		})
-		remove.OnKey = escapeKey(func() { call(p.OnDone) })
-		p.list.Add(container.New(&trailing{}, newBody(text), remove))
+		remove.OnKey = kit.EscapeKey(func() { kit.Call(p.OnDone) })
+		p.list.Add(container.New(&kit.Trailing{}, kit.NewBody(text), remove))
 	}
 }
 
@@ -293,8 +294,8 @@ func (p *markPanel) keepIt() {
 	if p.keep.Disabled() || p.OnKeep == nil {
 		return
 	}
-	number := func(e *numberEntry) float64 {
-		v, err := e.parse(e.Text)
+	number := func(e *kit.NumberEntry) float64 {
+		v, err := e.Parse(e.Text)
 		if err != nil {
 			return 0
 		}

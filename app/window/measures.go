@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -67,7 +68,7 @@ func printerRows() []measureRow {
 		{label: "layers", unit: "", value: of(func(m *m) float64 { return float64(m.Layers) }, 1), neutral: true,
 			text: decimals(func(m *m) float64 { return float64(m.Layers) }, 0)},
 		{label: "print time (est.)", unit: "h:min", value: of(func(m *m) float64 { return m.PrintTimeS }, 1), sameWithin: 60,
-			text: func(c *orient.Candidate) string { return clock(c.Measures.PrintTimeS) }},
+			text: func(c *orient.Candidate) string { return kit.Clock(c.Measures.PrintTimeS) }},
 		{label: "footprint", unit: "cm²", value: of(func(m *m) float64 { return m.FootprintMM2 }, 1e-2), higherIsBetter: true, sameWithin: 0.005},
 		{label: "tip angle", unit: "°", value: of(func(m *m) float64 { return m.TipAngleDeg }, 1), higherIsBetter: true, sameWithin: 0.5},
 	}
@@ -88,7 +89,9 @@ func furnaceRows() []measureRow {
 		{label: "lean (est.)", unit: "×", value: shaped(func(l *orient.Lying) float64 { return min(l.Lean.Growth, mostGrowth) }), sameWithin: 0.01, text: growthCell},
 		{label: "foot gain (est.)", unit: "mm", value: shaped(func(l *orient.Lying) float64 { return l.ElephantFootMM }), sameWithin: 0.005},
 		{label: "debinding (est.)", unit: "h", value: of(func(m *m) float64 { return m.DebindingHighH }, 1), sameWithin: 0.05,
-			text: func(c *orient.Candidate) string { return span(c.Measures.DebindingLowH, c.Measures.DebindingHighH, 1) }},
+			text: func(c *orient.Candidate) string {
+				return kit.Span(c.Measures.DebindingLowH, c.Measures.DebindingHighH, 1)
+			}},
 	}
 }
 
@@ -102,7 +105,7 @@ func laidOtherwise(c *orient.Candidate) float64 {
 
 // laidCell says on what a candidate is laid.
 func laidCell(c *orient.Candidate) string {
-	return minus(strings.NewReplacer("laid on ", "", "its ", "", "another", "other").Replace(c.LaidAs()))
+	return kit.Minus(strings.NewReplacer("laid on ", "", "its ", "", "another", "other").Replace(c.LaidAs()))
 }
 
 // lying reads how a candidate lies in the furnace, in the pose to take.
@@ -128,25 +131,25 @@ const mostGrowth = 100
 func growthCell(c *orient.Candidate) string {
 	switch l := c.Lies(); {
 	case !l.Stands():
-		return dash
+		return kit.Dash
 	case l.Lean.Growth >= mostGrowth:
 		return "over 100"
 	default:
-		return fixed(l.Lean.Growth, 2)
+		return kit.Fixed(l.Lean.Growth, 2)
 	}
 }
 
 func decimals(read func(*orient.Measures) float64, n int) func(*orient.Candidate) string {
-	return func(c *orient.Candidate) string { return fixed(read(&c.Measures), n) }
+	return func(c *orient.Candidate) string { return kit.Fixed(read(&c.Measures), n) }
 }
 
 // gridErrorCell writes the error of the solver's grid, where two grids tell it.
 func gridErrorCell(c *orient.Candidate) string {
 	l := c.Lies()
 	if l.SagGridErrorMM < 0 || !l.KeepsItsShape() {
-		return dash
+		return kit.Dash
 	}
-	return fixed(l.SagGridErrorMM, 3)
+	return kit.Fixed(l.SagGridErrorMM, 3)
 }
 
 // sagValue orders sags; a collapse is worse than any number, and so is toppling.
@@ -181,7 +184,7 @@ func sagRange(l *orient.Lying) string {
 	if l.SagHighMM < 1 {
 		n = 2
 	}
-	return span(l.SagLowMM, l.SagHighMM, n)
+	return kit.Span(l.SagLowMM, l.SagHighMM, n)
 }
 
 // sagText writes the sag for a sentence, and on which face where that is not the one
@@ -194,10 +197,10 @@ func sagText(c *orient.Candidate) string {
 	case l.SagHighMM < 0.005:
 		text = "no sag to speak of"
 	default:
-		text = "sag " + sagRange(l) + nbsp + "mm"
+		text = "sag " + sagRange(l) + kit.NBSP + "mm"
 	}
 	if c.RestsOtherwise() {
-		text += " " + minus(c.LaidAs())
+		text += " " + kit.Minus(c.LaidAs())
 	}
 	return text
 }
@@ -208,9 +211,9 @@ func (r *measureRow) cell(c *orient.Candidate, decimals int) string {
 		return r.text(c)
 	}
 	if math.IsNaN(r.value(c)) {
-		return dash
+		return kit.Dash
 	}
-	return fixed(r.value(c), decimals)
+	return kit.Fixed(r.value(c), decimals)
 }
 
 // decimals gives how many decimals the numbers of a row share: enough that the
@@ -223,7 +226,7 @@ func (r *measureRow) decimals(cs []*orient.Candidate) int {
 			least, most = min(least, v), max(most, v)
 		}
 	}
-	n := decimalsFor(least)
+	n := kit.DecimalsFor(least)
 	if most >= 999.5 {
 		n = min(n, 1)
 	}

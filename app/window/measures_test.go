@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 )
@@ -102,7 +103,7 @@ func TestSagWords(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			c.Measures = tc.m
-			if got := strings.ReplaceAll(sagText(c), nbsp, " "); got != tc.want {
+			if got := strings.ReplaceAll(sagText(c), kit.NBSP, " "); got != tc.want {
 				t.Errorf("got %q, want %q", got, tc.want)
 			}
 		})

@@ -5,6 +5,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+	"kilnpoise/app/window/kit"
 )
 
 // measureTable shows the measures of one candidate beside those of others:
@@ -42,8 +43,8 @@ const (
 	leastLabel  = 92
 )
 
-// heightFor gives the height, which does not depend on the width.
-func (t *measureTable) heightFor(float32) float32 {
+// HeightFor gives the height, which does not depend on the width.
+func (t *measureTable) HeightFor(float32) float32 {
 	h := float32(tableRow)
 	for _, l := range t.lines {
 		if l.group {
@@ -75,7 +76,7 @@ type tableRenderer struct {
 }
 
 func (r *tableRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(r.table.leastWidth(), r.table.heightFor(0))
+	return fyne.NewSize(r.table.leastWidth(), r.table.HeightFor(0))
 }
 
 func (r *tableRenderer) Layout(size fyne.Size) {
@@ -106,7 +107,7 @@ func (r *tableRenderer) build() {
 		if i > 0 {
 			edge += markWidth // over the numbers and their words together
 		}
-		r.flushRight(title, roleSmall, colorSoftInk, edge, 0, tableRow)
+		r.flushRight(title, kit.RoleSmall, kit.ColorSoftInk, edge, 0, tableRow)
 	}
 	y := float32(tableRow)
 	for _, l := range t.lines {
@@ -137,23 +138,23 @@ func (r *tableRenderer) edges() []float32 {
 }
 
 func (r *tableRenderer) group(title string, y float32) {
-	rule := canvas.NewRectangle(themed(colorHairline))
+	rule := canvas.NewRectangle(kit.Themed(kit.ColorHairline))
 	rule.Move(fyne.NewPos(0, y+tableGroup-1))
 	rule.Resize(fyne.NewSize(max(r.width, r.table.leastWidth()), 1))
 	r.objects = append(r.objects, rule)
-	r.flushLeft(title, roleSmallStrong, theme.ColorNameForeground, 0, y+6, tableRow)
+	r.flushLeft(title, kit.RoleSmallStrong, theme.ColorNameForeground, 0, y+6, tableRow)
 }
 
 func (r *tableRenderer) line(l tableLine, y float32, edges []float32) {
-	r.flushLeft(l.label, roleBody, theme.ColorNameForeground, 0, y, tableRow)
+	r.flushLeft(l.label, kit.RoleBody, theme.ColorNameForeground, 0, y, tableRow)
 	if len(edges) == 0 {
 		return
 	}
-	r.flushLeft(l.unit, roleSmall, colorSoftInk, edges[0]-numberWidth-unitWidth-tableGap, y, tableRow)
-	r.flushRight(l.this, fitting(l.this, roleStrong, roleSmallStrong), inkOf(l.pending), edges[0], y, tableRow)
+	r.flushLeft(l.unit, kit.RoleSmall, kit.ColorSoftInk, edges[0]-numberWidth-unitWidth-tableGap, y, tableRow)
+	r.flushRight(l.this, fitting(l.this, kit.RoleStrong, kit.RoleSmallStrong), inkOf(l.pending), edges[0], y, tableRow)
 	for i, cell := range l.others {
 		edge := edges[i+1]
-		r.flushRight(cell.text, fitting(cell.text, roleBody, roleSmall), inkOf(cell.pending), edge, y, tableRow)
+		r.flushRight(cell.text, fitting(cell.text, kit.RoleBody, kit.RoleSmall), inkOf(cell.pending), edge, y, tableRow)
 		r.mark(cell.verdict, edge+6, y)
 	}
 }
@@ -161,14 +162,14 @@ func (r *tableRenderer) line(l tableLine, y float32, edges []float32) {
 // inkOf greys what will change.
 func inkOf(pending bool) fyne.ThemeColorName {
 	if pending {
-		return colorSoftInk
+		return kit.ColorSoftInk
 	}
 	return theme.ColorNameForeground
 }
 
 // fitting gives the usual role, or the small one where a value is a long word.
-func fitting(text string, usual, small textRole) textRole {
-	if usual.measure(text).Width > numberWidth {
+func fitting(text string, usual, small kit.TextRole) kit.TextRole {
+	if usual.Measure(text).Width > numberWidth {
 		return small
 	}
 	return usual
@@ -176,22 +177,22 @@ func fitting(text string, usual, small textRole) textRole {
 
 // mark draws arrow and word from x on.
 func (r *tableRenderer) mark(v verdict, x, y float32) {
-	color := colorSoftInk
+	color := kit.ColorSoftInk
 	switch v.judgement {
 	case better:
-		color = colorBetter
+		color = kit.ColorBetter
 	case worse:
-		color = colorWorse
+		color = kit.ColorWorse
 	}
 	if v.judgement == better || v.judgement == worse {
 		r.objects = append(r.objects, arrow(v.higher, color, x, y+tableRow/2))
 	}
-	r.flushLeft(v.word(), roleSmall, color, x+11, y, tableRow)
+	r.flushLeft(v.word(), kit.RoleSmall, color, x+11, y, tableRow)
 }
 
 // arrow draws a small triangle, centred on the line at y, that points up or down.
 func arrow(up bool, color fyne.ThemeColorName, x, y float32) fyne.CanvasObject {
-	p := canvas.NewPolygon(3, themed(color))
+	p := canvas.NewPolygon(3, kit.Themed(color))
 	if !up {
 		p.Angle = 180
 	}
@@ -201,22 +202,22 @@ func arrow(up bool, color fyne.ThemeColorName, x, y float32) fyne.CanvasObject {
 	return p
 }
 
-func (r *tableRenderer) flushLeft(text string, role textRole, color fyne.ThemeColorName, x, y, height float32) {
+func (r *tableRenderer) flushLeft(text string, role kit.TextRole, color fyne.ThemeColorName, x, y, height float32) {
 	if text == "" {
 		return
 	}
-	t := role.line(text, color, fyne.TextAlignLeading)
+	t := role.Line(text, color, fyne.TextAlignLeading)
 	size := t.MinSize()
 	t.Move(fyne.NewPos(x, y+(height-size.Height)/2))
 	t.Resize(size)
 	r.objects = append(r.objects, t)
 }
 
-func (r *tableRenderer) flushRight(text string, role textRole, color fyne.ThemeColorName, edge, y, height float32) {
+func (r *tableRenderer) flushRight(text string, role kit.TextRole, color fyne.ThemeColorName, edge, y, height float32) {
 	if text == "" {
 		return
 	}
-	t := role.line(text, color, fyne.TextAlignTrailing)
+	t := role.Line(text, color, fyne.TextAlignTrailing)
 	size := t.MinSize()
 	t.Move(fyne.NewPos(edge-size.Width, y+(height-size.Height)/2))
 	t.Resize(size)

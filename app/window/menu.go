@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/render"
@@ -15,7 +16,7 @@ type menuBar struct {
 	main     *fyne.MainMenu
 	recent   *fyne.MenuItem
 	overlays [overlayCount]*fyne.MenuItem
-	modes    map[lightMode]*fyne.MenuItem
+	modes    map[kit.LightMode]*fyne.MenuItem
 	wholes   map[render.Machine]*fyne.MenuItem
 	// undo and redo name the step that they would take.
 	undo, redo *fyne.MenuItem
@@ -25,7 +26,7 @@ type menuBar struct {
 // makeMenu builds the menu bar. Shortcuts stand here, and so also work while the
 // user types in a text field.
 func (w *mainWindow) makeMenu() {
-	w.menu = &menuBar{modes: map[lightMode]*fyne.MenuItem{}, wholes: map[render.Machine]*fyne.MenuItem{}}
+	w.menu = &menuBar{modes: map[kit.LightMode]*fyne.MenuItem{}, wholes: map[render.Machine]*fyne.MenuItem{}}
 	w.menu.main = fyne.NewMainMenu(w.partMenu(), w.jobMenu(), w.candidateMenu(), w.viewMenu(), w.handMenu(), w.helpMenu())
 	for _, m := range w.menu.main.Items {
 		w.guardMenu(m)
@@ -146,13 +147,13 @@ func (w *mainWindow) viewMenu() *fyne.Menu {
 	items = append(items, w.menu.asPrinted, w.sagMenu(), fyne.NewMenuItemSeparator(), from,
 		item("Reset view", shortcut(fyne.Key0), w.machines.ResetCamera),
 		w.menu.wholes[render.OnPlate], w.menu.wholes[render.OnSetter],
-		fyne.NewMenuItemSeparator(), w.modeItem(asSystem, "Light or dark as the system"), w.modeItem(alwaysLight, "Light"),
-		w.modeItem(alwaysDark, "Dark"), fyne.NewMenuItemSeparator(),
+		fyne.NewMenuItemSeparator(), w.modeItem(kit.AsSystem, "Light or dark as the system"), w.modeItem(kit.AlwaysLight, "Light"),
+		w.modeItem(kit.AlwaysDark, "Dark"), fyne.NewMenuItemSeparator(),
 		item("Full screen", shortcut(fyne.KeyF, fyne.KeyModifierShift), func() { w.win.SetFullScreen(!w.win.FullScreen()) }))
 	return fyne.NewMenu("View", items...)
 }
 
-func (w *mainWindow) modeItem(m lightMode, label string) *fyne.MenuItem {
+func (w *mainWindow) modeItem(m kit.LightMode, label string) *fyne.MenuItem {
 	it := fyne.NewMenuItem(label, func() { w.setMode(m) })
 	w.menu.modes[m] = it
 	return it
@@ -193,7 +194,7 @@ func (w *mainWindow) refreshMenu() {
 		m.Checked = w.machines.Overlay(overlayKind(k))
 	}
 	for mode, m := range b.modes {
-		m.Checked = w.look.mode == mode
+		m.Checked = w.look.Mode == mode
 	}
 	for machine, m := range b.wholes {
 		m.Checked = w.machines.whole == machine

@@ -5,12 +5,13 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/widget"
+	"kilnpoise/app/window/kit"
 )
 
 // notice is one sentence across the page, below its head, with what can be done
 // about it. It never hides anything and waits until it is dealt with.
 type notice struct {
-	kind    markKind
+	kind    kit.MarkKind
 	text    string
 	actions []noticeAction
 	// choices, where there are any, are offered as a list.
@@ -45,7 +46,7 @@ type noticeBoard struct {
 }
 
 func newNoticeBoard() *noticeBoard {
-	return &noticeBoard{box: newPile(4), attempt: func(do func()) { do() }}
+	return &noticeBoard{box: kit.NewPile(4), attempt: func(do func()) { do() }}
 }
 
 // Put shows n in place of any notice of the same key.
@@ -95,7 +96,7 @@ func (b *noticeBoard) rebuild() {
 
 // strip lays one notice out: mark and text, then the buttons, then Dismiss.
 func (b *noticeBoard) strip(n notice) fyne.CanvasObject {
-	text := newBody(n.text)
+	text := kit.NewBody(n.text)
 	buttons := container.NewHBox()
 	if n.choices != nil {
 		buttons.Add(b.choice(n))
@@ -113,10 +114,10 @@ func (b *noticeBoard) strip(n notice) fyne.CanvasObject {
 	dismiss := widget.NewButton(label, func() { b.Clear(n.key) })
 	dismiss.Importance = widget.LowImportance
 	buttons.Add(dismiss)
-	ground := canvas.NewRectangle(themed(colorRaised))
-	ground.StrokeColor, ground.StrokeWidth, ground.CornerRadius = themed(n.kind.color()), 1, 4
-	row := container.New(&stripLayout{}, newItem(newMark(n.kind), text), buttons)
-	return container.New(&overlay{}, ground, newInset(10, 4, 4, 4, row))
+	ground := canvas.NewRectangle(kit.Themed(kit.ColorRaised))
+	ground.StrokeColor, ground.StrokeWidth, ground.CornerRadius = kit.Themed(n.kind.Color()), 1, 4
+	row := container.New(&stripLayout{}, kit.NewItem(kit.NewMark(n.kind), text), buttons)
+	return container.New(&overlay{}, ground, kit.NewInset(10, 4, 4, 4, row))
 }
 
 // choice offers several things to take.
@@ -146,18 +147,18 @@ func (l *stripLayout) below(objects []fyne.CanvasObject, width float32) bool {
 	return l.textWidth(objects, width) < 260
 }
 
-func (l *stripLayout) heightAt(objects []fyne.CanvasObject, width float32) float32 {
+func (l *stripLayout) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
 	buttons := objects[1].MinSize().Height
 	if l.below(objects, width) {
-		return heightOf(objects[0], width) + 2 + buttons
+		return kit.HeightOf(objects[0], width) + 2 + buttons
 	}
-	return max(heightOf(objects[0], l.textWidth(objects, width)), buttons)
+	return max(kit.HeightOf(objects[0], l.textWidth(objects, width)), buttons)
 }
 
 func (l *stripLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	buttons := objects[1].MinSize()
 	if l.below(objects, size.Width) {
-		h := heightOf(objects[0], size.Width)
+		h := kit.HeightOf(objects[0], size.Width)
 		objects[0].Move(fyne.NewPos(0, 0))
 		objects[0].Resize(fyne.NewSize(size.Width, h))
 		objects[1].Move(fyne.NewPos(size.Width-buttons.Width, h+2))
@@ -165,7 +166,7 @@ func (l *stripLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		return
 	}
 	w := l.textWidth(objects, size.Width)
-	h := heightOf(objects[0], w)
+	h := kit.HeightOf(objects[0], w)
 	objects[0].Move(fyne.NewPos(0, (size.Height-h)/2))
 	objects[0].Resize(fyne.NewSize(w, h))
 	objects[1].Move(fyne.NewPos(size.Width-buttons.Width, (size.Height-buttons.Height)/2))
@@ -179,8 +180,8 @@ func (l *stripLayout) MinSize(objects []fyne.CanvasObject) fyne.Size {
 // overlay lays all objects over each other, as high as the last asks for.
 type overlay struct{}
 
-func (*overlay) heightAt(objects []fyne.CanvasObject, width float32) float32 {
-	return heightOf(objects[len(objects)-1], width)
+func (*overlay) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
+	return kit.HeightOf(objects[len(objects)-1], width)
 }
 
 func (*overlay) Layout(objects []fyne.CanvasObject, size fyne.Size) {

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/job"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/orient/mark"
@@ -105,7 +106,7 @@ func (w *mainWindow) openFailed(from source, err error) {
 		w.prefs.dropRecent(from.path)
 		w.refreshMenu()
 	}
-	text := sentence(err)
+	text := kit.Sentence(err)
 	if w.desk.part != nil {
 		text += " " + w.desk.part.Name + " stays open."
 	}
@@ -113,7 +114,7 @@ func (w *mainWindow) openFailed(from source, err error) {
 	if w.desk.part == nil && from.path != "" {
 		w.open(source{demo: defaultDemo()}) // rather than an empty page
 	}
-	w.board.Put(notice{key: noticeOpen, kind: markFails, text: text, actions: []noticeAction{
+	w.board.Put(notice{key: noticeOpen, kind: kit.MarkFails, text: text, actions: []noticeAction{
 		{"Open another…", w.askForFile},
 	}})
 }
@@ -126,10 +127,10 @@ func (w *mainWindow) askForItem(from source, file *mesh.File, content *job.Conte
 		if name == "" {
 			name = "without a name"
 		}
-		options = append(options, fmt.Sprintf("%d: %s, %s", i+1, name, plural(len(item.Mesh.Facets), "facet")))
+		options = append(options, fmt.Sprintf("%d: %s, %s", i+1, name, kit.Plural(len(item.Mesh.Facets), "facet")))
 	}
 	w.board.Put(notice{
-		key: noticeItems, kind: markNote,
+		key: noticeItems, kind: kit.MarkNote,
 		text:    fmt.Sprintf("%s holds %d build items. Which one is the part?", filepath.Base(file.Path), len(file.Items)),
 		choices: &noticeChoice{options, func(i int) { w.makePart(from, file, content, i-1) }},
 	})

@@ -125,8 +125,8 @@ func TestStopAndGoOn(t *testing.T) {
 	b.begin(stlFile(t, "tee.stl", tee()))
 	b.until("the leaders", func() bool { return len(b.desk.leaders) == 1 })
 	<-begun
-	if got := b.head.verdict.text; !strings.HasPrefix(got, "Best so far. ") || b.head.status.text != "measuring" {
-		t.Errorf("verdict %q, status %q", got, b.head.status.text)
+	if got := b.head.verdict.Text; !strings.HasPrefix(got, "Best so far. ") || b.head.status.Text != "measuring" {
+		t.Errorf("verdict %q, status %q", got, b.head.status.Text)
 	}
 	if !b.why.hand.Disabled() {
 		t.Error("something could be handed over before there is advice")
@@ -162,13 +162,13 @@ func TestAdviceThatFailsIsToldInOneSentence(t *testing.T) {
 // movement drawn true.
 func TestNothingOfTheLastPartStays(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
-	if b.machines.beam.left == "" {
+	if b.machines.beam.Left == "" {
 		t.Fatal("no sizes stand under the views")
 	}
 	b.machines.SetSagDrawn(20)
 	b.clearDesk()
-	if beam := b.machines.beam; beam.left+beam.middle+beam.right != "" {
-		t.Errorf("%q, %q, %q stand under empty views", beam.left, beam.middle, beam.right)
+	if beam := b.machines.beam; beam.Left+beam.Middle+beam.Right != "" {
+		t.Errorf("%q, %q, %q stand under empty views", beam.Left, beam.Middle, beam.Right)
 	}
 	if got := b.machines.sagDrawn; got != 1 {
 		t.Errorf("the next part is drawn with %g × the sag", got)

@@ -5,6 +5,7 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+	"kilnpoise/app/window/kit"
 )
 
 // page sets the parts of the window like a printed page: the head over all, then
@@ -44,7 +45,7 @@ func (p *page) DrawBrief(out bool) {
 		to = 1
 	}
 	if out {
-		show(p.brief, true) // at once, so that it can take the focus
+		kit.SetVisible(p.brief, true) // at once, so that it can take the focus
 	}
 	p.animation = fyne.NewAnimation(canvas.DurationShort, func(t float32) {
 		p.drawn = from + (to-from)*t
@@ -78,13 +79,13 @@ const (
 // CreateRenderer makes the renderer.
 func (p *page) CreateRenderer() fyne.WidgetRenderer {
 	return &pageRenderer{
-		page: p, headRule: newLine(theme.ColorNameForeground, 0, 1), sideRule: hairline(), briefRule: hairline(),
+		page: p, headRule: kit.NewLine(theme.ColorNameForeground, 0, 1), sideRule: kit.Hairline(), briefRule: kit.Hairline(),
 	}
 }
 
 type pageRenderer struct {
 	page                          *page
-	headRule, sideRule, briefRule *rule
+	headRule, sideRule, briefRule *kit.Rule
 }
 
 func (r *pageRenderer) MinSize() fyne.Size { return fyne.NewSize(860, 560) }
@@ -105,7 +106,7 @@ func (r *pageRenderer) Layout(size fyne.Size) {
 
 // stack places o at y over the inner width and returns its lower edge.
 func (r *pageRenderer) stack(o *fyne.Container, y, inner float32) float32 {
-	h := heightOf(o, inner)
+	h := kit.HeightOf(o, inner)
 	o.Move(fyne.NewPos(pageMargin, y))
 	o.Resize(fyne.NewSize(inner, h))
 	return y + h
@@ -124,8 +125,8 @@ func (r *pageRenderer) body(size fyne.Size, top float32) {
 		o.Move(fyne.NewPos(sideX, top))
 		o.Resize(fyne.NewSize(side, height))
 	}
-	show(p.side, !p.handing)
-	show(p.handOver, p.handing)
+	kit.SetVisible(p.side, !p.handing)
+	kit.SetVisible(p.handOver, p.handing)
 	r.sideRule.Move(fyne.NewPos(sideX-pageGap/2, top))
 	r.sideRule.Resize(fyne.NewSize(1, height))
 
@@ -139,8 +140,8 @@ func (r *pageRenderer) body(size fyne.Size, top float32) {
 // begin. Where these would be left too little room the brief takes their place.
 func (r *pageRenderer) layBrief(left, right, top, height float32) float32 {
 	p := r.page
-	show(p.brief, p.drawn > 0)
-	show(r.briefRule, p.drawn > 0)
+	kit.SetVisible(p.brief, p.drawn > 0)
+	kit.SetVisible(r.briefRule, p.drawn > 0)
 	if p.drawn == 0 {
 		return left
 	}
@@ -163,7 +164,7 @@ func (r *pageRenderer) layLeft(left, right, top, height float32) {
 	width := right - left
 	visible := width >= leastLeft*min(1, p.drawn+0.5)
 	for _, o := range []fyne.CanvasObject{p.machines, p.shelfTitle, p.shelf} {
-		show(o, visible)
+		kit.SetVisible(o, visible)
 	}
 	if !visible {
 		return

@@ -5,16 +5,17 @@ import (
 	"math"
 	"strings"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
 // poseText sets the name of a candidate for the screen.
 func poseText(c *orient.Candidate) string {
-	return minus(strings.ReplaceAll(c.Name, " deg", "°"))
+	return kit.Minus(strings.ReplaceAll(c.Name, " deg", "°"))
 }
 
 // cardTitle names a candidate on its card.
-func cardTitle(c *orient.Candidate) string { return upperFirst(poseText(c)) }
+func cardTitle(c *orient.Candidate) string { return kit.UpperFirst(poseText(c)) }
 
 // instruction is the verdict's opening: what to do with the part. Angles that tell like
 // ways apart stand on the card and below the reasons: here there is no room for them.
@@ -41,16 +42,16 @@ func instruction(c *orient.Candidate) string {
 func turnsLine(c *orient.Candidate) string {
 	var out []string
 	for i, deg := range c.Pose.Turns() {
-		out = append(out, fmt.Sprintf("%c%s%+.1f°", 'A'+i, nbsp, math.Round(10*deg)/10+0))
+		out = append(out, fmt.Sprintf("%c%s%+.1f°", 'A'+i, kit.NBSP, math.Round(10*deg)/10+0))
 	}
-	return minus("Turned from the file by "+strings.Join(out, ", ")) + ": about its X, then Y, then Z axis, as in ISO/ASTM 52921."
+	return kit.Minus("Turned from the file by "+strings.Join(out, ", ")) + ": about its X, then Y, then Z axis, as in ISO/ASTM 52921."
 }
 
 // verdictSentence is the one sentence that the page opens with.
 func verdictSentence(c, asLoaded *orient.Candidate) string {
 	parts := []string{supportPhrase(c, asLoaded), sagText(c)}
 	if fault := faultAsLoaded(c, asLoaded); fault != "" {
-		parts = []string{"all gates passed (as loaded: " + fault + ")", volumeText(c.Measures.SupportVolumeMM3) + " of support", sagText(c)}
+		parts = []string{"all gates passed (as loaded: " + fault + ")", kit.VolumeText(c.Measures.SupportVolumeMM3) + " of support", sagText(c)}
 	}
 	return instruction(c) + ": " + strings.Join(parts, ", ") + " (estimate)."
 }
@@ -74,11 +75,11 @@ func supportPhrase(c, asLoaded *orient.Candidate) string {
 	mine := c.Measures.SupportVolumeMM3
 	if mine < leastSupportMM3 {
 		if asLoaded != nil && asLoaded.Pose != c.Pose && asLoaded.Measures.SupportVolumeMM3 >= leastSupportMM3 {
-			return "no support, where as loaded it needs " + volumeText(asLoaded.Measures.SupportVolumeMM3)
+			return "no support, where as loaded it needs " + kit.VolumeText(asLoaded.Measures.SupportVolumeMM3)
 		}
 		return "no support"
 	}
-	amount := volumeText(mine) + " of support"
+	amount := kit.VolumeText(mine) + " of support"
 	if asLoaded == nil || asLoaded.Pose == c.Pose || asLoaded.Measures.SupportVolumeMM3 < leastSupportMM3 {
 		return amount
 	}
@@ -87,11 +88,11 @@ func supportPhrase(c, asLoaded *orient.Candidate) string {
 	case math.Abs(change) < 1:
 		return amount + ", as much as loaded"
 	case change < 0:
-		return fmt.Sprintf("%.0f%s%% less support than as loaded", -change, nbsp)
+		return fmt.Sprintf("%.0f%s%% less support than as loaded", -change, kit.NBSP)
 	case change < 200:
-		return fmt.Sprintf("%.0f%s%% more support than as loaded", change, nbsp)
+		return fmt.Sprintf("%.0f%s%% more support than as loaded", change, kit.NBSP)
 	default:
-		return amount + ", as loaded " + volumeText(asLoaded.Measures.SupportVolumeMM3)
+		return amount + ", as loaded " + kit.VolumeText(asLoaded.Measures.SupportVolumeMM3)
 	}
 }
 

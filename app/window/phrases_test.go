@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -32,7 +33,7 @@ func TestNames(t *testing.T) {
 	}
 }
 
-func plainSpaces(s string) string { return strings.ReplaceAll(s, nbsp, " ") }
+func plainSpaces(s string) string { return strings.ReplaceAll(s, kit.NBSP, " ") }
 
 func TestVerdictSentence(t *testing.T) {
 	c, loaded := turned(1, "flat, -Y up", 90), turned(2, "flat, +Z up", 0)
@@ -62,7 +63,7 @@ func TestVerdictSentence(t *testing.T) {
 }
 
 func TestTypeset(t *testing.T) {
-	got := plainSpaces(typeset("rests on 40 mm2, tips at 20 deg, from -Y, plate 250 x 210, 12 mm3, 3 % more"))
+	got := plainSpaces(kit.Typeset("rests on 40 mm2, tips at 20 deg, from -Y, plate 250 x 210, 12 mm3, 3 % more"))
 	if want := "rests on 40 mm², tips at 20°, from −Y, plate 250 × 210, 12 mm³, 3 % more"; got != want {
 		t.Errorf("typeset = %q, want %q", got, want)
 	}

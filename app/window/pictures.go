@@ -7,6 +7,7 @@ import (
 
 	"fyne.io/fyne/v2/theme"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/render"
 )
 
@@ -14,11 +15,11 @@ import (
 // shown now.
 func picturePalette() render.Palette {
 	p := render.LightPalette()
-	if isDark() {
+	if kit.IsDark() {
 		p = render.DarkPalette()
 	}
-	p.Background = opaque(themed(colorBench))
-	p.Accent = opaque(themed(theme.ColorNamePrimary))
+	p.Background = opaque(kit.Themed(kit.ColorBench))
+	p.Accent = opaque(kit.Themed(theme.ColorNamePrimary))
 	return p
 }
 
@@ -74,7 +75,7 @@ func (i overlayInfo) words(entries []render.LegendEntry) string {
 	if first.HighMM >= 10 {
 		n = 1
 	}
-	return fmt.Sprintf("sag %s to %s%smm, %s", fixed(first.LowMM, 0), fixed(first.HighMM, n), nbsp, basis)
+	return fmt.Sprintf("sag %s to %s%smm, %s", kit.Fixed(first.LowMM, 0), kit.Fixed(first.HighMM, n), kit.NBSP, basis)
 }
 
 // markWords names all kinds of mark that the picture shows.
@@ -124,5 +125,5 @@ func (k overlayKind) menuLabel() string {
 	if k.info().machine == render.OnSetter {
 		where = "on the setter"
 	}
-	return upperFirst(k.info().name) + " " + where
+	return kit.UpperFirst(k.info().name) + " " + where
 }

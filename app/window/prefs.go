@@ -5,6 +5,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/orient"
 )
@@ -50,16 +51,16 @@ func (p prefs) setWindowSize(s fyne.Size) {
 }
 
 // mode gives the choice of light or dark.
-func (p prefs) mode() lightMode {
-	switch m := lightMode(pref(p.store, prefMode, "")); m {
-	case alwaysLight, alwaysDark:
+func (p prefs) mode() kit.LightMode {
+	switch m := kit.LightMode(pref(p.store, prefMode, "")); m {
+	case kit.AlwaysLight, kit.AlwaysDark:
 		return m
 	default:
-		return asSystem
+		return kit.AsSystem
 	}
 }
 
-func (p prefs) setMode(m lightMode) { p.store.set(prefMode, string(m)) }
+func (p prefs) setMode(m kit.LightMode) { p.store.set(prefMode, string(m)) }
 
 // recent lists the files opened lately, the last first.
 func (p prefs) recent() []string {

@@ -11,6 +11,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -24,7 +25,7 @@ func TestPrefsSurviveNonsense(t *testing.T) {
 	if got := p.windowSize(); got != fyne.NewSize(usualWidth, usualHeight) {
 		t.Errorf("size = %v", got)
 	}
-	if got := p.mode(); got != asSystem {
+	if got := p.mode(); got != kit.AsSystem {
 		t.Errorf("mode = %q", got)
 	}
 	if got := p.priorities(); got != orient.DefaultPriorities() {
@@ -38,12 +39,12 @@ func TestPrefsSurviveNonsense(t *testing.T) {
 func TestPrefsComeBack(t *testing.T) {
 	p := prefs{newPrefStore(nil)}
 	p.setWindowSize(fyne.NewSize(1111, 777))
-	p.setMode(alwaysDark)
+	p.setMode(kit.AlwaysDark)
 	weights := orient.Priorities{0, 1, 2, 3, 4}
 	p.setPriorities(weights)
 	ids := [recordKinds]string{"a", "b", "c"}
 	p.setRecordIDs(ids)
-	if p.windowSize() != fyne.NewSize(1111, 777) || p.mode() != alwaysDark || p.priorities() != weights || p.recordIDs() != ids {
+	if p.windowSize() != fyne.NewSize(1111, 777) || p.mode() != kit.AlwaysDark || p.priorities() != weights || p.recordIDs() != ids {
 		t.Errorf("came back as %v %v %v %v", p.windowSize(), p.mode(), p.priorities(), p.recordIDs())
 	}
 }

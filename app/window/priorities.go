@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -50,7 +51,7 @@ func weighing(p orient.Priorities) string {
 	var parts []string
 	for _, k := range byWeight {
 		if p[k] > 0 {
-			parts = append(parts, fmt.Sprintf("%s %.0f%s%%", k, 100*p[k]/sum, nbsp))
+			parts = append(parts, fmt.Sprintf("%s %.0f%s%%", k, 100*p[k]/sum, kit.NBSP))
 		}
 	}
 	return "Of the whole weight: " + strings.Join(parts, ", ") + ". A failed gate outweighs them all."
@@ -87,9 +88,9 @@ func firstPlace(all []orient.Candidate) string {
 			rival = i
 		}
 	}
-	text := fmt.Sprintf("No.%s1 comes first in %.0f%s%% of all ways to weigh them", nbsp, 100*all[0].FirstShare, nbsp)
+	text := fmt.Sprintf("No.%s1 comes first in %.0f%s%% of all ways to weigh them", kit.NBSP, 100*all[0].FirstShare, kit.NBSP)
 	if all[rival].FirstShare < 0.005 {
 		return text + ", and no other in any to speak of."
 	}
-	return text + fmt.Sprintf(", no.%s%d in %.0f%s%%.", nbsp, all[rival].Rank, 100*all[rival].FirstShare, nbsp)
+	return text + fmt.Sprintf(", no.%s%d in %.0f%s%%.", kit.NBSP, all[rival].Rank, 100*all[rival].FirstShare, kit.NBSP)
 }

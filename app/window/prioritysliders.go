@@ -5,6 +5,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -14,24 +15,24 @@ type prioritySliders struct {
 	OnChanged func(orient.Priorities)
 	OnEscape  func()
 
-	sliders []*escSlider
-	words   []*prose
+	sliders []*kit.EscSlider
+	words   []*kit.Prose
 	box     *fyne.Container
 	weights orient.Priorities
 	setting bool
 }
 
 func newPrioritySliders() *prioritySliders {
-	s := &prioritySliders{box: newPile(2)}
+	s := &prioritySliders{box: kit.NewPile(2)}
 	for _, p := range orient.AllPriorities() {
-		slider := newEscSlider(0, mostWeight, func() { call(s.OnEscape) })
-		word := newProse(roleSmall, colorSoftInk, "")
-		word.align, word.most = fyne.TextAlignTrailing, 1
+		slider := kit.NewEscSlider(0, mostWeight, func() { kit.Call(s.OnEscape) })
+		word := kit.NewProse(kit.RoleSmall, kit.ColorSoftInk, "")
+		word.Align, word.Most = fyne.TextAlignTrailing, 1
 		slider.OnChanged = func(w float64) { s.changed(p, w) }
-		name := newProse(roleBody, theme.ColorNameForeground, upperFirst(p.String()))
-		name.most = 1
+		name := kit.NewProse(kit.RoleBody, theme.ColorNameForeground, kit.UpperFirst(p.String()))
+		name.Most = 1
 		s.sliders, s.words = append(s.sliders, slider), append(s.words, word)
-		s.box.Add(newPile(-7, container.New(&twoEnds{}, name, word), slider))
+		s.box.Add(kit.NewPile(-7, container.New(&twoEnds{}, name, word), slider))
 	}
 	return s
 }

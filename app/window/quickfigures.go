@@ -7,6 +7,7 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient/process"
 )
 
@@ -16,13 +17,13 @@ type quickFigures struct {
 	OnFigure func(key, axis string, v float64)
 	OnEscape func()
 
-	entries []*numberEntry
+	entries []*kit.NumberEntry
 	box     *fyne.Container
-	fault   *prose
+	fault   *kit.Prose
 }
 
 func newQuickFigures() *quickFigures {
-	return &quickFigures{box: newPile(4), fault: newProse(roleSmall, colorWorse, "")}
+	return &quickFigures{box: kit.NewPile(4), fault: kit.NewProse(kit.RoleSmall, kit.ColorWorse, "")}
 }
 
 // Set shows the figures. The entries are made once, so that one being typed in
@@ -33,7 +34,7 @@ func (q *quickFigures) Set(figures []process.Figure) {
 	}
 	for i, f := range figures {
 		v, _ := figureShown(f)
-		if q.entries[i].given != v {
+		if q.entries[i].Given != v {
 			q.entries[i].SetNumber(v)
 		}
 	}
@@ -56,7 +57,7 @@ func (q *quickFigures) build(figures []process.Figure) {
 func (q *quickFigures) line(figures []process.Figure) {
 	first := figures[0]
 	_, unit := figureShown(first)
-	row := container.New(&quickRow{}, newProse(roleBody, theme.ColorNameForeground, quickLabel(first)), newSmall(unit))
+	row := container.New(&quickRow{}, kit.NewProse(kit.RoleBody, theme.ColorNameForeground, quickLabel(first)), kit.NewSmall(unit))
 	for _, f := range figures {
 		row.Add(q.entry(f))
 	}
@@ -68,13 +69,13 @@ func (q *quickFigures) entry(f process.Figure) fyne.CanvasObject {
 	if inPercent(f) {
 		scale = 100
 	}
-	e := newNumberEntry(f.Least*scale, f.Most*scale, quickEntry)
+	e := kit.NewNumberEntry(f.Least*scale, f.Most*scale, quickEntry)
 	e.OnNumber = func(v float64) {
 		if q.OnFigure != nil {
 			q.OnFigure(f.Key, f.Axis, v/scale)
 		}
 	}
-	e.OnEscape = func() { call(q.OnEscape) }
+	e.OnEscape = func() { kit.Call(q.OnEscape) }
 	e.OnFault = func(err error) {
 		text := ""
 		if err != nil {
@@ -97,7 +98,7 @@ func quickLabel(f process.Figure) string {
 	case "layer_height_mm":
 		return "Layer height, green"
 	default:
-		return upperFirst(figureLabel(f))
+		return kit.UpperFirst(figureLabel(f))
 	}
 }
 
@@ -116,9 +117,9 @@ type quickRow struct{}
 
 func (*quickRow) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	label, unit, entries := objects[0], objects[1], objects[2:]
-	line := roleBody.lineHeight()
+	line := kit.RoleBody.LineHeight()
 	label.Move(fyne.NewPos(0, (size.Height-line)/2))
-	small := roleSmall.lineHeight()
+	small := kit.RoleSmall.LineHeight()
 	unit.Move(fyne.NewPos(size.Width-quickUnit, (size.Height-small)/2))
 	unit.Resize(fyne.NewSize(quickUnit, small))
 	x := size.Width - quickUnit - 6

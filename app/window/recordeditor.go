@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient/process"
 )
 
@@ -35,31 +36,31 @@ type recordEditor struct {
 
 	box    *fyne.Container
 	column *fyne.Container
-	scroll *scroller
-	report *prose
-	name   *escEntry
-	keep   *escButton
-	remove *escButton
-	copy   *escButton
-	make   *escButton
+	scroll *kit.Scroller
+	report *kit.Prose
+	name   *kit.EscEntry
+	keep   *kit.EscButton
+	remove *kit.EscButton
+	copy   *kit.EscButton
+	make   *kit.EscButton
 	record editedRecord
 }
 
 func newRecordEditor() *recordEditor {
-	e := &recordEditor{column: newPile(0), report: newSmall("")}
-	e.scroll = newScroller(e.column)
-	leave := func() { call(e.OnDone) }
-	e.name = newEscEntry(leave)
+	e := &recordEditor{column: kit.NewPile(0), report: kit.NewSmall("")}
+	e.scroll = kit.NewScroller(e.column)
+	leave := func() { kit.Call(e.OnDone) }
+	e.name = kit.NewEscEntry(leave)
 	e.name.SetPlaceHolder("name, such as that of the machine")
 	e.name.OnSubmitted = func(string) { e.save() }
-	e.keep = newEscButton("Keep in my records", e.save, leave)
+	e.keep = kit.NewEscButton("Keep in my records", e.save, leave)
 	e.keep.Importance = widget.HighImportance
-	e.remove = newEscButton("", e.delete, leave)
-	e.copy = newEscButton("Copy", func() { call(e.record.copy) }, leave)
-	e.make = newEscButton("New", func() { call(e.record.make) }, leave)
-	done := newEscButton("Back to the brief", leave, leave)
-	buttons := newFlow(6, 4, e.keep, e.copy, e.make, e.remove, done)
-	e.box = container.NewBorder(nil, newPile(4, e.report, buttons), nil, nil, e.scroll)
+	e.remove = kit.NewEscButton("", e.delete, leave)
+	e.copy = kit.NewEscButton("Copy", func() { kit.Call(e.record.copy) }, leave)
+	e.make = kit.NewEscButton("New", func() { kit.Call(e.record.make) }, leave)
+	done := kit.NewEscButton("Back to the brief", leave, leave)
+	buttons := kit.NewFlow(6, 4, e.keep, e.copy, e.make, e.remove, done)
+	e.box = container.NewBorder(nil, kit.NewPile(4, e.report, buttons), nil, nil, e.scroll)
 	return e
 }
 
@@ -67,9 +68,9 @@ func newRecordEditor() *recordEditor {
 func (e *recordEditor) Edit(r editedRecord) {
 	e.record = r
 	e.name.SetText(r.name)
-	out := []fyne.CanvasObject{newHeading(r.title), gap(4), e.name, gap(4)}
+	out := []fyne.CanvasObject{kit.NewHeading(r.title), kit.Gap(4), e.name, kit.Gap(4)}
 	if r.note != "" {
-		out = append(out, newSmall(strings.Join(strings.Fields(r.note), " ")), gap(6))
+		out = append(out, kit.NewSmall(strings.Join(strings.Fields(r.note), " ")), kit.Gap(6))
 	}
 	for i, f := range r.figures {
 		out = append(out, e.row(f))
@@ -77,9 +78,9 @@ func (e *recordEditor) Edit(r editedRecord) {
 			continue // the source is told once, below the last axis
 		}
 		if source := figureSource(f); source != "" {
-			out = append(out, newSmall(source))
+			out = append(out, kit.NewSmall(source))
 		}
-		out = append(out, gap(8))
+		out = append(out, kit.Gap(8))
 	}
 	e.column.Objects = out
 	e.tell(recordHint(r))
@@ -114,17 +115,17 @@ func (e *recordEditor) row(f process.Figure) fyne.CanvasObject {
 		scale = 100
 	}
 	v, unit := figureShown(f)
-	entry := newNumberEntry(f.Least*scale, f.Most*scale, 80)
+	entry := kit.NewNumberEntry(f.Least*scale, f.Most*scale, 80)
 	entry.SetNumber(v)
 	entry.OnNumber = func(v float64) { e.change(f, v/scale) }
-	entry.OnEscape = func() { call(e.OnDone) }
+	entry.OnEscape = func() { kit.Call(e.OnDone) }
 	entry.OnFault = func(err error) {
 		if err != nil {
-			e.tell(upperFirst(figureLabel(f)) + ": " + err.Error() + ".")
+			e.tell(kit.UpperFirst(figureLabel(f)) + ": " + err.Error() + ".")
 		}
 	}
-	name := newProse(roleBody, theme.ColorNameForeground, upperFirst(figureLabel(f)))
-	return container.New(&figureRow{}, name, entry, newSmall(unit))
+	name := kit.NewProse(kit.RoleBody, theme.ColorNameForeground, kit.UpperFirst(figureLabel(f)))
+	return container.New(&figureRow{}, name, entry, kit.NewSmall(unit))
 }
 
 // change passes a figure on. The name follows, unless the user has typed another.
@@ -147,16 +148,16 @@ func (e *recordEditor) save() {
 		return
 	}
 	if err := e.record.save(name); err != nil {
-		e.tell(sentence(err))
+		e.tell(kit.Sentence(err))
 		return
 	}
-	e.tell("Kept in your own records as “" + typeset(e.name.Text) + "”.")
+	e.tell("Kept in your own records as “" + kit.Typeset(e.name.Text) + "”.")
 }
 
 func (e *recordEditor) delete() {
-	name := typeset(e.record.name)
+	name := kit.Typeset(e.record.name)
 	if err := e.record.remove(); err != nil {
-		e.tell(sentence(err))
+		e.tell(kit.Sentence(err))
 		return
 	}
 	e.tell("“" + name + "” is no longer among your records. Undo brings its figures back for this part.")
@@ -176,19 +177,19 @@ func (*figureRow) nameWidth(objects []fyne.CanvasObject, width float32) float32 
 	return width - objects[1].MinSize().Width - figureUnit - 14
 }
 
-func (l *figureRow) heightAt(objects []fyne.CanvasObject, width float32) float32 {
-	return max(heightOf(objects[0], l.nameWidth(objects, width)), objects[1].MinSize().Height)
+func (l *figureRow) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
+	return max(kit.HeightOf(objects[0], l.nameWidth(objects, width)), objects[1].MinSize().Height)
 }
 
 func (l *figureRow) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	name := l.nameWidth(objects, size.Width)
-	h := heightOf(objects[0], name)
+	h := kit.HeightOf(objects[0], name)
 	objects[0].Move(fyne.NewPos(0, (size.Height-h)/2))
 	objects[0].Resize(fyne.NewSize(name, h))
 	entry := objects[1].MinSize()
 	objects[1].Move(fyne.NewPos(size.Width-figureUnit-6-entry.Width, (size.Height-entry.Height)/2))
 	objects[1].Resize(entry)
-	unit := heightOf(objects[2], figureUnit)
+	unit := kit.HeightOf(objects[2], figureUnit)
 	objects[2].Move(fyne.NewPos(size.Width-figureUnit, (size.Height-unit)/2))
 	objects[2].Resize(fyne.NewSize(figureUnit, unit))
 }

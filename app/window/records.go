@@ -4,6 +4,7 @@ import (
 	"reflect"
 	"strings"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 	"kilnpoise/orient/process"
 )
@@ -208,7 +209,7 @@ func (w *mainWindow) keptAs(k recordKind, id string) error {
 func making[T any](w *mainWindow, k recordKind, shelf *process.Shelf[T], r T, of func(*T) recordFace, name string) editedRecord {
 	record := &r
 	return editedRecord{
-		title: "New " + lowerFirst(k.String()), name: name, figures: of(record).figures, fresh: true,
+		title: "New " + kit.LowerFirst(k.String()), name: name, figures: of(record).figures, fresh: true,
 		set: func(key, axis string, v float64) string {
 			setFigure(record, key, axis, v)
 			return ""

@@ -3,6 +3,7 @@ package window
 import (
 	"errors"
 	"io/fs"
+	"kilnpoise/app/window/kit"
 	"os"
 	"path/filepath"
 	"time"
@@ -70,7 +71,7 @@ func (w *mainWindow) notRemembered(err error) {
 		return
 	}
 	w.remembering.told = true
-	w.board.Put(notice{key: noticePrefs, kind: markNote, text: "What Kilnpoise remembers from one sitting to the next cannot be kept: " + sentence(err)})
+	w.board.Put(notice{key: noticePrefs, kind: kit.MarkNote, text: "What Kilnpoise remembers from one sitting to the next cannot be kept: " + kit.Sentence(err)})
 }
 
 // checkLastFolder forgets the folder of the last hand-over where it is gone.

@@ -10,6 +10,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -46,7 +47,7 @@ func TestPreferencesAreWrittenByThemselves(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "preferences.json")
 	b := newBench(t, &scripted{}, 900, 640)
 	b.rememberIn(path)
-	b.prefs.setMode(alwaysDark)
+	b.prefs.setMode(kit.AlwaysDark)
 	b.until("the preferences", func() bool { return exists(path) })
 	b.prefs.setFolder("/last")
 	b.close()
@@ -54,7 +55,7 @@ func TestPreferencesAreWrittenByThemselves(t *testing.T) {
 		t.Fatal(err)
 	}
 	store, _, _ := openPrefs(path, "")
-	if got := (prefs{store}); got.mode() != alwaysDark || got.folder() != "/last" || got.windowSize() == (fyne.Size{}) {
+	if got := (prefs{store}); got.mode() != kit.AlwaysDark || got.folder() != "/last" || got.windowSize() == (fyne.Size{}) {
 		t.Errorf("came back as %v", store.values)
 	}
 }

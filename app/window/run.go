@@ -21,6 +21,7 @@ import (
 
 	"kilnpoise/app/fault"
 	"kilnpoise/app/job"
+	"kilnpoise/app/window/kit"
 	"kilnpoise/assets"
 )
 
@@ -60,7 +61,7 @@ func Run(o Options) (err error) {
 	w.keepJobs()
 	w.rememberIn(keep)
 	if note != "" {
-		w.board.Put(notice{key: noticePrefs, kind: markNote, text: note})
+		w.board.Put(notice{key: noticePrefs, kind: kit.MarkNote, text: note})
 	}
 	w.begin(o.Path)
 	err = o.Faults.Catch("the window", func() error {
@@ -103,7 +104,7 @@ func creationFault(said string) (cause string, failed bool) {
 func (w *mainWindow) keepJobs() {
 	folder, err := job.StateFolder()
 	if err != nil {
-		w.board.Put(notice{key: noticeJob, kind: markNote, text: sentence(err)})
+		w.board.Put(notice{key: noticeJob, kind: kit.MarkNote, text: kit.Sentence(err)})
 		return
 	}
 	w.keepJobsIn(folder)

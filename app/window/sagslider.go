@@ -3,6 +3,7 @@ package window
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"kilnpoise/app/window/kit"
 )
 
 // sagSlider chooses how many times larger than true the movement in the furnace
@@ -10,8 +11,8 @@ import (
 type sagSlider struct {
 	OnTimes func(times float64)
 
-	slider *escSlider
-	words  *prose
+	slider *kit.EscSlider
+	words  *kit.Prose
 	box    *fyne.Container
 }
 
@@ -19,9 +20,9 @@ type sagSlider struct {
 func sagSteps() []float64 { return []float64{0, 1, 2, 5, 10, 20, 50, 100} }
 
 func newSagSlider(escape func()) *sagSlider {
-	s := &sagSlider{words: newSmall("")}
-	s.words.most = 1
-	s.slider = newEscSlider(0, float64(len(sagSteps())-1), escape)
+	s := &sagSlider{words: kit.NewSmall("")}
+	s.words.Most = 1
+	s.slider = kit.NewEscSlider(0, float64(len(sagSteps())-1), escape)
 	s.slider.OnChanged = func(at float64) {
 		times := sagSteps()[int(at)]
 		s.words.SetText(sagDrawnWords(times))
@@ -60,7 +61,7 @@ func sagDrawnWords(times float64) string {
 	case 1:
 		return "as fired"
 	default:
-		return "fired × " + plainNumber(times)
+		return "fired × " + kit.PlainNumber(times)
 	}
 }
 
@@ -75,21 +76,21 @@ func (*sagSliderLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	wide := max(min(size.Width-sagWordsWidth()-4, sagSliderWidth), sagSliderLeast)
 	objects[0].Move(fyne.NewPos(0, (size.Height-h)/2))
 	objects[0].Resize(fyne.NewSize(wide, h))
-	line := roleSmall.lineHeight()
+	line := kit.RoleSmall.LineHeight()
 	objects[1].Move(fyne.NewPos(wide+4, (size.Height-line)/2))
 	objects[1].Resize(fyne.NewSize(size.Width-wide-4, line))
 }
 
 // MinSize has room for the longest words.
 func (*sagSliderLayout) MinSize([]fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(sagSliderWidth+4+sagWordsWidth(), toggleHeight)
+	return fyne.NewSize(sagSliderWidth+4+sagWordsWidth(), kit.ToggleHeight)
 }
 
 // sagWordsWidth is that of the longest words.
 func sagWordsWidth() float32 {
 	var most float32
 	for _, t := range sagSteps() {
-		most = max(most, roleSmall.measure(sagDrawnWords(t)).Width)
+		most = max(most, kit.RoleSmall.Measure(sagDrawnWords(t)).Width)
 	}
 	return most + 2
 }

@@ -2,6 +2,7 @@ package window
 
 import (
 	"fmt"
+	"kilnpoise/app/window/kit"
 	"path/filepath"
 	"time"
 
@@ -22,9 +23,9 @@ type saveDialog struct {
 	save   func(path string)
 
 	box          *dialog.CustomDialog
-	folder, name *escEntry
-	report       *prose
-	yes, no      *escButton
+	folder, name *kit.EscEntry
+	report       *kit.Prose
+	yes, no      *kit.EscButton
 	// looking tells late answers about places by their number.
 	looking int
 	// agreed is the path that may be replaced, "" for none.
@@ -40,7 +41,7 @@ type saveAsk struct {
 
 // askToSave asks where to save something, over win.
 func (w *mainWindow) askToSave(win fyne.Window, a saveAsk) *saveDialog {
-	d := &saveDialog{main: w, win: win, ending: a.ending, save: a.save, report: newBody("")}
+	d := &saveDialog{main: w, win: win, ending: a.ending, save: a.save, report: kit.NewBody("")}
 	d.makeUp(a)
 	d.box.Resize(fyne.NewSize(min(win.Canvas().Size().Width-80, 620), 300))
 	d.box.Show()
@@ -51,22 +52,22 @@ func (w *mainWindow) askToSave(win fyne.Window, a saveAsk) *saveDialog {
 // makeUp lays the dialog out.
 func (d *saveDialog) makeUp(a saveAsk) {
 	leave, look := d.main.safe(d.leave), d.main.safe(d.look)
-	d.folder, d.name = newEscEntry(leave), newEscEntry(leave)
+	d.folder, d.name = kit.NewEscEntry(leave), kit.NewEscEntry(leave)
 	d.folder.SetText(a.place.folder)
 	d.name.SetText(a.place.name)
-	for _, e := range []*escEntry{d.folder, d.name} {
+	for _, e := range []*kit.EscEntry{d.folder, d.name} {
 		e.OnChanged = func(string) { d.reset() }
 		e.OnSubmitted = func(string) { look() }
 	}
-	d.yes, d.no = newEscButton("Save", look, leave), newEscButton("Cancel", leave, leave)
+	d.yes, d.no = kit.NewEscButton("Save", look, leave), kit.NewEscButton("Cancel", leave, leave)
 	d.yes.Importance = widget.HighImportance
-	browse := newEscButton("Choose…", d.main.safe(d.browse), leave)
+	browse := kit.NewEscButton("Choose…", d.main.safe(d.browse), leave)
 	label := func(text string) fyne.CanvasObject {
-		return newProse(roleSmallStrong, theme.ColorNameForeground, text)
+		return kit.NewProse(kit.RoleSmallStrong, theme.ColorNameForeground, text)
 	}
-	d.box = dialog.NewCustomWithoutButtons(a.title, newPile(0,
-		label("Folder"), gap(2), container.NewBorder(nil, nil, nil, browse, d.folder), gap(8),
-		label("Name"), gap(2), d.name, gap(8), d.report, gap(4)), d.win)
+	d.box = dialog.NewCustomWithoutButtons(a.title, kit.NewPile(0,
+		label("Folder"), kit.Gap(2), container.NewBorder(nil, nil, nil, browse, d.folder), kit.Gap(8),
+		label("Name"), kit.Gap(2), d.name, kit.Gap(8), d.report, kit.Gap(4)), d.win)
 	d.box.SetButtons([]fyne.CanvasObject{d.no, d.yes})
 }
 
@@ -95,7 +96,7 @@ func (d *saveDialog) say(text string) {
 func (d *saveDialog) look() {
 	path, err := savePlace{d.folder.Text, d.name.Text}.path(d.ending)
 	if err != nil {
-		d.say(sentence(err))
+		d.say(kit.Sentence(err))
 		return
 	}
 	if path == d.agreed {
@@ -120,7 +121,7 @@ func (d *saveDialog) look() {
 func (d *saveDialog) found(path string, since time.Time, err error) {
 	switch {
 	case err != nil:
-		d.say(sentence(err))
+		d.say(kit.Sentence(err))
 	case since.IsZero():
 		d.leave()
 		d.save(path)
@@ -137,7 +138,7 @@ func (d *saveDialog) browse() {
 	f := dialog.NewFolderOpen(func(l fyne.ListableURI, err error) {
 		switch {
 		case err != nil:
-			d.say(sentence(err))
+			d.say(kit.Sentence(err))
 		case l != nil:
 			d.folder.SetText(l.Path())
 		}

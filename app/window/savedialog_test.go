@@ -66,8 +66,8 @@ func TestSavingOverAnotherJobLosesNothing(t *testing.T) {
 		}
 	}
 	d := askedOver(t, b, path, b.saveJobTo)
-	if !strings.Contains(d.report.text, "pump.kilnpoise is in this folder already") || d.yes.Text != "Replace it" {
-		t.Errorf("it says %q, %q", d.report.text, d.yes.Text)
+	if !strings.Contains(d.report.Text, "pump.kilnpoise is in this folder already") || d.yes.Text != "Replace it" {
+		t.Errorf("it says %q, %q", d.report.Text, d.yes.Text)
 	}
 	intact("asked")
 	d.name.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
@@ -121,9 +121,9 @@ func TestSaveDialogSays(t *testing.T) {
 	} {
 		d := ask(tt.folder, tt.name)
 		test.Tap(d.yes)
-		b.until("the answer", func() bool { return d.report.text != "" })
-		if !strings.Contains(d.report.text, tt.want) || saved != "" {
-			t.Errorf("%q: it says %q and saves to %q", tt.name, d.report.text, saved)
+		b.until("the answer", func() bool { return d.report.Text != "" })
+		if !strings.Contains(d.report.Text, tt.want) || saved != "" {
+			t.Errorf("%q: it says %q and saves to %q", tt.name, d.report.Text, saved)
 		}
 		test.Tap(d.no)
 	}
@@ -131,8 +131,8 @@ func TestSaveDialogSays(t *testing.T) {
 	test.Tap(d.yes)
 	b.until("the question", func() bool { return d.agreed != "" })
 	d.name.SetText("free")
-	if d.agreed != "" || d.report.text != "" || d.yes.Text != "Save" {
-		t.Errorf("the question stays: %q, %q", d.report.text, d.yes.Text)
+	if d.agreed != "" || d.report.Text != "" || d.yes.Text != "Save" {
+		t.Errorf("the question stays: %q, %q", d.report.Text, d.yes.Text)
 	}
 	d.name.OnSubmitted("free")
 	b.until("the saving", func() bool { return saved != "" })

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 
 	"kilnpoise/app/job"
+	"kilnpoise/app/window/kit"
 )
 
 // saving is one saving of a job. Errands alone look at what came of it, in their
@@ -87,7 +88,7 @@ func (w *mainWindow) jobSaved(s *saving, j job.Job, origin job.Origin) {
 // tellLeft says that a job which is no longer on the desk could not be saved.
 func (w *mainWindow) tellLeft(name string, err error) {
 	if err != nil {
-		w.board.Put(notice{key: noticeJob, kind: markFails, text: "The job of " + name + ", which was being saved when it was left, was not: " + sentence(err) +
+		w.board.Put(notice{key: noticeJob, kind: kit.MarkFails, text: "The job of " + name + ", which was being saved when it was left, was not: " + kit.Sentence(err) +
 			" What was changed in it is kept by itself and offered here."})
 	}
 }

@@ -23,7 +23,7 @@ func TestTheSetterShowsHowToLayItDown(t *testing.T) {
 		t.Fatalf("as loaded it is fired as printed: %+v", loaded.Resting)
 	}
 	b.choose(loaded.Rank - 1)
-	caption := func() string { return b.machines.captions[1].text }
+	caption := func() string { return b.machines.captions[1].Text }
 	b.until("the laid part", func() bool { return strings.HasPrefix(caption(), "Setter, on ") })
 	b.key(fyne.KeyL)
 	b.until("the part as printed", func() bool { return strings.HasSuffix(caption(), "as printed") && b.menu.asPrinted.Checked })

@@ -2,6 +2,7 @@ package window
 
 import (
 	"image/color"
+	"kilnpoise/app/window/kit"
 
 	"image"
 
@@ -26,7 +27,7 @@ type shelf struct {
 	OnKey func(*fyne.KeyEvent)
 
 	cards    []*card
-	empty    *prose
+	empty    *kit.Prose
 	row      *fyne.Container
 	scroll   *container.Scroll
 	selected int
@@ -38,7 +39,7 @@ var _ fyne.Focusable = (*shelf)(nil)
 func newShelf() *shelf {
 	s := &shelf{selected: -1}
 	s.row = container.New(&cardRow{})
-	s.empty = newSmall("The first ways appear here while the search runs.")
+	s.empty = kit.NewSmall("The first ways appear here while the search runs.")
 	s.scroll = container.NewHScroll(s.row)
 	s.ExtendBaseWidget(s)
 	return s
@@ -75,7 +76,7 @@ func (s *shelf) choose(i int) {
 	if i < 0 || i >= len(s.row.Objects) || s.OnSelected == nil {
 		return
 	}
-	if shiftHeld() && s.OnOther != nil {
+	if kit.ShiftHeld() && s.OnOther != nil {
 		s.OnOther(i)
 		return
 	}
@@ -108,7 +109,7 @@ func (s *shelf) TypedRune(rune) {}
 
 // TypedKey walks along the shelf.
 func (s *shelf) TypedKey(e *fyne.KeyEvent) {
-	if right, _ := arrows(e.Name); right != 0 && shiftHeld() && s.OnStepOther != nil {
+	if right, _ := kit.Arrows(e.Name); right != 0 && kit.ShiftHeld() && s.OnStepOther != nil {
 		s.OnStepOther(int(right))
 		return
 	}
@@ -148,7 +149,7 @@ func (r *shelfRenderer) Layout(size fyne.Size) {
 	r.shelf.scroll.Resize(size)
 	r.shelf.empty.Move(fyne.NewPos(0, 4))
 	r.shelf.empty.Resize(fyne.NewSize(size.Width, 40))
-	show(r.shelf.empty, len(r.shelf.row.Objects) == 0)
+	kit.SetVisible(r.shelf.empty, len(r.shelf.row.Objects) == 0)
 	r.ring.Move(fyne.NewPos(0, size.Height-2))
 	r.ring.Resize(fyne.NewSize(size.Width, 2))
 	r.shelf.row.Refresh()
@@ -158,7 +159,7 @@ func (r *shelfRenderer) Layout(size fyne.Size) {
 func (r *shelfRenderer) Refresh() {
 	r.ring.FillColor = color.Transparent
 	if r.shelf.focused {
-		r.ring.FillColor = themed(theme.ColorNameFocus)
+		r.ring.FillColor = kit.Themed(theme.ColorNameFocus)
 	}
 	r.Layout(r.shelf.Size())
 	canvas.Refresh(r.shelf)

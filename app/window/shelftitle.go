@@ -3,6 +3,7 @@ package window
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"kilnpoise/app/window/kit"
 )
 
 // shelfTitle heads the shelf: what it holds, a hint, and what can be done with
@@ -13,22 +14,22 @@ type shelfTitle struct {
 	// OnMachine shows them on the other machine.
 	OnBesides, OnMachine func()
 	OnKey                func(*fyne.KeyEvent)
-	heading, hint        *prose
-	rest                 *link
-	besides              *link
-	machine              *link
+	heading, hint        *kit.Prose
+	rest                 *kit.Link
+	besides              *kit.Link
+	machine              *kit.Link
 	box                  *fyne.Container
 }
 
 func newShelfTitle() *shelfTitle {
-	t := &shelfTitle{heading: newHeading("Ways up, best first"), hint: newSmall("")}
-	t.heading.most, t.hint.most = 1, 1
-	t.rest = newLink("Rest on a face", func() { call(t.OnRest) })
-	t.besides = newLink(besidesWords(false), func() { call(t.OnBesides) })
-	t.machine = newLink("Other machine", func() { call(t.OnMachine) })
+	t := &shelfTitle{heading: kit.NewHeading("Ways up, best first"), hint: kit.NewSmall("")}
+	t.heading.Most, t.hint.Most = 1, 1
+	t.rest = kit.NewLink("Rest on a face", func() { kit.Call(t.OnRest) })
+	t.besides = kit.NewLink(besidesWords(false), func() { kit.Call(t.OnBesides) })
+	t.machine = kit.NewLink("Other machine", func() { kit.Call(t.OnMachine) })
 	t.machine.Hide()
-	reset := newLink("Reset view", func() { call(t.OnReset) })
-	for _, l := range []*link{t.machine, t.besides, t.rest, reset} {
+	reset := kit.NewLink("Reset view", func() { kit.Call(t.OnReset) })
+	for _, l := range []*kit.Link{t.machine, t.besides, t.rest, reset} {
 		l.OnKey = func(e *fyne.KeyEvent) {
 			if t.OnKey != nil {
 				t.OnKey(e)
@@ -42,8 +43,8 @@ func newShelfTitle() *shelfTitle {
 // SetBesides tells whether two candidates are shown side by side.
 func (t *shelfTitle) SetBesides(on bool) {
 	t.besides.SetText(besidesWords(on))
-	show(t.machine, on)
-	show(t.rest, !on)
+	kit.SetVisible(t.machine, on)
+	kit.SetVisible(t.rest, !on)
 	t.box.Refresh()
 }
 
@@ -68,10 +69,10 @@ type titleLayout struct{}
 const titleGap, titleLinkGap = 14, 8
 
 func (*titleLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	heading, hint, links := objects[0].(*prose), objects[1].(*prose), objects[2:]
-	hinted := hint.role.width(hint.text)
+	heading, hint, links := objects[0].(*kit.Prose), objects[1].(*kit.Prose), objects[2:]
+	hinted := hint.Role.Width(hint.Text)
 	first := 0 // of the links that are shown
-	for hint.text != "" && first < len(links)-1 && hinted > size.Width-linksWidth(links[first:]) {
+	for hint.Text != "" && first < len(links)-1 && hinted > size.Width-linksWidth(links[first:]) {
 		first++
 	}
 	left := size.Width - linksWidth(links[first:])
@@ -91,11 +92,11 @@ func (*titleLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		l.Resize(m)
 		x -= titleLinkGap
 	}
-	w := heading.role.width(heading.text) + 1
-	if w > left || hint.text != "" && w+titleGap+hinted > left {
+	w := heading.Role.Width(heading.Text) + 1
+	if w > left || hint.Text != "" && w+titleGap+hinted > left {
 		w = 0
 	}
-	show(heading, w > 0)
+	kit.SetVisible(heading, w > 0)
 	setLine(heading, 0, w, 0, size.Height)
 	from := float32(0)
 	if w > 0 {
@@ -105,8 +106,8 @@ func (*titleLayout) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 }
 
 // setLine sets one line of prose in the middle of a height, a little lower by drop.
-func setLine(p *prose, x, width, drop, height float32) {
-	line := p.role.lineHeight()
+func setLine(p *kit.Prose, x, width, drop, height float32) {
+	line := p.Role.LineHeight()
 	p.Move(fyne.NewPos(x, (height-line)/2+drop))
 	p.Resize(fyne.NewSize(width, line))
 }

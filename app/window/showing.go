@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 	"kilnpoise/render"
 )
@@ -29,7 +30,7 @@ func (w *mainWindow) showHead() {
 		return
 	}
 	w.head.part.SetText(soundness(d.facts))
-	show(w.head.unit, d.part.UnitAssumed || d.from.unit != "")
+	kit.SetVisible(w.head.unit, d.part.UnitAssumed || d.from.unit != "")
 	w.head.brief.SetText(briefLine(&d.brief))
 	c := d.candidate()
 	switch {
@@ -55,9 +56,9 @@ func (w *mainWindow) verdict(c *orient.Candidate) string {
 		}
 		return place(c, len(all)) + ". " + text
 	case c.State() == orient.Doubtful:
-		return "No way up passes every gate for sure (" + verdictFaults(c) + "). Best is to " + lowerFirst(text)
+		return "No way up passes every gate for sure (" + verdictFaults(c) + "). Best is to " + kit.LowerFirst(text)
 	case !c.Passes():
-		return "No way up passes every gate (" + verdictFaults(c) + "). The least bad is to " + lowerFirst(text)
+		return "No way up passes every gate (" + verdictFaults(c) + "). The least bad is to " + kit.LowerFirst(text)
 	default:
 		return text
 	}
@@ -74,7 +75,7 @@ func asLoadedOf(all []orient.Candidate) *orient.Candidate {
 
 // briefLine tells the brief in one line.
 func briefLine(b *orient.Brief) string {
-	return typeset(fmt.Sprintf("For %s; %s; %s. What counts most: %s.",
+	return kit.Typeset(fmt.Sprintf("For %s; %s; %s. What counts most: %s.",
 		b.Material.Name, b.Printer.Name, b.Furnace.Name, leading(b.Priorities)))
 }
 
@@ -126,9 +127,9 @@ func (w *mainWindow) showMachines() {
 		return
 	}
 	w.machines.SetSizes(
-		"green "+sizeText(c.GreenSize.X, c.GreenSize.Y, c.GreenSize.Z),
+		"green "+kit.SizeText(c.GreenSize.X, c.GreenSize.Y, c.GreenSize.Z),
 		"shrinks "+percentText(w.desk.advice.Brief.Material.Shrinkage),
-		"sintered "+sizeText(c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z))
+		"sintered "+kit.SizeText(c.SinteredSize.X, c.SinteredSize.Y, c.SinteredSize.Z))
 	if staged, ok := w.scenes.find(c.Pose); ok {
 		w.detailing.stop()
 		w.putUp(&staged)
@@ -149,7 +150,7 @@ func (w *mainWindow) staged(ticket int, s stagedCandidate, err error) {
 		return
 	}
 	if err != nil {
-		w.board.Put(notice{key: noticeAdvice, kind: markFails, text: sentence(err)})
+		w.board.Put(notice{key: noticeAdvice, kind: kit.MarkFails, text: kit.Sentence(err)})
 		return
 	}
 	w.scenes.add(s)
@@ -165,7 +166,7 @@ func (w *mainWindow) putUp(s *stagedCandidate) {
 	w.machines.SetScenes(s.plate, s.onSetter(w.asPrinted))
 	caption := machineTitles()[render.OnSetter]
 	if s.laid != nil {
-		caption = "Setter, " + minus(strings.TrimPrefix(s.laidAs, "laid "))
+		caption = "Setter, " + kit.Minus(strings.TrimPrefix(s.laidAs, "laid "))
 		if w.asPrinted {
 			caption = machineTitles()[render.OnSetter] + ", as printed"
 		}
@@ -185,9 +186,9 @@ func (w *mainWindow) toggleAsPrinted() {
 func percentText(s [3]float64) string {
 	var parts []string
 	for _, v := range s {
-		parts = append(parts, plainNumber(v*100))
+		parts = append(parts, kit.PlainNumber(v*100))
 	}
-	return strings.Join(parts, nbsp+"/"+nbsp) + nbsp + "% in X" + nbsp + "/" + nbsp + "Y" + nbsp + "/" + nbsp + "Z"
+	return strings.Join(parts, kit.NBSP+"/"+kit.NBSP) + kit.NBSP + "% in X" + kit.NBSP + "/" + kit.NBSP + "Y" + kit.NBSP + "/" + kit.NBSP + "Z"
 }
 
 // choose shows the candidate at that place of the shelf.
@@ -222,6 +223,6 @@ func (w *mainWindow) copyReasons() {
 		return
 	}
 	lines := append([]string{w.verdict(c)}, c.Reasons...)
-	w.app.Clipboard().SetContent(typeset(strings.Join(lines, "\n")))
+	w.app.Clipboard().SetContent(kit.Typeset(strings.Join(lines, "\n")))
 	w.title.SetHint("The reasons are on the clipboard.")
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 	"kilnpoise/orient/mark"
 )
@@ -28,7 +29,7 @@ type partFacts struct {
 func factsOf(p *mesh.Part) partFacts {
 	s := p.Mesh.Bounds().Size()
 	f := partFacts{
-		name: p.Name, size: sizeText(s.X, s.Y, s.Z), facets: len(p.Mesh.Facets),
+		name: p.Name, size: kit.SizeText(s.X, s.Y, s.Z), facets: len(p.Mesh.Facets),
 		watertight: p.Health.Watertight, cutOff: p.CutOff, openEdges: p.Health.OpenEdges, repairs: len(p.Health.Repairs),
 		cavities: p.Health.Cavities, largest: max(s.X, s.Y, s.Z),
 	}
@@ -40,16 +41,16 @@ func factsOf(p *mesh.Part) partFacts {
 
 // soundness says in a line what the part is and whether its mesh is sound.
 func soundness(f partFacts) string {
-	text := fmt.Sprintf("%s: %s, %s. ", f.name, f.size, plural(f.facets, "facet"))
+	text := fmt.Sprintf("%s: %s, %s. ", f.name, f.size, kit.Plural(f.facets, "facet"))
 	switch {
 	case f.cutOff:
 		text += "The file is cut off, some of the part is missing; see the doubts"
 	case !f.watertight && f.openEdges == 0:
 		text += "The mesh is not sound: facets face different ways; see the doubts"
 	case !f.watertight:
-		text += "The mesh is not closed: " + plural(f.openEdges, "open edge") + "; see the doubts"
+		text += "The mesh is not closed: " + kit.Plural(f.openEdges, "open edge") + "; see the doubts"
 	case f.repairs > 0:
-		text += "The mesh is sound after " + plural(f.repairs, "repair")
+		text += "The mesh is sound after " + kit.Plural(f.repairs, "repair")
 	default:
 		text += "The mesh is sound"
 	}
@@ -61,7 +62,7 @@ func soundness(f partFacts) string {
 	}
 	text += "."
 	if f.assumed != "" {
-		text += " " + upperFirst(f.assumed) + " are assumed;"
+		text += " " + kit.UpperFirst(f.assumed) + " are assumed;"
 	}
 	return text
 }

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 	"kilnpoise/render"
 )
@@ -72,7 +73,7 @@ func (w *mainWindow) showSphere() {
 	w.why.sphere.SetMeasures(measureNames(list), s.measure)
 	scale := w.win.Canvas().Scale()
 	palette := picturePalette()
-	palette.Background = opaque(themed(colorRaised))
+	palette.Background = opaque(kit.Themed(kit.ColorRaised))
 	s.shot = render.MapShot{
 		Measure: list[s.measure], Candidates: w.desk.advice.Candidates, Chosen: c.Rank,
 		Width: int(sphereWidth * scale), Height: int(sphereHeight * scale), Density: float64(scale), Palette: palette,
@@ -123,7 +124,7 @@ func (w *mainWindow) tellDirection(x, y float64, own bool) (r3.Vec, bool) {
 	if !known {
 		return up, false
 	}
-	w.why.sphere.SetWords(typeset(minus(fmt.Sprintf("%s (%.2f, %.2f, %.2f): %s %s, to some per cent; %s.",
+	w.why.sphere.SetWords(kit.Typeset(kit.Minus(fmt.Sprintf("%s (%.2f, %.2f, %.2f): %s %s, to some per cent; %s.",
 		what, up.X, up.Y, up.Z, s.shot.Measure.Name, s.shot.Measure.Text(value), gates))), own)
 	return up, true
 }

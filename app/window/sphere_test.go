@@ -13,7 +13,7 @@ import (
 func mapped(t *testing.T) *bench {
 	t.Helper()
 	b := advised(t, "tee.stl", tee())
-	b.until("the map", func() bool { return b.sphere.drawn != nil && b.why.sphere.chart.picture != nil })
+	b.until("the map", func() bool { return b.sphere.drawn != nil && b.why.sphere.chart.Picture != nil })
 	return b
 }
 
@@ -32,7 +32,7 @@ func TestAClickOnTheMapLooksFromThere(t *testing.T) {
 	if math.Abs(c.YawDeg-45) > 1 || math.Abs(c.PitchDeg-35.26) > 1 {
 		t.Errorf("the camera stands at yaw %.1f, pitch %.1f, want 45 and 35.3", c.YawDeg, c.PitchDeg)
 	}
-	if text := plainSpaces(b.why.sphere.words.text); !strings.Contains(text, "Up (0.58, −0.58, 0.58): combined cost") || !b.why.sphere.own.Visible() {
+	if text := plainSpaces(b.why.sphere.words.Text); !strings.Contains(text, "Up (0.58, −0.58, 0.58): combined cost") || !b.why.sphere.own.Visible() {
 		t.Errorf("the map says %q", text)
 	}
 	b.ownDirection()
@@ -54,19 +54,19 @@ func TestAClickOnAMarkChoosesTheCandidate(t *testing.T) {
 func TestTheMapIsColouredByAnyMeasure(t *testing.T) {
 	b := mapped(t)
 	s := b.why.sphere.measure
-	before := b.why.sphere.chart.picture
+	before := b.why.sphere.chart.Picture
 	for i, name := range s.Options {
 		if strings.HasPrefix(name, "Green height") {
 			s.SetSelectedIndex(i)
 		}
 	}
-	b.until("the map by height", func() bool { return b.why.sphere.chart.picture != before })
+	b.until("the map by height", func() bool { return b.why.sphere.chart.Picture != before })
 	if got := b.sphere.shot.Measure.Key; got != "height" {
 		t.Errorf("the map is coloured by %q, want height", got)
 	}
 	b.pickUp(r3.Vec{Z: 1})
 	b.why.sphere.chart.TypedKey(&fyne.KeyEvent{Name: fyne.KeyUp})
-	if !b.why.sphere.chart.aiming {
+	if !b.why.sphere.chart.Aiming {
 		t.Error("the arrows do not move a cross-hair over the map")
 	}
 }
@@ -80,8 +80,8 @@ func TestFacesOnTheMapAreTheirOwn(t *testing.T) {
 	if face == nil {
 		t.Fatal("the plate of the tee is no mark on the map")
 	}
-	if _, ok := b.tellDirection(x+2, y, false); !ok || !strings.Contains(b.why.sphere.words.text, "On a face") {
-		t.Errorf("the map says %q", b.why.sphere.words.text)
+	if _, ok := b.tellDirection(x+2, y, false); !ok || !strings.Contains(b.why.sphere.words.Text, "On a face") {
+		t.Errorf("the map says %q", b.why.sphere.words.Text)
 	}
 	for _, c := range b.desk.candidates() {
 		if r3.Dot(c.Pose.Up(), face.Up.Vec()) > 0.9999 && c.Passes() != face.Passes() {

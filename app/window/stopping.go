@@ -1,6 +1,9 @@
 package window
 
-import "gonum.org/v1/gonum/spatial/r3"
+import (
+	"gonum.org/v1/gonum/spatial/r3"
+	"kilnpoise/app/window/kit"
+)
 
 // stopWork stops what is being worked on; what is known stays.
 func (w *mainWindow) stopWork() {
@@ -23,7 +26,7 @@ func (w *mainWindow) stopWork() {
 
 // adviceStopped says what the page shows now, and offers to go on.
 func (w *mainWindow) adviceStopped() {
-	n := notice{key: noticeAdvice, kind: markNote, actions: []noticeAction{{"Go on", w.advise}}}
+	n := notice{key: noticeAdvice, kind: kit.MarkNote, actions: []noticeAction{{"Go on", w.advise}}}
 	n.text = "The work was stopped before the advice was finished."
 	if a := w.desk.advice; a != nil {
 		n.text = "The work was stopped: the advice shown is for the brief as it was before."

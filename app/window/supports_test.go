@@ -87,8 +87,8 @@ func TestBodiesOfThePlanAreWritten(t *testing.T) {
 		return names
 	}
 	all := written()
-	if !strings.Contains(plainSpaces(b.hand.extras.text), "supports for 1 region") {
-		t.Errorf("the hand-over says %q", b.hand.extras.text)
+	if !strings.Contains(plainSpaces(b.hand.extras.Text), "supports for 1 region") {
+		t.Errorf("the hand-over says %q", b.hand.extras.Text)
 	}
 	b.toggleLeft(prints)
 	without := written()
@@ -106,7 +106,7 @@ func TestNoBodiesAtFinishedSize(t *testing.T) {
 	b := planned(t)
 	b.beginHandOver()
 	b.hand.bodies.SetChecked(true)
-	b.hand.size.choose(sizeSintered)
+	b.hand.size.Choose(sizeSintered)
 	if c := b.hand.Choice(); c.bodies || !b.hand.bodies.Disabled() {
 		t.Error("bodies can be asked for at finished size")
 	}

@@ -3,6 +3,7 @@ package window
 import (
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 	"kilnpoise/render"
 )
@@ -13,24 +14,24 @@ func toleranceItems(c *orient.Candidate) []fyne.CanvasObject {
 	if len(c.Dimensions) == 0 {
 		return nil
 	}
-	out := []fyne.CanvasObject{gap(10), newHeading("Tolerances, mm and ° (estimates)"), gap(4)}
+	out := []fyne.CanvasObject{kit.Gap(10), kit.NewHeading("Tolerances, mm and ° (estimates)"), kit.Gap(4)}
 	for i := range c.Dimensions {
 		d := &c.Dimensions[i]
 		head, figures := toleranceWords(d)
-		out = append(out, newItem(newMark(markOf(d.Verdict)), newBody(head)), newItem(newDash(), newSmall(figures)), gap(5))
+		out = append(out, kit.NewItem(kit.NewMark(markOf(d.Verdict)), kit.NewBody(head)), kit.NewItem(kit.NewDash(), kit.NewSmall(figures)), kit.Gap(5))
 	}
 	return out
 }
 
 // markOf gives the shape of a verdict.
-func markOf(v orient.Verdict) markKind {
+func markOf(v orient.Verdict) kit.MarkKind {
 	switch v {
 	case orient.Holds:
-		return markPasses
+		return kit.MarkPasses
 	case orient.DoesNotHold:
-		return markFails
+		return kit.MarkFails
 	}
-	return markNote
+	return kit.MarkNote
 }
 
 // toleranceWords tells one dimension: what and whether it holds, and the figures.
@@ -48,5 +49,5 @@ func toleranceWords(d *orient.DimensionOutcome) (head, figures string) {
 	if d.Weightiest != "" {
 		figures += "; most of it is " + cells[8]
 	}
-	return typeset(head), typeset(upperFirst(figures) + ".")
+	return kit.Typeset(head), kit.Typeset(kit.UpperFirst(figures) + ".")
 }

@@ -50,7 +50,7 @@ func TestWhatHasToBeTrueIsPicked(t *testing.T) {
 		}
 		p := b.brief.marks
 		if p.keep.Disabled() {
-			t.Fatalf("%s cannot be kept: %s", tt.what.label(), p.status.text)
+			t.Fatalf("%s cannot be kept: %s", tt.what.label(), p.status.Text)
 		}
 		if form := tt.what.characteristic().IsZone(); p.rows[0].Visible() == form {
 			t.Errorf("%s: the nominal size is shown: %v", tt.what.label(), !form)
@@ -72,8 +72,8 @@ func TestWhatHasToBeTrueIsPicked(t *testing.T) {
 	b.takeWhat(markAngle)
 	b.facePicked(top)
 	b.facePicked(bottom)
-	if !b.brief.marks.keep.Disabled() || !strings.Contains(b.brief.marks.status.text, "parallel") {
-		t.Errorf("an angle between parallel faces: %q", b.brief.marks.status.text)
+	if !b.brief.marks.keep.Disabled() || !strings.Contains(b.brief.marks.status.Text, "parallel") {
+		t.Errorf("an angle between parallel faces: %q", b.brief.marks.status.Text)
 	}
 }
 
@@ -83,7 +83,7 @@ func TestStockIsPickedAndOnThePart(t *testing.T) {
 	b.facePicked(facetAt(t, b, r3.Vec{X: 20, Y: 15, Z: 6}, r3.Vec{Z: 1}))
 	p := b.brief.marks
 	if p.keep.Disabled() || p.rows[1].Visible() {
-		t.Fatalf("the stock cannot be kept: %s", p.status.text)
+		t.Fatalf("the stock cannot be kept: %s", p.status.Text)
 	}
 	p.nominal.SetText("0.8")
 	p.keepIt()

@@ -5,11 +5,12 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/theme"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/render"
 )
 
 // The size of the trade-off chart, in units of the window.
-const chartWidth, chartHeight = sideNarrow - scrollGutter, 250
+const chartWidth, chartHeight = sideNarrow - kit.ScrollGutter, 250
 
 // chartKey explains the marks of the chart.
 const chartKey = "Figures are ranks; click one to choose it. Large: this one. Square: as loaded. Cross: fails a gate. Triangle: collapses."
@@ -19,14 +20,14 @@ type tradeView struct {
 	// OnMeasures is called with the places of the measures across and up.
 	OnMeasures func(across, up int)
 
-	across, up *escSelect
-	chart      *chartView
+	across, up *kit.EscSelect
+	chart      *kit.ChartView
 	box        *fyne.Container
 	setting    bool
 }
 
 func newTradeView(onKey func(*fyne.KeyEvent)) *tradeView {
-	v := &tradeView{chart: newChartView(chartWidth, chartHeight)}
+	v := &tradeView{chart: kit.NewChartView(chartWidth, chartHeight)}
 	v.chart.OnKey = onKey
 	escape := func() { onKey(&fyne.KeyEvent{Name: fyne.KeyEscape}) }
 	changed := func(string) {
@@ -34,11 +35,11 @@ func newTradeView(onKey func(*fyne.KeyEvent)) *tradeView {
 			v.OnMeasures(v.across.SelectedIndex(), v.up.SelectedIndex())
 		}
 	}
-	v.across, v.up = newEscSelect(changed, escape), newEscSelect(changed, escape)
-	label := func(text string) *prose { return newProse(roleBody, theme.ColorNameForeground, text) }
-	v.box = newPile(0, newHeading("One against another"), gap(4),
-		container.New(&labelled{}, label("Across"), v.across), gap(2), container.New(&labelled{}, label("Up"), v.up), gap(4),
-		v.chart, gap(2), newSmall(chartKey), gap(10))
+	v.across, v.up = kit.NewEscSelect(changed, escape), kit.NewEscSelect(changed, escape)
+	label := func(text string) *kit.Prose { return kit.NewProse(kit.RoleBody, theme.ColorNameForeground, text) }
+	v.box = kit.NewPile(0, kit.NewHeading("One against another"), kit.Gap(4),
+		container.New(&labelled{}, label("Across"), v.across), kit.Gap(2), container.New(&labelled{}, label("Up"), v.up), kit.Gap(4),
+		v.chart, kit.Gap(2), kit.NewSmall(chartKey), kit.Gap(10))
 	return v
 }
 
@@ -46,7 +47,7 @@ func newTradeView(onKey func(*fyne.KeyEvent)) *tradeView {
 func (v *tradeView) SetMeasures(names []string, across, up int) {
 	v.setting = true
 	defer func() { v.setting = false }()
-	for s, chosen := range map[*escSelect]int{v.across: across, v.up: up} {
+	for s, chosen := range map[*kit.EscSelect]int{v.across: across, v.up: up} {
 		s.SetOptions(names)
 		s.SetSelectedIndex(chosen)
 	}
@@ -76,7 +77,7 @@ func placeOf(list []render.Measure, key string) int {
 func measureNames(list []render.Measure) []string {
 	var names []string
 	for _, m := range list {
-		names = append(names, typeset(upperFirst(m.Label())))
+		names = append(names, kit.Typeset(kit.UpperFirst(m.Label())))
 	}
 	return names
 }
@@ -92,7 +93,7 @@ func (w *mainWindow) drawChart() {
 	w.why.trade.SetMeasures(measureNames(list), across, up)
 	points, axes := render.TradeOffOf(w.desk.candidates(), c.Rank, list[across], list[up])
 	palette := picturePalette()
-	palette.Background = opaque(themed(colorRaised))
+	palette.Background = opaque(kit.Themed(kit.ColorRaised))
 	scale := w.win.Canvas().Scale()
 	_, ticket := w.charting.begin(w.ctx)
 	var drawn *render.Chart

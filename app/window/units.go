@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 )
 
@@ -16,9 +17,9 @@ func (w *mainWindow) suggestUnit() {
 		return
 	}
 	w.board.Put(notice{
-		key: noticeUnit, kind: markNote,
+		key: noticeUnit, kind: kit.MarkNote,
 		text: fmt.Sprintf("The file has no unit, and in millimetres its largest side is %s, which is hardly meant. In %s it is %s.",
-			quantity(side, "mm"), unitName(unit), quantity(side*unit.MM(), "mm")),
+			kit.Quantity(side, "mm"), unitName(unit), kit.Quantity(side*unit.MM(), "mm")),
 		actions: []noticeAction{{"Read it in " + unitName(unit), func() { w.readInUnit(unit) }}},
 	})
 }

@@ -9,6 +9,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 )
 
@@ -25,7 +26,7 @@ var lettered = regexp.MustCompile(`(?i)([ABC])\s*[:=]?\s*([-+]?\d+(?:\.\d+)?)`)
 // B and C about X, Y and Z, in this order, as ISO/ASTM 52921 has them. It gives a
 // unit vector of the part frame.
 func readWay(text string) (r3.Vec, error) {
-	text = strings.NewReplacer("−", "-", "°", " ", nbsp, " ").Replace(text)
+	text = strings.NewReplacer("−", "-", "°", " ", kit.NBSP, " ").Replace(text)
 	if strings.ContainsAny(text, "abcABC") {
 		return readTurns(text)
 	}

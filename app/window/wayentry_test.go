@@ -56,8 +56,8 @@ func TestATypedWayBecomesTheChosenCard(t *testing.T) {
 	before := len(b.desk.candidates())
 	v.way.SetText("nonsense")
 	v.typed()
-	if !strings.Contains(v.words.text, "ype three numbers") {
-		t.Errorf("nonsense is answered with %q", v.words.text)
+	if !strings.Contains(v.words.Text, "ype three numbers") {
+		t.Errorf("nonsense is answered with %q", v.words.Text)
 	}
 	v.way.SetText("1, 1, 1")
 	v.typed()

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/widget"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/orient"
 )
 
@@ -22,18 +23,18 @@ type whyPanel struct {
 	OnKey func(*fyne.KeyEvent)
 
 	column *fyne.Container
-	scroll *scroller
+	scroll *kit.Scroller
 	table  *measureTable
 	trade  *tradeView
-	hand   *escButton
+	hand   *kit.EscButton
 	sphere *sphereView
 }
 
 func newWhyPanel() *whyPanel {
-	p := &whyPanel{column: newPile(0), table: newMeasureTable()}
-	p.scroll = newScroller(p.column)
-	p.hand = newEscButton("Hand over…", func() { call(p.OnHandOver) }, nil)
-	p.hand.onKey = func(e *fyne.KeyEvent) {
+	p := &whyPanel{column: kit.NewPile(0), table: newMeasureTable()}
+	p.scroll = kit.NewScroller(p.column)
+	p.hand = kit.NewEscButton("Hand over…", func() { kit.Call(p.OnHandOver) }, nil)
+	p.hand.OnKey = func(e *fyne.KeyEvent) {
 		if p.OnKey != nil {
 			p.OnKey(e)
 		}
@@ -57,12 +58,12 @@ func newWhyPanel() *whyPanel {
 func (p *whyPanel) Set(c *orient.Candidate, others []comparison, laying, notes []string, ready bool, left []int, mapped bool) {
 	var out []fyne.CanvasObject
 	if c != nil {
-		out = append(out, newHeading("Why"), gap(4))
+		out = append(out, kit.NewHeading("Why"), kit.Gap(4))
 		out = append(out, reasonItems(c)...)
-		out = append(out, newSmall(turnsLine(c)))
+		out = append(out, kit.NewSmall(turnsLine(c)))
 		out = append(out, toleranceItems(c)...)
-		out = append(out, gap(12), newHeading("Measured"), gap(2), p.table, gap(4))
-		out = append(out, newSmall("Arrows: the number is higher or lower than this one’s."), gap(10))
+		out = append(out, kit.Gap(12), kit.NewHeading("Measured"), kit.Gap(2), p.table, kit.Gap(4))
+		out = append(out, kit.NewSmall("Arrows: the number is higher or lower than this one’s."), kit.Gap(10))
 		p.setTable(c, others)
 		out = append(out, p.supportItems(c, left)...)
 		out = append(out, furnaceItems(c, laying)...)
@@ -74,9 +75,9 @@ func (p *whyPanel) Set(c *orient.Candidate, others []comparison, laying, notes [
 		}
 	}
 	if len(notes) > 0 {
-		out = append(out, newHeading("Doubts"), gap(4))
+		out = append(out, kit.NewHeading("Doubts"), kit.Gap(4))
 		for _, n := range notes {
-			out = append(out, newItem(newMark(markNote), newBody(typeset(fullStop(upperFirst(n))))), gap(5))
+			out = append(out, kit.NewItem(kit.NewMark(kit.MarkNote), kit.NewBody(kit.Typeset(kit.FullStop(kit.UpperFirst(n))))), kit.Gap(5))
 		}
 	}
 	p.column.Objects = out
@@ -102,17 +103,17 @@ func (p *whyPanel) setTable(c *orient.Candidate, others []comparison) {
 func reasonItems(c *orient.Candidate) []fyne.CanvasObject {
 	var out []fyne.CanvasObject
 	for _, r := range c.OtherReasons() {
-		var mark fyne.CanvasObject = newDash()
+		var mark fyne.CanvasObject = kit.NewDash()
 		switch {
 		case strings.HasPrefix(r, "Fails the gate"):
-			mark = newMark(markFails)
+			mark = kit.NewMark(kit.MarkFails)
 		case strings.HasPrefix(r, "In doubt at the gate"):
-			mark = newMark(markNote)
+			mark = kit.NewMark(kit.MarkNote)
 		}
-		out = append(out, newItem(mark, newBody(typeset(r))), gap(5))
+		out = append(out, kit.NewItem(mark, kit.NewBody(kit.Typeset(r))), kit.Gap(5))
 	}
 	if line := passedLine(c); line != "" {
-		out = append(out, newItem(newMark(markPasses), newBody(line)), gap(2))
+		out = append(out, kit.NewItem(kit.NewMark(kit.MarkPasses), kit.NewBody(line)), kit.Gap(2))
 	}
 	return out
 }
@@ -121,7 +122,7 @@ const handBarHeight = 52
 
 // CreateRenderer makes the renderer.
 func (p *whyPanel) CreateRenderer() fyne.WidgetRenderer {
-	return &whyRenderer{panel: p, rule: hairline()}
+	return &whyRenderer{panel: p, rule: kit.Hairline()}
 }
 
 type whyRenderer struct {

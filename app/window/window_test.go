@@ -8,6 +8,7 @@ import (
 	"fyne.io/fyne/v2/test"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/window/kit"
 	"kilnpoise/mesh"
 	"kilnpoise/mesh/meshtest"
 	"kilnpoise/orient"
@@ -39,11 +40,11 @@ func TestOpensAdvisedAndSaysWhatToDo(t *testing.T) {
 	if up := first.Pose.Up(); up.Z > -0.999 {
 		t.Errorf("the first choice builds along %v, want the plate down (0, 0, -1)", up)
 	}
-	verdict := plainSpaces(b.head.verdict.text)
+	verdict := plainSpaces(b.head.verdict.Text)
 	if !strings.Contains(verdict, "broad side down: no support, where as loaded it needs") {
 		t.Errorf("verdict = %q", verdict)
 	}
-	if got := b.head.part.text; !strings.Contains(got, "The mesh is sound.") || !strings.Contains(got, "Millimetres are assumed;") {
+	if got := b.head.part.Text; !strings.Contains(got, "The mesh is sound.") || !strings.Contains(got, "Millimetres are assumed;") {
 		t.Errorf("part line = %q", got)
 	}
 	if len(b.shelf.row.Objects) != len(b.desk.advice.Candidates) {
@@ -60,8 +61,8 @@ func TestCandidatesAreChosenByKeyAndMouse(t *testing.T) {
 	if b.desk.index() != 1 || !b.shelf.cards[1].selected || b.shelf.cards[0].selected {
 		t.Fatalf("after Right candidate %d is chosen", b.desk.index())
 	}
-	if !strings.HasPrefix(b.head.verdict.text, "Second choice. ") {
-		t.Errorf("verdict = %q", b.head.verdict.text)
+	if !strings.HasPrefix(b.head.verdict.Text, "Second choice. ") {
+		t.Errorf("verdict = %q", b.head.verdict.Text)
 	}
 	b.key(fyne.Key3)
 	if b.desk.index() != 2 {
@@ -116,7 +117,7 @@ func TestOwnFaceBecomesACandidate(t *testing.T) {
 		}
 	}
 	b.togglePicking()
-	if !b.machines.Picking() || b.title.hint.text != pickHint {
+	if !b.machines.Picking() || b.title.hint.Text != pickHint {
 		t.Fatal("picking has not begun")
 	}
 	b.restOnFacet(facet)
@@ -149,7 +150,7 @@ func TestOverlaysToggleByClickAndMenu(t *testing.T) {
 	if b.machines.Overlay(overlayFootprint) != on || b.menu.overlays[overlayFootprint].Checked != on {
 		t.Error("the menu does not toggle it back")
 	}
-	if b.machines.toggles[overlayOverhang].entry.Text == "" {
+	if b.machines.toggles[overlayOverhang].Entry.Text == "" {
 		t.Error("an overlay has no legend")
 	}
 }
@@ -184,14 +185,14 @@ func TestClosingEndsTheWorkAndKeepsTheSize(t *testing.T) {
 
 func TestForcedDarkRecolours(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
-	b.setMode(alwaysLight)
+	b.setMode(kit.AlwaysLight)
 	light := picturePalette().Background
-	b.setMode(alwaysDark)
+	b.setMode(kit.AlwaysDark)
 	b.recolour()
 	if b.machines.palette.Background == light {
 		t.Error("the pictures stay light")
 	}
-	if !b.menu.modes[alwaysDark].Checked {
+	if !b.menu.modes[kit.AlwaysDark].Checked {
 		t.Error("the menu does not tell that dark is forced")
 	}
 }

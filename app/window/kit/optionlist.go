@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"image/color"
@@ -9,39 +9,41 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// optionList offers a few options of which one holds: rings in a row or a column,
+// OptionList offers a few options of which one holds: rings in a row or a column,
 // with a dot in the one that is taken. It is one stop of the Tab key; the arrows
 // walk along it.
-type optionList struct {
+type OptionList struct {
 	widget.BaseWidget
 	OnChanged func(index int)
 	OnEscape  func()
 
 	options  []string
 	row      bool
-	selected int
+	Selected int
 	focused  bool
 }
 
 var (
-	_ fyne.Tappable  = (*optionList)(nil)
-	_ fyne.Focusable = (*optionList)(nil)
+	_ fyne.Tappable  = (*OptionList)(nil)
+	_ fyne.Focusable = (*OptionList)(nil)
 )
 
-func newOptionList(row bool, options ...string) *optionList {
-	l := &optionList{options: options, row: row}
+// NewOptionList makes a list of options, in a row or one below the other.
+func NewOptionList(row bool, options ...string) *OptionList {
+	l := &OptionList{options: options, row: row}
 	l.ExtendBaseWidget(l)
 	return l
 }
 
 // Select takes an option without calling OnChanged.
-func (l *optionList) Select(i int) {
-	l.selected = min(max(i, 0), len(l.options)-1)
+func (l *OptionList) Select(i int) {
+	l.Selected = min(max(i, 0), len(l.options)-1)
 	l.Refresh()
 }
 
-func (l *optionList) choose(i int) {
-	if i < 0 || i >= len(l.options) || i == l.selected {
+// Choose selects option i as a click does: the change is told of.
+func (l *OptionList) Choose(i int) {
+	if i < 0 || i >= len(l.options) || i == l.Selected {
 		return
 	}
 	l.Select(i)
@@ -51,38 +53,38 @@ func (l *optionList) choose(i int) {
 }
 
 // Tapped takes the option under the mouse.
-func (l *optionList) Tapped(e *fyne.PointEvent) {
+func (l *OptionList) Tapped(e *fyne.PointEvent) {
 	if c := fyne.CurrentApp().Driver().CanvasForObject(l); c != nil {
 		c.Focus(l)
 	}
 	for i := range l.options {
 		p, s := l.place(i)
 		if e.Position.X >= p.X && e.Position.X < p.X+s.Width && e.Position.Y >= p.Y && e.Position.Y < p.Y+s.Height {
-			l.choose(i)
+			l.Choose(i)
 		}
 	}
 }
 
 // TypedKey walks along the options.
-func (l *optionList) TypedKey(e *fyne.KeyEvent) {
+func (l *OptionList) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyLeft, fyne.KeyUp:
-		l.choose(l.selected - 1)
+		l.Choose(l.Selected - 1)
 	case fyne.KeyRight, fyne.KeyDown:
-		l.choose(l.selected + 1)
+		l.Choose(l.Selected + 1)
 	case fyne.KeyEscape:
-		call(l.OnEscape)
+		Call(l.OnEscape)
 	}
 }
 
 // TypedRune does nothing.
-func (l *optionList) TypedRune(rune) {}
+func (l *OptionList) TypedRune(rune) {}
 
 // FocusGained shows the focus.
-func (l *optionList) FocusGained() { l.focused = true; l.Refresh() }
+func (l *OptionList) FocusGained() { l.focused = true; l.Refresh() }
 
 // FocusLost ends that.
-func (l *optionList) FocusLost() { l.focused = false; l.Refresh() }
+func (l *OptionList) FocusLost() { l.focused = false; l.Refresh() }
 
 const (
 	optionHeight = 26
@@ -91,8 +93,8 @@ const (
 )
 
 // place gives where option i stands, with its words.
-func (l *optionList) place(i int) (fyne.Position, fyne.Size) {
-	width := func(k int) float32 { return optionRing + 8 + roleBody.measure(l.options[k]).Width }
+func (l *OptionList) place(i int) (fyne.Position, fyne.Size) {
+	width := func(k int) float32 { return optionRing + 8 + RoleBody.Measure(l.options[k]).Width }
 	if !l.row {
 		return fyne.NewPos(4, float32(i)*optionHeight), fyne.NewSize(width(i), optionHeight)
 	}
@@ -104,14 +106,14 @@ func (l *optionList) place(i int) (fyne.Position, fyne.Size) {
 }
 
 // CreateRenderer makes the renderer.
-func (l *optionList) CreateRenderer() fyne.WidgetRenderer {
+func (l *OptionList) CreateRenderer() fyne.WidgetRenderer {
 	r := &optionRenderer{list: l}
 	r.build()
 	return r
 }
 
 type optionRenderer struct {
-	list    *optionList
+	list    *OptionList
 	objects []fyne.CanvasObject
 }
 
@@ -136,21 +138,21 @@ func (r *optionRenderer) build() {
 	for i, text := range r.list.options {
 		p, _ := r.list.place(i)
 		ring := canvas.NewCircle(color.Transparent)
-		ring.StrokeWidth, ring.StrokeColor = 1.5, themed(theme.ColorNameForeground)
-		taken := i == r.list.selected
+		ring.StrokeWidth, ring.StrokeColor = 1.5, Themed(theme.ColorNameForeground)
+		taken := i == r.list.Selected
 		if taken && r.list.focused {
-			ring.StrokeWidth, ring.StrokeColor = 3, themed(theme.ColorNamePrimary)
+			ring.StrokeWidth, ring.StrokeColor = 3, Themed(theme.ColorNamePrimary)
 		}
 		ring.Move(p.AddXY(0, (optionHeight-optionRing)/2))
 		ring.Resize(fyne.NewSquareSize(optionRing))
 		r.objects = append(r.objects, ring)
 		if taken {
-			dot := canvas.NewCircle(themed(theme.ColorNamePrimary))
+			dot := canvas.NewCircle(Themed(theme.ColorNamePrimary))
 			dot.Move(p.AddXY(4, (optionHeight-optionRing)/2+4))
 			dot.Resize(fyne.NewSquareSize(optionRing - 8))
 			r.objects = append(r.objects, dot)
 		}
-		words := roleBody.line(text, theme.ColorNameForeground, fyne.TextAlignLeading)
+		words := RoleBody.Line(text, theme.ColorNameForeground, fyne.TextAlignLeading)
 		size := words.MinSize()
 		words.Move(p.AddXY(optionRing+8, (optionHeight-size.Height)/2))
 		words.Resize(size)

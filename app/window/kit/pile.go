@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"fyne.io/fyne/v2"
@@ -15,28 +15,28 @@ type pile struct {
 
 var _ fyne.Layout = (*pile)(nil)
 
-// newPile makes a container of that layout.
-func newPile(gap float32, objects ...fyne.CanvasObject) *fyne.Container {
+// NewPile makes a container of that layout.
+func NewPile(gap float32, objects ...fyne.CanvasObject) *fyne.Container {
 	return container.New(&pile{gap: gap}, objects...)
 }
 
-// heightOf gives the height of o at width.
-func heightOf(o fyne.CanvasObject, width float32) float32 {
+// HeightOf gives the height of o at width.
+func HeightOf(o fyne.CanvasObject, width float32) float32 {
 	switch o := o.(type) {
-	case tall:
-		return o.heightFor(width)
+	case Tall:
+		return o.HeightFor(width)
 	case *fyne.Container:
 		if l, ok := o.Layout.(interface {
-			heightAt([]fyne.CanvasObject, float32) float32
+			HeightAt([]fyne.CanvasObject, float32) float32
 		}); ok {
-			return l.heightAt(o.Objects, width)
+			return l.HeightAt(o.Objects, width)
 		}
 	}
 	return o.MinSize().Height
 }
 
-// heightAt gives the height of the whole pile at width.
-func (p *pile) heightAt(objects []fyne.CanvasObject, width float32) float32 {
+// HeightAt gives the height of the whole pile at width.
+func (p *pile) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
 	var sum float32
 	first := true
 	for _, o := range objects {
@@ -47,7 +47,7 @@ func (p *pile) heightAt(objects []fyne.CanvasObject, width float32) float32 {
 			sum += p.gap
 		}
 		first = false
-		sum += heightOf(o, width)
+		sum += HeightOf(o, width)
 	}
 	return sum
 }
@@ -60,7 +60,7 @@ func (p *pile) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 		if !o.Visible() {
 			continue
 		}
-		h := heightOf(o, size.Width)
+		h := HeightOf(o, size.Width)
 		o.Move(fyne.NewPos(0, y))
 		o.Resize(fyne.NewSize(size.Width, h))
 		y += h + p.gap
@@ -75,7 +75,7 @@ func (p *pile) MinSize(objects []fyne.CanvasObject) fyne.Size {
 			width = max(width, o.MinSize().Width)
 		}
 	}
-	return fyne.NewSize(width, p.heightAt(objects, max(p.width, width)))
+	return fyne.NewSize(width, p.HeightAt(objects, max(p.width, width)))
 }
 
 // inset puts margins around one object, minding its height for width.
@@ -83,12 +83,13 @@ type inset struct{ left, top, right, bottom float32 }
 
 var _ fyne.Layout = (*inset)(nil)
 
-func newInset(left, top, right, bottom float32, o fyne.CanvasObject) *fyne.Container {
+// NewInset keeps a margin around o.
+func NewInset(left, top, right, bottom float32, o fyne.CanvasObject) *fyne.Container {
 	return container.New(&inset{left, top, right, bottom}, o)
 }
 
-func (m *inset) heightAt(objects []fyne.CanvasObject, width float32) float32 {
-	return m.top + m.bottom + heightOf(objects[0], width-m.left-m.right)
+func (m *inset) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
+	return m.top + m.bottom + HeightOf(objects[0], width-m.left-m.right)
 }
 
 // Layout places the object inside the margins.
@@ -102,8 +103,8 @@ func (m *inset) MinSize(objects []fyne.CanvasObject) fyne.Size {
 	return objects[0].MinSize().AddWidthHeight(m.left+m.right, m.top+m.bottom)
 }
 
-// gap keeps room free in a pile.
-func gap(height float32) fyne.CanvasObject {
+// Gap keeps room free in a pile.
+func Gap(height float32) fyne.CanvasObject {
 	s := &spacer{height: height}
 	s.ExtendBaseWidget(s)
 	return s
@@ -114,15 +115,15 @@ type spacer struct {
 	height float32
 }
 
-func (s *spacer) heightFor(float32) float32 { return s.height }
+func (s *spacer) HeightFor(float32) float32 { return s.height }
 
 // CreateRenderer makes the renderer.
 func (s *spacer) CreateRenderer() fyne.WidgetRenderer {
 	return widget.NewSimpleRenderer(&fyne.Container{})
 }
 
-// show shows or hides o, only where that changes something.
-func show(o fyne.CanvasObject, visible bool) {
+// SetVisible shows or hides o, only where that changes something.
+func SetVisible(o fyne.CanvasObject, visible bool) {
 	if o.Visible() == visible {
 		return
 	}

@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"image/color"
@@ -30,10 +30,10 @@ func contrast(a, b color.NRGBA) float64 {
 func TestTextIsLegible(t *testing.T) {
 	inks := []fyne.ThemeColorName{
 		theme.ColorNameForeground, theme.ColorNamePlaceHolder, theme.ColorNamePrimary, theme.ColorNameWarning,
-		colorBetter, colorWorse, colorSoftInk,
+		ColorBetter, ColorWorse, ColorSoftInk,
 	}
 	for name, p := range map[string]palette{"light": lightPalette(), "dark": darkPalette()} {
-		for _, ground := range []fyne.ThemeColorName{theme.ColorNameBackground, colorRaised} {
+		for _, ground := range []fyne.ThemeColorName{theme.ColorNameBackground, ColorRaised} {
 			for _, ink := range inks {
 				if c := contrast(p[ink], p[ground]); c < 4.5 {
 					t.Errorf("%s: %s on %s has a contrast of %.2f, want 4.5", name, ink, ground, c)
@@ -70,21 +70,21 @@ func TestBothPalettesNameTheSame(t *testing.T) {
 
 func TestLookHasEveryColor(t *testing.T) {
 	test.NewTempApp(t)
-	test.AssertAllColorNamesDefined(t, newLook(asSystem), "look")
+	test.AssertAllColorNamesDefined(t, NewLook(AsSystem), "look")
 }
 
 func TestForcedMode(t *testing.T) {
 	for _, tc := range []struct {
-		mode   lightMode
+		mode   LightMode
 		wanted fyne.ThemeVariant
 		paper  color.NRGBA
 	}{
-		{asSystem, theme.VariantLight, lightPalette()[theme.ColorNameBackground]},
-		{asSystem, theme.VariantDark, darkPalette()[theme.ColorNameBackground]},
-		{alwaysLight, theme.VariantDark, lightPalette()[theme.ColorNameBackground]},
-		{alwaysDark, theme.VariantLight, darkPalette()[theme.ColorNameBackground]},
+		{AsSystem, theme.VariantLight, lightPalette()[theme.ColorNameBackground]},
+		{AsSystem, theme.VariantDark, darkPalette()[theme.ColorNameBackground]},
+		{AlwaysLight, theme.VariantDark, lightPalette()[theme.ColorNameBackground]},
+		{AlwaysDark, theme.VariantLight, darkPalette()[theme.ColorNameBackground]},
 	} {
-		if got := newLook(tc.mode).Color(theme.ColorNameBackground, tc.wanted); got != tc.paper {
+		if got := NewLook(tc.mode).Color(theme.ColorNameBackground, tc.wanted); got != tc.paper {
 			t.Errorf("%s, system asks for %v: paper %v, want %v", tc.mode, tc.wanted, got, tc.paper)
 		}
 	}

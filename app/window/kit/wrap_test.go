@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"slices"
@@ -22,7 +22,7 @@ func TestWrapText(t *testing.T) {
 		{"keeps line breaks", "a\nb", 20, []string{"a", "b"}},
 		{"breaks a word that is too long", "abcdefgh", 3, []string{"abc", "def", "gh"}},
 		{"a long word after a short one", "ab cdefgh", 4, []string{"ab", "cdef", "gh"}},
-		{"no-break spaces hold", "12" + nbsp + "mm wide", 6, []string{"12" + nbsp + "mm", "wide"}},
+		{"no-break spaces hold", "12" + NBSP + "mm wide", 6, []string{"12" + NBSP + "mm", "wide"}},
 		{"no room at all still ends", "abc", 0, []string{"a", "b", "c"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -64,7 +64,7 @@ func TestClip(t *testing.T) {
 		{"rather long", 8, "rather…"},
 		{"x", 0, "…"},
 	} {
-		if got := clip(tc.text, tc.width, byLetter); got != tc.want {
+		if got := Clip(tc.text, tc.width, byLetter); got != tc.want {
 			t.Errorf("clip(%q, %v) = %q, want %q", tc.text, tc.width, got, tc.want)
 		}
 	}
@@ -87,7 +87,7 @@ func TestLongTextsAreMeasuredSparingly(t *testing.T) {
 			t.Errorf("%s: %d letters were measured to break %d", name, measured, length)
 		}
 		measured = 0
-		if got := clip(text, 40, measure); byLetter(got) > 40 || byLetter(got) < 39 {
+		if got := Clip(text, 40, measure); byLetter(got) > 40 || byLetter(got) < 39 {
 			t.Errorf("%s: cut to %q", name, got)
 		}
 		if measured > 2000 {

@@ -1,4 +1,4 @@
-package window
+package kit
 
 import "strings"
 
@@ -49,8 +49,8 @@ func breakWord(word string, width float32, measure func(string) float32) []strin
 	}
 }
 
-// clip shortens text with an ellipsis until it is at most width wide.
-func clip(text string, width float32, measure func(string) float32) string {
+// Clip shortens text with an ellipsis until it is at most width wide.
+func Clip(text string, width float32, measure func(string) float32) string {
 	if fits(text, width, measure) {
 		return text
 	}

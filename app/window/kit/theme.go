@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"image/color"
@@ -18,34 +18,35 @@ const (
 	sizeSmall       fyne.ThemeSizeName = "kilnpoise.small"
 )
 
-// lightMode says whether the page is light, dark, or as the system has it.
-type lightMode string
+// LightMode says whether the page is light, dark, or as the system has it.
+type LightMode string
 
 const (
-	asSystem    lightMode = "system"
-	alwaysLight lightMode = "light"
-	alwaysDark  lightMode = "dark"
+	AsSystem    LightMode = "system"
+	AlwaysLight LightMode = "light"
+	AlwaysDark  LightMode = "dark"
 )
 
-// look is the theme of the window. It is read on the UI goroutine only.
-type look struct {
+// Look is the theme of the window. It is read on the UI goroutine only.
+type Look struct {
 	base        fyne.Theme
-	mode        lightMode
+	Mode        LightMode
 	light, dark palette
 }
 
-var _ fyne.Theme = (*look)(nil)
+var _ fyne.Theme = (*Look)(nil)
 
-func newLook(mode lightMode) *look {
-	return &look{base: theme.DefaultTheme(), mode: mode, light: lightPalette(), dark: darkPalette()}
+// NewLook makes the theme for a choice of light or dark.
+func NewLook(mode LightMode) *Look {
+	return &Look{base: theme.DefaultTheme(), Mode: mode, light: lightPalette(), dark: darkPalette()}
 }
 
 // variant gives the variant that is shown when the system asks for wanted.
-func (l *look) variant(wanted fyne.ThemeVariant) fyne.ThemeVariant {
-	switch l.mode {
-	case alwaysLight:
+func (l *Look) variant(wanted fyne.ThemeVariant) fyne.ThemeVariant {
+	switch l.Mode {
+	case AlwaysLight:
 		return theme.VariantLight
-	case alwaysDark:
+	case AlwaysDark:
 		return theme.VariantDark
 	default:
 		return wanted
@@ -53,7 +54,7 @@ func (l *look) variant(wanted fyne.ThemeVariant) fyne.ThemeVariant {
 }
 
 // Color gives our colour of that name, or the toolkit's where we have none.
-func (l *look) Color(name fyne.ThemeColorName, wanted fyne.ThemeVariant) color.Color {
+func (l *Look) Color(name fyne.ThemeColorName, wanted fyne.ThemeVariant) color.Color {
 	variant := l.variant(wanted)
 	chosen := l.dark
 	if variant == theme.VariantLight {
@@ -66,14 +67,14 @@ func (l *look) Color(name fyne.ThemeColorName, wanted fyne.ThemeVariant) color.C
 }
 
 // Font gives the toolkit's fonts: a plain humanist sans with even figures.
-func (l *look) Font(style fyne.TextStyle) fyne.Resource { return l.base.Font(style) }
+func (l *Look) Font(style fyne.TextStyle) fyne.Resource { return l.base.Font(style) }
 
 // Icon gives the toolkit's icons.
-func (l *look) Icon(name fyne.ThemeIconName) fyne.Resource { return l.base.Icon(name) }
+func (l *Look) Icon(name fyne.ThemeIconName) fyne.Resource { return l.base.Icon(name) }
 
 // Size gives the sizes of a page that is read, not tapped: smaller text and
 // tighter padding than the toolkit's.
-func (l *look) Size(name fyne.ThemeSizeName) float32 {
+func (l *Look) Size(name fyne.ThemeSizeName) float32 {
 	switch name {
 	case theme.SizeNameText:
 		return 13
@@ -106,11 +107,11 @@ func serifBold() fyne.Resource {
 	return fyne.NewStaticResource("LiberationSerif-Bold.ttf", liberationserifbold.TTF)
 }
 
-// themed gives the colour of that name as it is shown now.
-func themed(name fyne.ThemeColorName) color.Color { return theme.Color(name) }
+// Themed gives the colour of that name as it is shown now.
+func Themed(name fyne.ThemeColorName) color.Color { return theme.Color(name) }
 
-// isDark reports whether the page is dark now.
-func isDark() bool {
-	r, g, b, _ := themed(theme.ColorNameBackground).RGBA()
+// IsDark reports whether the page is dark now.
+func IsDark() bool {
+	r, g, b, _ := Themed(theme.ColorNameBackground).RGBA()
 	return r+g+b < 3*0x8000
 }

@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"image/color"
@@ -14,9 +14,9 @@ import (
 	"kilnpoise/render"
 )
 
-// legendToggle explains one mark of the pictures and turns it on and off: a box
+// LegendToggle explains one mark of the pictures and turns it on and off: a box
 // that is ticked or empty, the mark's own fill, and words.
-type legendToggle struct {
+type LegendToggle struct {
 	widget.BaseWidget
 	// OnToggled is called when the user switches.
 	OnToggled func(on bool)
@@ -24,7 +24,7 @@ type legendToggle struct {
 	OnKey func(*fyne.KeyEvent)
 
 	on    bool
-	entry render.LegendEntry
+	Entry render.LegendEntry
 	// brief are fewer words, for where the room is short.
 	brief   string
 	enabled bool
@@ -33,35 +33,36 @@ type legendToggle struct {
 }
 
 var (
-	_ fyne.Tappable     = (*legendToggle)(nil)
-	_ fyne.Focusable    = (*legendToggle)(nil)
-	_ desktop.Hoverable = (*legendToggle)(nil)
+	_ fyne.Tappable     = (*LegendToggle)(nil)
+	_ fyne.Focusable    = (*LegendToggle)(nil)
+	_ desktop.Hoverable = (*LegendToggle)(nil)
 )
 
-func newLegendToggle() *legendToggle {
-	t := &legendToggle{}
+// NewLegendToggle makes a toggle without words.
+func NewLegendToggle() *LegendToggle {
+	t := &LegendToggle{}
 	t.ExtendBaseWidget(t)
 	return t
 }
 
 // Set shows the entry, with fewer words for where the room is short; enabled is
 // false where the picture has nothing of it.
-func (t *legendToggle) Set(entry render.LegendEntry, brief string, on, enabled bool) {
-	t.entry, t.brief, t.on, t.enabled = entry, brief, on, enabled
+func (t *LegendToggle) Set(entry render.LegendEntry, brief string, on, enabled bool) {
+	t.Entry, t.brief, t.on, t.enabled = entry, brief, on, enabled
 	t.Refresh()
 }
 
 // Tapped switches.
-func (t *legendToggle) Tapped(*fyne.PointEvent) { t.toggle() }
+func (t *LegendToggle) Tapped(*fyne.PointEvent) { t.toggle() }
 
-func (t *legendToggle) toggle() {
+func (t *LegendToggle) toggle() {
 	if t.enabled && t.OnToggled != nil {
 		t.OnToggled(!t.on)
 	}
 }
 
 // TypedKey switches with the space bar or Enter.
-func (t *legendToggle) TypedKey(e *fyne.KeyEvent) {
+func (t *LegendToggle) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeySpace, fyne.KeyReturn, fyne.KeyEnter:
 		t.toggle()
@@ -73,47 +74,47 @@ func (t *legendToggle) TypedKey(e *fyne.KeyEvent) {
 }
 
 // TypedRune does nothing.
-func (t *legendToggle) TypedRune(rune) {}
+func (t *LegendToggle) TypedRune(rune) {}
 
 // FocusGained shows the focus.
-func (t *legendToggle) FocusGained() { t.focused = true; t.Refresh() }
+func (t *LegendToggle) FocusGained() { t.focused = true; t.Refresh() }
 
 // FocusLost ends that.
-func (t *legendToggle) FocusLost() { t.focused = false; t.Refresh() }
+func (t *LegendToggle) FocusLost() { t.focused = false; t.Refresh() }
 
 // MouseIn shows that it can be clicked.
-func (t *legendToggle) MouseIn(*desktop.MouseEvent) { t.hovered = true; t.Refresh() }
+func (t *LegendToggle) MouseIn(*desktop.MouseEvent) { t.hovered = true; t.Refresh() }
 
 // MouseMoved does nothing.
-func (t *legendToggle) MouseMoved(*desktop.MouseEvent) {}
+func (t *LegendToggle) MouseMoved(*desktop.MouseEvent) {}
 
 // MouseOut ends the hint.
-func (t *legendToggle) MouseOut() { t.hovered = false; t.Refresh() }
+func (t *LegendToggle) MouseOut() { t.hovered = false; t.Refresh() }
 
 // wordsFor gives the words that fit a width.
-func (t *legendToggle) wordsFor(width float32) string {
-	measure := func(s string) float32 { return roleSmall.measure(s).Width }
-	if measure(t.entry.Text) <= width {
-		return t.entry.Text
+func (t *LegendToggle) wordsFor(width float32) string {
+	measure := func(s string) float32 { return RoleSmall.Measure(s).Width }
+	if measure(t.Entry.Text) <= width {
+		return t.Entry.Text
 	}
-	return clip(t.brief, width, measure)
+	return Clip(t.brief, width, measure)
 }
 
 const (
 	toggleBox    = 12
-	toggleHeight = 22
+	ToggleHeight = 22
 	swatchWidth  = 20
 	swatchHeight = 11
 	rampWidth    = 44
 )
 
 // CreateRenderer makes the renderer.
-func (t *legendToggle) CreateRenderer() fyne.WidgetRenderer {
+func (t *LegendToggle) CreateRenderer() fyne.WidgetRenderer {
 	r := &toggleRenderer{
 		toggle: t,
 		ground: canvas.NewRectangle(color.Transparent),
 		box:    canvas.NewRectangle(color.Transparent),
-		tick:   newMark(markPasses),
+		tick:   NewMark(MarkPasses),
 		fill:   canvas.NewImageFromImage(nil),
 		words:  canvas.NewText("", color.Transparent),
 	}
@@ -124,21 +125,21 @@ func (t *legendToggle) CreateRenderer() fyne.WidgetRenderer {
 }
 
 type toggleRenderer struct {
-	toggle      *legendToggle
+	toggle      *LegendToggle
 	ground, box *canvas.Rectangle
 	tick, fill  *canvas.Image
 	words       *canvas.Text
 }
 
 func (r *toggleRenderer) swatchWidth() float32 {
-	if r.toggle.entry.Pattern == render.Scale {
+	if r.toggle.Entry.Pattern == render.Scale {
 		return rampWidth
 	}
 	return swatchWidth
 }
 
 func (r *toggleRenderer) MinSize() fyne.Size {
-	return fyne.NewSize(4+toggleBox+6+r.swatchWidth()+6+roleSmall.measure(r.toggle.entry.Text).Width+5, toggleHeight)
+	return fyne.NewSize(4+toggleBox+6+r.swatchWidth()+6+RoleSmall.Measure(r.toggle.Entry.Text).Width+5, ToggleHeight)
 }
 
 func (r *toggleRenderer) Layout(size fyne.Size) {
@@ -170,32 +171,32 @@ func (r *toggleRenderer) dress() {
 	r.ground.FillColor = color.Transparent
 	r.ground.StrokeWidth, r.ground.StrokeColor = 0, color.Transparent
 	if t.hovered && t.enabled {
-		r.ground.FillColor = themed(theme.ColorNameHover)
+		r.ground.FillColor = Themed(theme.ColorNameHover)
 	}
 	if t.focused {
-		r.ground.StrokeWidth, r.ground.StrokeColor = 2, themed(theme.ColorNamePrimary)
+		r.ground.StrokeWidth, r.ground.StrokeColor = 2, Themed(theme.ColorNamePrimary)
 	}
 	ink := theme.ColorNameForeground
 	if !t.enabled {
 		ink = theme.ColorNameDisabled
 	}
-	r.box.StrokeWidth, r.box.StrokeColor, r.box.FillColor = 1, themed(ink), color.Transparent
+	r.box.StrokeWidth, r.box.StrokeColor, r.box.FillColor = 1, Themed(ink), color.Transparent
 	r.tick.Hidden = !t.on || !t.enabled
-	r.tick.Resource = theme.NewColoredResource(fyne.NewStaticResource("kilnpoise-tick.svg", []byte(markPasses.svg())), theme.ColorNameForeground)
+	r.tick.Resource = theme.NewColoredResource(fyne.NewStaticResource("kilnpoise-tick.svg", []byte(MarkPasses.svg())), theme.ColorNameForeground)
 	r.fill.Image = r.swatch()
 	r.fill.Translucency = 0
 	if !t.on || !t.enabled {
 		r.fill.Translucency = 0.7
 	}
-	roleSmall.dress(r.words, ink)
-	r.words.Text = t.entry.Text
+	RoleSmall.dress(r.words, ink)
+	r.words.Text = t.Entry.Text
 	r.fill.Refresh()
 	r.tick.Refresh()
 }
 
 // swatch draws the fill at twice the size in units, sharp enough on any screen.
 func (r *toggleRenderer) swatch() image.Image {
-	return swatch(r.toggle.entry, themed(theme.ColorNameForeground), int(2*r.swatchWidth()), 2*swatchHeight, 2)
+	return swatch(r.toggle.Entry, Themed(theme.ColorNameForeground), int(2*r.swatchWidth()), 2*swatchHeight, 2)
 }
 
 func (r *toggleRenderer) Objects() []fyne.CanvasObject {

@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"errors"
@@ -10,9 +10,9 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// numberEntry takes one number. It hands the number over when it is entered or
+// NumberEntry takes one number. It hands the number over when it is entered or
 // left, and only then: half-typed numbers change nothing.
-type numberEntry struct {
+type NumberEntry struct {
 	widget.Entry
 	// OnNumber is called with each new valid number, OnFault with what is wrong
 	// with one that is not, or with nil once it is right again.
@@ -22,35 +22,35 @@ type numberEntry struct {
 	OnEscape func()
 
 	least, most float64
-	given       float64
+	Given       float64
 	width       float32
 }
 
-// newNumberEntry makes an entry for numbers from least to most.
-func newNumberEntry(least, most float64, width float32) *numberEntry {
-	e := &numberEntry{least: least, most: most, given: math.NaN(), width: width}
+// NewNumberEntry makes an entry for numbers from least to most.
+func NewNumberEntry(least, most float64, width float32) *NumberEntry {
+	e := &NumberEntry{least: least, most: most, Given: math.NaN(), width: width}
 	e.ExtendBaseWidget(e)
 	e.Scroll = fyne.ScrollNone
-	e.OnSubmitted = func(string) { e.commit() }
+	e.OnSubmitted = func(string) { e.Commit() }
 	return e
 }
 
 // SetNumber shows v without calling OnNumber.
-func (e *numberEntry) SetNumber(v float64) {
-	e.given = v
-	e.SetText(plainNumber(v))
+func (e *NumberEntry) SetNumber(v float64) {
+	e.Given = v
+	e.SetText(PlainNumber(v))
 }
 
-// plainNumber writes a number as people type it.
-func plainNumber(v float64) string {
+// PlainNumber writes a number as people type it.
+func PlainNumber(v float64) string {
 	if a := math.Abs(v); a != 0 && (a < 1e-4 || a >= 1e6) {
 		return strconv.FormatFloat(v, 'g', 6, 64)
 	}
 	return strconv.FormatFloat(math.Round(v*1e6)/1e6, 'f', -1, 64)
 }
 
-// parse reads a number with a decimal point or comma.
-func (e *numberEntry) parse(s string) (float64, error) {
+// Parse reads a number with a decimal point or comma.
+func (e *NumberEntry) Parse(s string) (float64, error) {
 	v, err := strconv.ParseFloat(strings.Replace(strings.TrimSpace(s), ",", ".", 1), 64)
 	if err != nil || math.IsNaN(v) {
 		return 0, errors.New("not a number")
@@ -58,29 +58,30 @@ func (e *numberEntry) parse(s string) (float64, error) {
 	// Limits are checked as shown, so that a limit itself is never refused for
 	// the last binary digit.
 	if v < e.least-1e-9 || v > e.most+1e-9 {
-		return 0, errors.New("must lie between " + plainNumber(e.least) + " and " + plainNumber(e.most))
+		return 0, errors.New("must lie between " + PlainNumber(e.least) + " and " + PlainNumber(e.most))
 	}
 	return v, nil
 }
 
-func (e *numberEntry) commit() {
-	v, err := e.parse(e.Text)
+// Commit takes the number that is typed, or reports its fault.
+func (e *NumberEntry) Commit() {
+	v, err := e.Parse(e.Text)
 	if e.OnFault != nil {
 		e.OnFault(err)
 	}
-	if err != nil || v == e.given {
+	if err != nil || v == e.Given {
 		return
 	}
-	e.given = v
+	e.Given = v
 	if e.OnNumber != nil {
 		e.OnNumber(v)
 	}
 }
 
 // TypedKey edits, or passes Esc on.
-func (e *numberEntry) TypedKey(k *fyne.KeyEvent) {
+func (e *NumberEntry) TypedKey(k *fyne.KeyEvent) {
 	if k.Name == fyne.KeyEscape {
-		call(e.OnEscape)
+		Call(e.OnEscape)
 		return
 	}
 	e.Entry.TypedKey(k)
@@ -88,16 +89,16 @@ func (e *numberEntry) TypedKey(k *fyne.KeyEvent) {
 
 // FocusLost hands the number over; one that is not valid goes back to the last
 // that was.
-func (e *numberEntry) FocusLost() {
+func (e *NumberEntry) FocusLost() {
 	e.Entry.FocusLost()
-	e.commit()
-	if _, err := e.parse(e.Text); err != nil && !math.IsNaN(e.given) {
-		e.SetText(plainNumber(e.given))
+	e.Commit()
+	if _, err := e.Parse(e.Text); err != nil && !math.IsNaN(e.Given) {
+		e.SetText(PlainNumber(e.Given))
 	}
 }
 
 // MinSize is as wide as was asked for.
-func (e *numberEntry) MinSize() fyne.Size {
+func (e *NumberEntry) MinSize() fyne.Size {
 	e.ExtendBaseWidget(e)
 	return fyne.NewSize(e.width, e.Entry.MinSize().Height)
 }

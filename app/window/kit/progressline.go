@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"image/color"
@@ -9,28 +9,29 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// progressLine is a thin bar that fills from the left; the stage stands in words
+// ProgressLine is a thin bar that fills from the left; the stage stands in words
 // above it.
-type progressLine struct {
+type ProgressLine struct {
 	widget.BaseWidget
 	fraction float64
 	active   bool
 }
 
-func newProgressLine() *progressLine {
-	p := &progressLine{}
+// NewProgressLine makes a line that is hidden until it is set.
+func NewProgressLine() *ProgressLine {
+	p := &ProgressLine{}
 	p.ExtendBaseWidget(p)
 	return p
 }
 
 // Set shows a fraction of 0 to 1, or nothing.
-func (p *progressLine) Set(fraction float64, active bool) {
+func (p *ProgressLine) Set(fraction float64, active bool) {
 	p.fraction, p.active = min(max(fraction, 0), 1), active
 	p.Refresh()
 }
 
 // CreateRenderer makes the renderer.
-func (p *progressLine) CreateRenderer() fyne.WidgetRenderer {
+func (p *ProgressLine) CreateRenderer() fyne.WidgetRenderer {
 	r := &progressRenderer{line: p, ground: canvas.NewRectangle(color.Transparent), fill: canvas.NewRectangle(color.Transparent)}
 	r.ground.CornerRadius, r.fill.CornerRadius = 2, 2
 	r.Refresh()
@@ -38,7 +39,7 @@ func (p *progressLine) CreateRenderer() fyne.WidgetRenderer {
 }
 
 type progressRenderer struct {
-	line         *progressLine
+	line         *ProgressLine
 	ground, fill *canvas.Rectangle
 }
 
@@ -50,7 +51,7 @@ func (r *progressRenderer) Layout(size fyne.Size) {
 }
 
 func (r *progressRenderer) Refresh() {
-	r.ground.FillColor, r.fill.FillColor = themed(colorHairline), themed(theme.ColorNamePrimary)
+	r.ground.FillColor, r.fill.FillColor = Themed(ColorHairline), Themed(theme.ColorNamePrimary)
 	r.ground.Hidden, r.fill.Hidden = !r.line.active, !r.line.active
 	r.Layout(r.line.Size())
 	canvas.Refresh(r.line)

@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"image/color"
@@ -10,47 +10,48 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// link is a quiet button: small words with a line below them.
-type link struct {
+// Link is a quiet button: small words with a line below them.
+type Link struct {
 	widget.BaseWidget
 	// OnTapped is called by click, Enter or the space bar.
 	OnTapped func()
 	// OnKey gets the keys that the link has no use for.
 	OnKey func(*fyne.KeyEvent)
 
-	text             string
+	Text             string
 	hovered, focused bool
 }
 
 var (
-	_ fyne.Tappable      = (*link)(nil)
-	_ fyne.Focusable     = (*link)(nil)
-	_ desktop.Hoverable  = (*link)(nil)
-	_ desktop.Cursorable = (*link)(nil)
+	_ fyne.Tappable      = (*Link)(nil)
+	_ fyne.Focusable     = (*Link)(nil)
+	_ desktop.Hoverable  = (*Link)(nil)
+	_ desktop.Cursorable = (*Link)(nil)
 )
 
-func newLink(text string, tapped func()) *link {
-	l := &link{text: text, OnTapped: tapped}
+// NewLink makes a link; tapped may be nil.
+func NewLink(text string, tapped func()) *Link {
+	l := &Link{Text: text, OnTapped: tapped}
 	l.ExtendBaseWidget(l)
 	return l
 }
 
 // SetText replaces the words.
-func (l *link) SetText(text string) {
-	if l.text != text {
-		l.text = text
+func (l *Link) SetText(text string) {
+	if l.Text != text {
+		l.Text = text
 		l.Refresh()
 	}
 }
 
 // Tapped follows the link.
-func (l *link) Tapped(*fyne.PointEvent) { call(l.OnTapped) }
+func (l *Link) Tapped(*fyne.PointEvent) { Call(l.OnTapped) }
 
 // TypedKey follows the link.
-func (l *link) TypedKey(e *fyne.KeyEvent) {
+func (l *Link) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyReturn, fyne.KeyEnter, fyne.KeySpace:
-		call(l.OnTapped)
+		Call(l.OnTapped)
 	default:
 		if l.OnKey != nil {
 			l.OnKey(e)
@@ -59,28 +60,28 @@ func (l *link) TypedKey(e *fyne.KeyEvent) {
 }
 
 // TypedRune does nothing.
-func (l *link) TypedRune(rune) {}
+func (l *Link) TypedRune(rune) {}
 
 // FocusGained shows the focus.
-func (l *link) FocusGained() { l.focused = true; l.Refresh() }
+func (l *Link) FocusGained() { l.focused = true; l.Refresh() }
 
 // FocusLost ends that.
-func (l *link) FocusLost() { l.focused = false; l.Refresh() }
+func (l *Link) FocusLost() { l.focused = false; l.Refresh() }
 
 // MouseIn shows that it can be clicked.
-func (l *link) MouseIn(*desktop.MouseEvent) { l.hovered = true; l.Refresh() }
+func (l *Link) MouseIn(*desktop.MouseEvent) { l.hovered = true; l.Refresh() }
 
 // MouseMoved does nothing.
-func (l *link) MouseMoved(*desktop.MouseEvent) {}
+func (l *Link) MouseMoved(*desktop.MouseEvent) {}
 
 // MouseOut ends the hint.
-func (l *link) MouseOut() { l.hovered = false; l.Refresh() }
+func (l *Link) MouseOut() { l.hovered = false; l.Refresh() }
 
 // Cursor shows that it can be clicked.
-func (l *link) Cursor() desktop.Cursor { return desktop.PointerCursor }
+func (l *Link) Cursor() desktop.Cursor { return desktop.PointerCursor }
 
 // CreateRenderer makes the renderer.
-func (l *link) CreateRenderer() fyne.WidgetRenderer {
+func (l *Link) CreateRenderer() fyne.WidgetRenderer {
 	r := &linkRenderer{link: l, words: canvas.NewText("", color.Transparent), line: canvas.NewRectangle(color.Transparent), ring: canvas.NewRectangle(color.Transparent)}
 	r.ring.CornerRadius = 3
 	r.dress()
@@ -90,7 +91,7 @@ func (l *link) CreateRenderer() fyne.WidgetRenderer {
 const linkPad = 3
 
 type linkRenderer struct {
-	link       *link
+	link       *Link
 	words      *canvas.Text
 	line, ring *canvas.Rectangle
 }
@@ -117,16 +118,16 @@ func (r *linkRenderer) Refresh() {
 
 func (r *linkRenderer) dress() {
 	l := r.link
-	roleSmall.dress(r.words, theme.ColorNamePrimary)
-	r.words.Text = l.text
-	r.line.FillColor = themed(theme.ColorNamePrimary)
+	RoleSmall.dress(r.words, theme.ColorNamePrimary)
+	r.words.Text = l.Text
+	r.line.FillColor = Themed(theme.ColorNamePrimary)
 	r.line.Hidden = !l.hovered && !l.focused
 	r.ring.FillColor, r.ring.StrokeColor, r.ring.StrokeWidth = color.Transparent, color.Transparent, 0
 	if l.hovered {
-		r.ring.FillColor = themed(theme.ColorNameHover)
+		r.ring.FillColor = Themed(theme.ColorNameHover)
 	}
 	if l.focused {
-		r.ring.StrokeColor, r.ring.StrokeWidth = themed(theme.ColorNamePrimary), 1.5
+		r.ring.StrokeColor, r.ring.StrokeWidth = Themed(theme.ColorNamePrimary), 1.5
 	}
 }
 
@@ -136,35 +137,37 @@ func (r *linkRenderer) Objects() []fyne.CanvasObject {
 
 func (r *linkRenderer) Destroy() {}
 
-// trailing sets a text and, right after its last letter, an object.
-type trailing struct{}
+// Trailing sets a text and, right after its last letter, an object.
+type Trailing struct{}
 
-func (*trailing) widths(objects []fyne.CanvasObject, width float32) (text, extra float32) {
+func (*Trailing) widths(objects []fyne.CanvasObject, width float32) (text, extra float32) {
 	if objects[1].Visible() {
 		extra = objects[1].MinSize().Width + 2
 	}
 	text = width - extra
-	if p, ok := objects[0].(*prose); ok {
-		text = min(text, p.role.width(p.text)+1)
+	if p, ok := objects[0].(*Prose); ok {
+		text = min(text, p.Role.Width(p.Text)+1)
 	}
 	return max(text, 1), extra
 }
 
-func (t *trailing) heightAt(objects []fyne.CanvasObject, width float32) float32 {
+// HeightAt is the height of the text at that width.
+func (t *Trailing) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
 	text, _ := t.widths(objects, width)
-	return heightOf(objects[0], text)
+	return HeightOf(objects[0], text)
 }
 
 // Layout places both; the object is as high as one line of the text.
-func (t *trailing) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+func (t *Trailing) Layout(objects []fyne.CanvasObject, size fyne.Size) {
 	text, _ := t.widths(objects, size.Width)
 	objects[0].Move(fyne.NewPos(0, 0))
 	objects[0].Resize(fyne.NewSize(text, size.Height))
 	m := objects[1].MinSize()
-	objects[1].Move(fyne.NewPos(text+2, min(0, (roleSmall.lineHeight()-m.Height)/2)))
+	objects[1].Move(fyne.NewPos(text+2, min(0, (RoleSmall.LineHeight()-m.Height)/2)))
 	objects[1].Resize(m)
 }
 
-func (t *trailing) MinSize(objects []fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(100, roleSmall.lineHeight())
+// MinSize is a line of the text with some width.
+func (t *Trailing) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	return fyne.NewSize(100, RoleSmall.LineHeight())
 }

@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"image/color"
@@ -9,33 +9,34 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// balance is the beam on which the two machines rest, with its pivot in the
+// Balance is the beam on which the two machines rest, with its pivot in the
 // middle: what the part measures on either side, and between them the shrinkage
 // that leads from one to the other.
-type balance struct {
+type Balance struct {
 	widget.BaseWidget
-	left, middle, right string
+	Left, Middle, Right string
 }
 
-func newBalance() *balance {
-	b := &balance{}
+// NewBalance makes an empty balance.
+func NewBalance() *Balance {
+	b := &Balance{}
 	b.ExtendBaseWidget(b)
 	return b
 }
 
 // Set writes the beam's three texts.
-func (b *balance) Set(left, middle, right string) {
-	b.left, b.middle, b.right = left, middle, right
+func (b *Balance) Set(left, middle, right string) {
+	b.Left, b.Middle, b.Right = left, middle, right
 	b.Refresh()
 }
 
 const (
-	balanceHeight = 34
+	BalanceHeight = 34
 	pivotSize     = 15
 )
 
 // CreateRenderer makes the renderer.
-func (b *balance) CreateRenderer() fyne.WidgetRenderer {
+func (b *Balance) CreateRenderer() fyne.WidgetRenderer {
 	r := &balanceRenderer{
 		balance: b,
 		beam:    canvas.NewRectangle(color.Transparent),
@@ -49,13 +50,13 @@ func (b *balance) CreateRenderer() fyne.WidgetRenderer {
 }
 
 type balanceRenderer struct {
-	balance             *balance
+	balance             *Balance
 	beam                *canvas.Rectangle
 	pivot               *canvas.Polygon
 	left, middle, right *canvas.Text
 }
 
-func (r *balanceRenderer) MinSize() fyne.Size { return fyne.NewSize(160, balanceHeight) }
+func (r *balanceRenderer) MinSize() fyne.Size { return fyne.NewSize(160, BalanceHeight) }
 
 func (r *balanceRenderer) Layout(size fyne.Size) {
 	r.beam.Move(fyne.NewPos(0, 2))
@@ -83,13 +84,13 @@ func (r *balanceRenderer) Refresh() {
 
 func (r *balanceRenderer) dress() {
 	b := r.balance
-	r.beam.FillColor = themed(theme.ColorNameForeground)
-	r.pivot.FillColor = themed(theme.ColorNamePrimary)
+	r.beam.FillColor = Themed(theme.ColorNameForeground)
+	r.pivot.FillColor = Themed(theme.ColorNamePrimary)
 	for _, t := range []*canvas.Text{r.left, r.middle, r.right} {
-		roleSmall.dress(t, theme.ColorNameForeground)
+		RoleSmall.dress(t, theme.ColorNameForeground)
 	}
-	roleSmall.dress(r.middle, colorSoftInk)
-	r.left.Text, r.middle.Text, r.right.Text = b.left, b.middle, b.right
+	RoleSmall.dress(r.middle, ColorSoftInk)
+	r.left.Text, r.middle.Text, r.right.Text = b.Left, b.Middle, b.Right
 }
 
 func (r *balanceRenderer) Objects() []fyne.CanvasObject {

@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"fyne.io/fyne/v2"
@@ -13,7 +13,8 @@ type flow struct {
 
 var _ fyne.Layout = (*flow)(nil)
 
-func newFlow(gap, rowGap float32, objects ...fyne.CanvasObject) *fyne.Container {
+// NewFlow lays objects in rows, gap apart, rows rowGap apart.
+func NewFlow(gap, rowGap float32, objects ...fyne.CanvasObject) *fyne.Container {
 	return container.New(&flow{gap: gap, rowGap: rowGap}, objects...)
 }
 
@@ -39,7 +40,7 @@ func (f *flow) place(objects []fyne.CanvasObject, width float32, move func(fyne.
 	return y + row
 }
 
-func (f *flow) heightAt(objects []fyne.CanvasObject, width float32) float32 {
+func (f *flow) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
 	return f.place(objects, width, nil)
 }
 

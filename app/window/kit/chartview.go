@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"image"
@@ -11,9 +11,9 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// chartView shows a drawn chart and tells where it is clicked, or where Enter is
+// ChartView shows a drawn chart and tells where it is clicked, or where Enter is
 // pressed after the arrows have moved a cross-hair.
-type chartView struct {
+type ChartView struct {
 	widget.BaseWidget
 	// OnPick is called with a place of the picture, in its own pixels.
 	OnPick func(x, y float64)
@@ -23,51 +23,52 @@ type chartView struct {
 	OnKey func(*fyne.KeyEvent)
 
 	size    fyne.Size
-	picture *image.RGBA
+	Picture *image.RGBA
 	focused bool
-	aiming  bool
+	Aiming  bool
 	aim     fyne.Position
 }
 
 var (
-	_ fyne.Tappable      = (*chartView)(nil)
-	_ fyne.Focusable     = (*chartView)(nil)
-	_ desktop.Hoverable  = (*chartView)(nil)
-	_ desktop.Cursorable = (*chartView)(nil)
+	_ fyne.Tappable      = (*ChartView)(nil)
+	_ fyne.Focusable     = (*ChartView)(nil)
+	_ desktop.Hoverable  = (*ChartView)(nil)
+	_ desktop.Cursorable = (*ChartView)(nil)
 )
 
-func newChartView(width, height float32) *chartView {
-	v := &chartView{size: fyne.NewSize(width, height)}
+// NewChartView makes a view of a chart of that size, in the toolkit's points.
+func NewChartView(width, height float32) *ChartView {
+	v := &ChartView{size: fyne.NewSize(width, height)}
 	v.ExtendBaseWidget(v)
 	return v
 }
 
-// heightFor is the height of the chart, whatever the width.
-func (v *chartView) heightFor(float32) float32 { return v.size.Height }
+// HeightFor is the height of the chart, whatever the width.
+func (v *ChartView) HeightFor(float32) float32 { return v.size.Height }
 
 // SetPicture puts up a finished drawing, which must not be changed afterwards.
-func (v *chartView) SetPicture(img *image.RGBA) {
-	v.picture = img
+func (v *ChartView) SetPicture(img *image.RGBA) {
+	v.Picture = img
 	v.Refresh()
 }
 
 // pixel turns a place of the widget into one of the picture.
-func (v *chartView) pixel(p fyne.Position) (x, y float64, ok bool) {
-	if v.picture == nil {
+func (v *ChartView) pixel(p fyne.Position) (x, y float64, ok bool) {
+	if v.Picture == nil {
 		return 0, 0, false
 	}
-	b := v.picture.Bounds()
+	b := v.Picture.Bounds()
 	return float64(p.X/v.size.Width) * float64(b.Dx()), float64(p.Y/v.size.Height) * float64(b.Dy()), true
 }
 
-func (v *chartView) tell(f func(x, y float64), at fyne.Position) {
+func (v *ChartView) tell(f func(x, y float64), at fyne.Position) {
 	if x, y, ok := v.pixel(at); ok && f != nil {
 		f(x, y)
 	}
 }
 
 // Tapped picks the place under the mouse.
-func (v *chartView) Tapped(e *fyne.PointEvent) {
+func (v *ChartView) Tapped(e *fyne.PointEvent) {
 	if c := fyne.CurrentApp().Driver().CanvasForObject(v); c != nil {
 		c.Focus(v)
 	}
@@ -75,33 +76,33 @@ func (v *chartView) Tapped(e *fyne.PointEvent) {
 }
 
 // MouseIn does nothing.
-func (v *chartView) MouseIn(*desktop.MouseEvent) {}
+func (v *ChartView) MouseIn(*desktop.MouseEvent) {}
 
 // MouseMoved tells the place under the mouse.
-func (v *chartView) MouseMoved(e *desktop.MouseEvent) { v.tell(v.OnPoint, e.Position) }
+func (v *ChartView) MouseMoved(e *desktop.MouseEvent) { v.tell(v.OnPoint, e.Position) }
 
 // MouseOut does nothing.
-func (v *chartView) MouseOut() {}
+func (v *ChartView) MouseOut() {}
 
 // Cursor shows that the chart can be clicked.
-func (v *chartView) Cursor() desktop.Cursor { return desktop.CrosshairCursor }
+func (v *ChartView) Cursor() desktop.Cursor { return desktop.CrosshairCursor }
 
 // FocusGained shows the focus.
-func (v *chartView) FocusGained() { v.focused = true; v.Refresh() }
+func (v *ChartView) FocusGained() { v.focused = true; v.Refresh() }
 
 // FocusLost ends that.
-func (v *chartView) FocusLost() { v.focused, v.aiming = false, false; v.Refresh() }
+func (v *ChartView) FocusLost() { v.focused, v.Aiming = false, false; v.Refresh() }
 
 // TypedRune does nothing.
-func (v *chartView) TypedRune(rune) {}
+func (v *ChartView) TypedRune(rune) {}
 
 // TypedKey moves the cross-hair and picks.
-func (v *chartView) TypedKey(e *fyne.KeyEvent) {
-	right, up := arrows(e.Name)
+func (v *ChartView) TypedKey(e *fyne.KeyEvent) {
+	right, up := Arrows(e.Name)
 	switch {
 	case right != 0 || up != 0:
 		v.moveAim(float32(right), float32(up))
-	case v.aiming && (e.Name == fyne.KeyReturn || e.Name == fyne.KeyEnter || e.Name == fyne.KeySpace):
+	case v.Aiming && (e.Name == fyne.KeyReturn || e.Name == fyne.KeyEnter || e.Name == fyne.KeySpace):
 		v.tell(v.OnPick, v.aim)
 	case v.OnKey != nil:
 		v.OnKey(e)
@@ -109,13 +110,13 @@ func (v *chartView) TypedKey(e *fyne.KeyEvent) {
 }
 
 // moveAim moves the cross-hair a step, from the middle at first.
-func (v *chartView) moveAim(right, up float32) {
-	if !v.aiming {
-		v.aiming = true
+func (v *ChartView) moveAim(right, up float32) {
+	if !v.Aiming {
+		v.Aiming = true
 		v.aim = fyne.NewPos(v.size.Width/2, v.size.Height/2)
 	}
-	step := float32(aimStep)
-	if shiftHeld() {
+	step := float32(AimStep)
+	if ShiftHeld() {
 		step *= 4
 	}
 	v.aim.X = min(max(v.aim.X+right*step, 0), v.size.Width)
@@ -125,7 +126,7 @@ func (v *chartView) moveAim(right, up float32) {
 }
 
 // CreateRenderer makes the renderer.
-func (v *chartView) CreateRenderer() fyne.WidgetRenderer {
+func (v *ChartView) CreateRenderer() fyne.WidgetRenderer {
 	r := &chartRenderer{
 		view: v, picture: canvas.NewImageFromImage(nil), ring: canvas.NewRectangle(color.Transparent),
 		aimX: canvas.NewLine(color.Transparent), aimY: canvas.NewLine(color.Transparent),
@@ -137,7 +138,7 @@ func (v *chartView) CreateRenderer() fyne.WidgetRenderer {
 }
 
 type chartRenderer struct {
-	view       *chartView
+	view       *ChartView
 	picture    *canvas.Image
 	ring       *canvas.Rectangle
 	aimX, aimY *canvas.Line
@@ -161,18 +162,18 @@ func (r *chartRenderer) Refresh() {
 
 func (r *chartRenderer) dress() {
 	v := r.view
-	if v.picture != nil {
-		r.picture.Image = v.picture
+	if v.Picture != nil {
+		r.picture.Image = v.Picture
 	} else {
 		r.picture.Image = image.NewRGBA(image.Rect(0, 0, 1, 1))
 	}
 	r.picture.Refresh()
 	r.ring.StrokeWidth, r.ring.StrokeColor = 0, color.Transparent
 	if v.focused {
-		r.ring.StrokeWidth, r.ring.StrokeColor = 2, themed(theme.ColorNamePrimary)
+		r.ring.StrokeWidth, r.ring.StrokeColor = 2, Themed(theme.ColorNamePrimary)
 	}
 	for _, l := range []*canvas.Line{r.aimX, r.aimY} {
-		l.StrokeWidth, l.StrokeColor, l.Hidden = 1, themed(theme.ColorNamePrimary), !v.aiming
+		l.StrokeWidth, l.StrokeColor, l.Hidden = 1, Themed(theme.ColorNamePrimary), !v.Aiming
 	}
 }
 

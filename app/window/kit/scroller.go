@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"fyne.io/fyne/v2"
@@ -6,37 +6,38 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// scroller shows a column that is as wide as the scroller and may be higher.
-type scroller struct {
+// Scroller shows a column that is as wide as the scroller and may be higher.
+type Scroller struct {
 	widget.BaseWidget
-	column *fyne.Container
+	Column *fyne.Container
 	scroll *container.Scroll
 }
 
-// scrollGutter is kept free of text for the scroll bar.
-const scrollGutter = 12
+// ScrollGutter is kept free of text for the scroll bar.
+const ScrollGutter = 12
 
-func newScroller(column *fyne.Container) *scroller {
-	s := &scroller{column: column}
+// NewScroller makes a column that can be scrolled.
+func NewScroller(column *fyne.Container) *Scroller {
+	s := &Scroller{Column: column}
 	s.scroll = container.NewVScroll(container.New(&gutter{}, column))
 	s.ExtendBaseWidget(s)
 	return s
 }
 
 // Reflow lays the column out again after its contents have changed.
-func (s *scroller) Reflow() {
+func (s *Scroller) Reflow() {
 	s.scroll.Content.Refresh()
 	s.scroll.Refresh()
 	s.Refresh()
 }
 
 // Top scrolls to the beginning.
-func (s *scroller) Top() { s.scroll.ScrollToTop() }
+func (s *Scroller) Top() { s.scroll.ScrollToTop() }
 
 // CreateRenderer makes the renderer.
-func (s *scroller) CreateRenderer() fyne.WidgetRenderer { return &scrollerRenderer{s} }
+func (s *Scroller) CreateRenderer() fyne.WidgetRenderer { return &scrollerRenderer{s} }
 
-type scrollerRenderer struct{ s *scroller }
+type scrollerRenderer struct{ s *Scroller }
 
 // Layout tells the column its width before the scroll asks for its height.
 func (r *scrollerRenderer) Layout(size fyne.Size) {
@@ -57,20 +58,20 @@ func (r *scrollerRenderer) Destroy()                     {}
 type gutter struct{ width float32 }
 
 func (g *gutter) Layout(objects []fyne.CanvasObject, size fyne.Size) {
-	w := size.Width - scrollGutter
+	w := size.Width - ScrollGutter
 	objects[0].Move(fyne.NewPos(0, 0))
-	objects[0].Resize(fyne.NewSize(w, heightOf(objects[0], w)))
+	objects[0].Resize(fyne.NewSize(w, HeightOf(objects[0], w)))
 }
 
 func (g *gutter) MinSize(objects []fyne.CanvasObject) fyne.Size {
-	return fyne.NewSize(1, heightOf(objects[0], max(1, g.width-scrollGutter)))
+	return fyne.NewSize(1, HeightOf(objects[0], max(1, g.width-ScrollGutter)))
 }
 
 // Bottom scrolls to the end.
-func (s *scroller) Bottom() { s.scroll.ScrollToBottom() }
+func (s *Scroller) Bottom() { s.scroll.ScrollToBottom() }
 
-// reveal scrolls until the column is seen from top to bottom.
-func (s *scroller) reveal(top, bottom float32) {
+// Reveal scrolls until the column is seen from top to bottom.
+func (s *Scroller) Reveal(top, bottom float32) {
 	const margin = 24
 	at, seen := s.scroll.Offset.Y, s.scroll.Size().Height
 	switch {

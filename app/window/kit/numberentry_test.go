@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"testing"
@@ -7,10 +7,10 @@ import (
 )
 
 func TestNumberEntry(t *testing.T) {
-	test.NewTempApp(t).Settings().SetTheme(newLook(alwaysLight))
+	test.NewTempApp(t).Settings().SetTheme(NewLook(AlwaysLight))
 	var got []float64
 	var faults []error
-	e := newNumberEntry(0, 40, 60)
+	e := NewNumberEntry(0, 40, 60)
 	e.OnNumber = func(v float64) { got = append(got, v) }
 	e.OnFault = func(err error) { faults = append(faults, err) }
 	win := test.NewTempWindow(t, e)
@@ -48,7 +48,7 @@ func TestNumberEntry(t *testing.T) {
 
 func TestPlainNumber(t *testing.T) {
 	for v, want := range map[float64]string{16: "16", 17.5: "17.5", 0.1 + 0.2: "0.3", 1.5e-6: "1.5e-06", 0: "0"} {
-		if got := plainNumber(v); got != want {
+		if got := PlainNumber(v); got != want {
 			t.Errorf("plainNumber(%v) = %q, want %q", v, got, want)
 		}
 	}

@@ -1,15 +1,15 @@
-package window
+package kit
 
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 )
 
-// aimStep is how far an arrow key moves an aim, in the toolkit's points.
-const aimStep = 8
+// AimStep is how far an arrow key moves an aim, in the toolkit's points.
+const AimStep = 8
 
-// arrows gives the direction of an arrow key, right and up.
-func arrows(key fyne.KeyName) (right, up float64) {
+// Arrows gives the direction of an arrow key, right and up.
+func Arrows(key fyne.KeyName) (right, up float64) {
 	switch key {
 	case fyne.KeyLeft:
 		return -1, 0
@@ -24,7 +24,8 @@ func arrows(key fyne.KeyName) (right, up float64) {
 	}
 }
 
-func shiftHeld() bool {
+// ShiftHeld reports whether the Shift key is held down.
+func ShiftHeld() bool {
 	d, ok := fyne.CurrentApp().Driver().(desktop.Driver)
 	return ok && d.CurrentKeyModifiers()&fyne.KeyModifierShift != 0
 }

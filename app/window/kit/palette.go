@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"image/color"
@@ -9,20 +9,20 @@ import (
 
 // The colours that the toolkit has no name for.
 const (
-	// colorSoftInk is for captions and units: quieter than the text, still
+	// ColorSoftInk is for captions and units: quieter than the text, still
 	// above 4.5:1 on the paper.
-	colorSoftInk fyne.ThemeColorName = "kilnpoise.softInk"
-	// colorHairline is for rules between parts of the page.
-	colorHairline fyne.ThemeColorName = "kilnpoise.hairline"
-	// colorRaised is the ground of cards and panels that lie on the paper.
-	colorRaised fyne.ThemeColorName = "kilnpoise.raised"
-	// colorBench is the ground of the two machines and of thumbnails.
-	colorBench fyne.ThemeColorName = "kilnpoise.bench"
-	// colorBetter and colorWorse tell states; a word and a shape always stand
+	ColorSoftInk fyne.ThemeColorName = "kilnpoise.softInk"
+	// ColorHairline is for rules between parts of the page.
+	ColorHairline fyne.ThemeColorName = "kilnpoise.hairline"
+	// ColorRaised is the ground of cards and panels that lie on the paper.
+	ColorRaised fyne.ThemeColorName = "kilnpoise.raised"
+	// ColorBench is the ground of the two machines and of thumbnails.
+	ColorBench fyne.ThemeColorName = "kilnpoise.bench"
+	// ColorBetter and colorWorse tell states; a word and a shape always stand
 	// beside them. Blue and vermilion stay apart in every common form of
 	// colour-blindness (Okabe and Ito's choice of hues, darkened for text).
-	colorBetter = theme.ColorNameSuccess
-	colorWorse  = theme.ColorNameError
+	ColorBetter = theme.ColorNameSuccess
+	ColorWorse  = theme.ColorNameError
 )
 
 // palette maps the toolkit's and our own names to one set of colours.
@@ -68,10 +68,10 @@ func lightPalette() palette {
 		theme.ColorNameForegroundOnSuccess: shade(0xffffff),
 		theme.ColorNameForegroundOnError:   shade(0xffffff),
 		theme.ColorNameForegroundOnWarning: shade(0xffffff),
-		colorSoftInk:                       shade(0x5f584d),
-		colorHairline:                      shade(0xd9d2c4),
-		colorRaised:                        shade(0xfffdf9),
-		colorBench:                         shade(0xece7dc),
+		ColorSoftInk:                       shade(0x5f584d),
+		ColorHairline:                      shade(0xd9d2c4),
+		ColorRaised:                        shade(0xfffdf9),
+		ColorBench:                         shade(0xece7dc),
 	}
 }
 
@@ -107,9 +107,9 @@ func darkPalette() palette {
 		theme.ColorNameForegroundOnSuccess: shade(0x0c1a29),
 		theme.ColorNameForegroundOnError:   shade(0x2a1405),
 		theme.ColorNameForegroundOnWarning: shade(0x261c02),
-		colorSoftInk:                       shade(0xb3aa9b),
-		colorHairline:                      shade(0x3c3730),
-		colorRaised:                        shade(0x26231f),
-		colorBench:                         shade(0x131211),
+		ColorSoftInk:                       shade(0xb3aa9b),
+		ColorHairline:                      shade(0x3c3730),
+		ColorRaised:                        shade(0x26231f),
+		ColorBench:                         shade(0x131211),
 	}
 }

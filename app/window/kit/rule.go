@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"fyne.io/fyne/v2"
@@ -6,9 +6,9 @@ import (
 	"fyne.io/fyne/v2/widget"
 )
 
-// rule is a line of the page in a colour of the theme, set anew when that
+// Rule is a line of the page in a colour of the theme, set anew when that
 // changes.
-type rule struct {
+type Rule struct {
 	widget.BaseWidget
 	color fyne.ThemeColorName
 	// length is how far the line goes; 0 takes the whole width. It lies in the
@@ -16,25 +16,26 @@ type rule struct {
 	length, thickness float32
 }
 
-func newLine(color fyne.ThemeColorName, length, thickness float32) *rule {
-	r := &rule{color: color, length: length, thickness: thickness}
+// NewLine makes a line; a length of 0 takes the width that there is.
+func NewLine(color fyne.ThemeColorName, length, thickness float32) *Rule {
+	r := &Rule{color: color, length: length, thickness: thickness}
 	r.ExtendBaseWidget(r)
 	return r
 }
 
-// hairline draws a rule over the whole width.
-func hairline() *rule { return newLine(colorHairline, 0, 1) }
+// Hairline draws a rule over the whole width.
+func Hairline() *Rule { return NewLine(ColorHairline, 0, 1) }
 
-// newDash makes the mark of a plain entry of a list: a short stroke.
-func newDash() *rule { return newLine(colorSoftInk, 8, 1.5) }
+// NewDash makes the mark of a plain entry of a list: a short stroke.
+func NewDash() *Rule { return NewLine(ColorSoftInk, 8, 1.5) }
 
 // CreateRenderer makes the renderer.
-func (r *rule) CreateRenderer() fyne.WidgetRenderer {
-	return &ruleRenderer{rule: r, line: canvas.NewRectangle(themed(r.color))}
+func (r *Rule) CreateRenderer() fyne.WidgetRenderer {
+	return &ruleRenderer{rule: r, line: canvas.NewRectangle(Themed(r.color))}
 }
 
 type ruleRenderer struct {
-	rule *rule
+	rule *Rule
 	line *canvas.Rectangle
 }
 
@@ -56,7 +57,7 @@ func (r *ruleRenderer) Layout(size fyne.Size) {
 }
 
 func (r *ruleRenderer) Refresh() {
-	r.line.FillColor = themed(r.rule.color)
+	r.line.FillColor = Themed(r.rule.color)
 	canvas.Refresh(r.line)
 }
 

@@ -1,4 +1,4 @@
-package window
+package kit
 
 import (
 	"fyne.io/fyne/v2"
@@ -13,13 +13,13 @@ type hanging struct {
 
 var _ fyne.Layout = (*hanging)(nil)
 
-// newItem makes one entry of a list: a mark and a text beside it.
-func newItem(mark fyne.CanvasObject, text *prose) *fyne.Container {
-	return container.New(&hanging{indent: 18, markSize: 11, first: text.role.lineHeight()}, mark, text)
+// NewItem makes one entry of a list: a mark and a text beside it.
+func NewItem(mark fyne.CanvasObject, text *Prose) *fyne.Container {
+	return container.New(&hanging{indent: 18, markSize: 11, first: text.Role.LineHeight()}, mark, text)
 }
 
-func (l *hanging) heightAt(objects []fyne.CanvasObject, width float32) float32 {
-	return max(heightOf(objects[1], width-l.indent), l.first)
+func (l *hanging) HeightAt(objects []fyne.CanvasObject, width float32) float32 {
+	return max(HeightOf(objects[1], width-l.indent), l.first)
 }
 
 // Layout places the mark level with the first line.
