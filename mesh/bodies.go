@@ -15,7 +15,11 @@ import (
 // that telling would take too long count as one. Facets with a repeated corner belong to none.
 // cavity marks the facets that bound closed cavities; nil where there are none.
 func (m *Mesh) SeparateBodies(ctx context.Context, cavity []bool, gap float64) ([][]int32, error) {
-	of, n := NewTopology(m).Shells()
+	edges, err := NewTopologyUntil(ctx, m)
+	if err != nil {
+		return nil, err
+	}
+	of, n := edges.Shells()
 	s := separation{mesh: m, gap: gap, shells: make([][]int32, n), boxes: make([]Box, n), hollow: make([]bool, n), joined: newUnion(n)}
 	for q := range s.boxes {
 		s.boxes[q] = emptyBox()

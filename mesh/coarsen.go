@@ -1,6 +1,7 @@
 package mesh
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -15,21 +16,24 @@ import (
 // facet of the result the facet of m that it was.
 //
 // Every edge keeps its two sides, so a closed mesh stays closed in the sense that
-// matters to Columns: as many crossings up as down on every line.
-func (m *Mesh) Coarsen(facets int) (coarse *Mesh, from []int32) {
+// matters to Columns: as many crossings up as down on every line. The error is that of ctx.
+func (m *Mesh) Coarsen(ctx context.Context, facets int) (coarse *Mesh, from []int32, err error) {
 	if len(m.Facets) <= facets {
 		from = make([]int32, len(m.Facets))
 		for i := range from {
 			from[i] = int32(i)
 		}
-		return m, from
+		return m, from, nil
 	}
 	// A closed surface has about half as many vertices as facets, and about
 	// as many cells of side d on it as area / d^2; where the vertices are
 	// crowded in a few places, far fewer cells are used, and finer ones fit.
 	side := math.Sqrt(m.Area() / (float64(facets) / 2))
 	for range coarsenTries {
-		try, was := m.cluster(side)
+		try, was, err := m.cluster(ctx, side)
+		if err != nil {
+			return nil, nil, err
+		}
 		got := float64(len(try.Facets))
 		if len(try.Facets) <= facets && (coarse == nil || len(try.Facets) > len(coarse.Facets)) {
 			coarse, from = try, was
@@ -41,9 +45,11 @@ func (m *Mesh) Coarsen(facets int) (coarse *Mesh, from []int32) {
 	}
 	for coarse == nil || len(coarse.Facets) > facets {
 		side *= 1.3
-		coarse, from = m.cluster(side)
+		if coarse, from, err = m.cluster(ctx, side); err != nil {
+			return nil, nil, err
+		}
 	}
-	return coarse, from
+	return coarse, from, nil
 }
 
 // coarsenTries is how often the cell is sized anew to come near the number of
@@ -59,12 +65,15 @@ type quadric struct {
 }
 
 // cluster merges all vertices that share a grid cell of the given side.
-func (m *Mesh) cluster(side float64) (out *Mesh, from []int32) {
-	box := m.Bounds()
+func (m *Mesh) cluster(ctx context.Context, side float64) (out *Mesh, from []int32, err error) {
+	box, wait := m.Bounds(), pause{ctx: ctx}
 	cellOf := make([]int32, len(m.Vertices))
 	index := make(map[[3]int32]int32)
 	var cells []quadric
 	for i, v := range m.Vertices {
+		if wait.over() {
+			return nil, nil, ctx.Err()
+		}
 		d := r3.Scale(1/side, r3.Sub(v, box.Min))
 		key := [3]int32{int32(math.Floor(d.X)), int32(math.Floor(d.Y)), int32(math.Floor(d.Z))}
 		k, ok := index[key]
@@ -80,7 +89,9 @@ func (m *Mesh) cluster(side float64) (out *Mesh, from []int32) {
 	for i := range cells {
 		cells[i].mean = r3.Scale(1/cells[i].n, cells[i].mean)
 	}
-	m.addPlanes(cells, cellOf)
+	if !m.addPlanes(&wait, cells, cellOf) {
+		return nil, nil, ctx.Err()
+	}
 	out = &Mesh{Vertices: make([]r3.Vec, len(cells))}
 	for i := range cells {
 		out.Vertices[i] = cells[i].place(side)
@@ -92,13 +103,16 @@ func (m *Mesh) cluster(side float64) (out *Mesh, from []int32) {
 			from = append(from, int32(i))
 		}
 	}
-	return out, from
+	return out, from, nil
 }
 
 // addPlanes gives each cluster the planes of the facets that touch it, about
-// the cluster's mean.
-func (m *Mesh) addPlanes(cells []quadric, cellOf []int32) {
+// the cluster's mean; false where it was stopped.
+func (m *Mesh) addPlanes(wait *pause, cells []quadric, cellOf []int32) bool {
 	for i, f := range m.Facets {
+		if wait.over() {
+			return false
+		}
 		n := m.AreaVector(i)
 		area := r3.Norm(n)
 		if area == 0 {
@@ -112,6 +126,7 @@ func (m *Mesh) addPlanes(cells []quadric, cellOf []int32) {
 			q.b = r3.Add(q.b, r3.Scale(area*d, n))
 		}
 	}
+	return true
 }
 
 // place gives the point nearest to all planes; directions that the planes leave

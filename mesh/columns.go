@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -23,6 +24,8 @@ type Columns struct {
 	// another by more, as in a heap of them, fewer lines are cast. 0 is no bound. It
 	// is set before Fill.
 	Layers int
+	// Context ends a Fill, whose columns are then of no use; nil never does.
+	Context context.Context
 
 	start     []int32
 	counts    []int32
@@ -100,13 +103,18 @@ func (c *Columns) Fill(vertices []r3.Vec, facets [][3]int32, lo, hi r3.Vec, line
 // castBand casts the facets onto the rows from low to before high.
 func (c *Columns) castBand(vertices []r3.Vec, facets [][3]int32, low, high int32) {
 	c.unsorted = c.unsorted[:0]
+	wait := pause{ctx: c.Context}
 	for i := range facets {
+		if c.Context != nil && wait.over() {
+			return
+		}
 		f := &facets[i]
 		p, q, r := c.corners[f[0]], c.corners[f[1]], c.corners[f[2]]
 		first, last := max(min(p.j, q.j, r.j), low), min(max(p.j, q.j, r.j), high)
 		if first >= last || p.i == q.i && q.i == r.i {
 			continue // it lies between lines, as most do where facets are small
 		}
+		wait.left -= int(last - first)
 		c.castRows(int32(i), &vertices[f[0]], &vertices[f[1]], &vertices[f[2]], int(first), int(last))
 	}
 }

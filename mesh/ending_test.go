@@ -3,7 +3,12 @@ package mesh_test
 import (
 	"bytes"
 	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"kilnpoise/mesh"
@@ -65,6 +70,15 @@ func TestMeshStagesLeaveOffSoon(t *testing.T) {
 	}{
 		{"read binary STL", 3, read(binary.Bytes(), "a.stl")},
 		{"read 3MF", 3, read(threeMF.Bytes(), "a.3mf")},
+		{"read text STL", 10, read(textSTL(sphere), "a.stl")},
+		{"read OBJ", 5, read(textOBJ(sphere), "a.obj")},
+		{"coarsen", 4, func(ctx context.Context) error { _, _, err := sphere.Coarsen(ctx, 2500); return err }},
+		{"topology", 2, func(ctx context.Context) error { _, err := mesh.NewTopologyUntil(ctx, sphere); return err }},
+		{"columns", 10, func(ctx context.Context) error {
+			c := mesh.Columns{Context: ctx}
+			c.Fill(sphere.Vertices, sphere.Facets, box.Min, box.Max, 1<<20)
+			return ctx.Err()
+		}},
 		{"mend a sphere", 20, mend(sphere)},
 		{"mend bodies that overlap", 50, mend(madeHostile(t, "overlapping boxes", 1200))},
 		{"mend crossing needles", 50, mend(madeHostile(t, "crossing needles", 1200))},
@@ -82,6 +96,60 @@ func TestMeshStagesLeaveOffSoon(t *testing.T) {
 		}},
 	} {
 		t.Run(stage.name, func(t *testing.T) { endtest.Soon(t, stage.least, stage.work) })
+	}
+}
+
+// textSTL gives m as text STL, textOBJ as OBJ.
+func textSTL(m *mesh.Mesh) []byte {
+	var b strings.Builder
+	b.WriteString("solid a\n")
+	for i := range m.Facets {
+		b.WriteString("facet normal 0 0 0\nouter loop\n")
+		for _, v := range m.Facets[i] {
+			p := m.Vertices[v]
+			fmt.Fprintf(&b, "vertex %g %g %g\n", p.X, p.Y, p.Z)
+		}
+		b.WriteString("endloop\nendfacet\n")
+	}
+	b.WriteString("endsolid a\n")
+	return []byte(b.String())
+}
+
+func textOBJ(m *mesh.Mesh) []byte {
+	var b strings.Builder
+	for _, p := range m.Vertices {
+		fmt.Fprintf(&b, "v %g %g %g\n", p.X, p.Y, p.Z)
+	}
+	for _, f := range m.Facets {
+		fmt.Fprintf(&b, "f %d %d %d\n", f[0]+1, f[1]+1, f[2]+1)
+	}
+	return []byte(b.String())
+}
+
+// Writing a file leaves off soon too: nothing is then there, not even for a while.
+func TestWritingAFileLeavesOffSoon(t *testing.T) {
+	sphere := meshtest.Sphere(30, 500)
+	for name, write := range map[string]func(io.Writer) error{
+		"binary STL": func(w io.Writer) error { return mesh.WriteSTL(w, sphere, "sphere") },
+		"3MF": func(w io.Writer) error {
+			return mesh.Write3MF(w, mesh.ThreeMF{Objects: []mesh.Object{{Name: "sphere", Mesh: sphere}}})
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "sphere")
+			endtest.Soon(t, 3, func(ctx context.Context) error {
+				err := mesh.WriteFileUntil(ctx, path, write)
+				if err != nil {
+					left, readErr := os.ReadDir(filepath.Dir(path))
+					if readErr != nil || len(left) > 0 {
+						t.Errorf("%v are left (%v)", left, readErr)
+					}
+				} else if err := os.Remove(path); err != nil {
+					t.Error(err)
+				}
+				return err
+			})
+		})
 	}
 }
 

@@ -53,7 +53,10 @@ func TestHullOfFlatThings(t *testing.T) {
 
 func TestCoarsenKeepsTheShape(t *testing.T) {
 	for name, m := range map[string]*mesh.Mesh{"sphere": meshtest.Sphere(10, 200), "torus": meshtest.Torus(20, 6, 120)} {
-		coarse, from := m.Coarsen(2500)
+		coarse, from, err := m.Coarsen(context.Background(), 2500)
+		if err != nil {
+			t.Fatal(err)
+		}
 		if n := len(coarse.Facets); n > 2500 || n < 800 {
 			t.Errorf("%s: %d facets, want 800 to 2500", name, n)
 		}
@@ -65,7 +68,7 @@ func TestCoarsenKeepsTheShape(t *testing.T) {
 		}
 	}
 	block := meshtest.Block(1, 2, 3)
-	if same, _ := block.Coarsen(100); same != block {
+	if same, _, _ := block.Coarsen(context.Background(), 100); same != block {
 		t.Error("a small mesh was changed")
 	}
 }
@@ -84,6 +87,6 @@ func BenchmarkCoarsen(b *testing.B) {
 	m := meshtest.Torus(30, 8, 100)
 	b.ReportAllocs()
 	for range b.N {
-		m.Coarsen(2500)
+		_, _, _ = m.Coarsen(context.Background(), 2500)
 	}
 }

@@ -25,7 +25,7 @@ type mender struct {
 // rebuild finds the edges anew after a change of the facets.
 func (r *mender) rebuild() (err error) {
 	r.t, r.p = nil, nil
-	r.t, err = newTopology(r.ctx, r.m)
+	r.t, err = NewTopologyUntil(r.ctx, r.m)
 	return err
 }
 

@@ -26,12 +26,12 @@ type Topology struct {
 // have been welded. It takes time and memory linear in the facets, about 45
 // bytes for each.
 func NewTopology(m *Mesh) *Topology {
-	t, _ := newTopology(context.Background(), m) // fails only when its context ends
+	t, _ := NewTopologyUntil(context.Background(), m) // fails only when its context ends
 	return t
 }
 
-// newTopology is NewTopology that stops with the error of ctx.
-func newTopology(ctx context.Context, m *Mesh) (*Topology, error) {
+// NewTopologyUntil is NewTopology that stops with the error of ctx.
+func NewTopologyUntil(ctx context.Context, m *Mesh) (*Topology, error) {
 	t := &Topology{mesh: m, ring: make([]int32, 3*len(m.Facets))}
 	wait := pause{ctx: ctx}
 	if !t.collect(&wait) {

@@ -134,7 +134,7 @@ func unite(ctx context.Context, m *Mesh, s *shellSurvey) (out *Mesh, bodies int,
 	bodies = s.bodies(cut.cuts)
 	cut = nil // its memory is wanted
 	out.compact()
-	t, err := newTopology(ctx, out)
+	t, err := NewTopologyUntil(ctx, out)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -146,7 +146,7 @@ func unite(ctx context.Context, m *Mesh, s *shellSurvey) (out *Mesh, bodies int,
 
 // outside marks the facets that have solid behind them and none before.
 func (c *cutMesh) outside(s *shellSurvey) ([]bool, error) {
-	t, err := newTopology(c.ctx, c.mesh)
+	t, err := NewTopologyUntil(c.ctx, c.mesh)
 	if err != nil {
 		return nil, err
 	}

@@ -58,11 +58,18 @@ type endingWriter struct {
 	w   io.Writer
 }
 
-func (e *endingWriter) Write(b []byte) (int, error) {
-	if err := e.ctx.Err(); err != nil {
-		return 0, err
+func (e *endingWriter) Write(b []byte) (written int, err error) {
+	const most = 1 << 20 // in one go
+	for {
+		if err := e.ctx.Err(); err != nil {
+			return written, err
+		}
+		n, err := e.w.Write(b[:min(len(b), most)])
+		written += n
+		if b = b[n:]; err != nil || len(b) == 0 {
+			return written, err
+		}
 	}
-	return e.w.Write(b)
 }
 
 // createBeside makes a temporary file in the folder of path, with the

@@ -168,6 +168,9 @@ func (g *gauge) readFinely(p Pose) reading {
 	return r
 }
 
+// until has the gauge leave off when ctx ends: what it reads is then of no use.
+func (g *gauge) until(ctx context.Context) { g.ctx, g.columns.Context = ctx, ctx }
+
 // ended reports whether the reading is no longer wanted.
 func (g *gauge) ended() bool { return g.ctx != nil && g.ctx.Err() != nil }
 

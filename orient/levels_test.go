@@ -236,7 +236,11 @@ func levelsOf(t testing.TB, part *mesh.Part) []*subject {
 	levels := []*subject{s.full}
 	for range 3 {
 		last := levels[len(levels)-1]
-		levels = append(levels, s.coarser(last, len(last.mesh.Facets)/2))
+		level, err := s.coarser(context.Background(), last, len(last.mesh.Facets)/2)
+		if err != nil {
+			t.Fatal(err)
+		}
+		levels = append(levels, level)
 	}
 	return levels
 }

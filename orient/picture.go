@@ -23,6 +23,7 @@ func (a *Advice) Detail(ctx context.Context, c *Candidate) (*Detail, error) {
 		return nil, err
 	}
 	g := newGauge(a.study.full, a.Brief)
+	g.until(ctx)
 	g.stance.Set(d.Green, mesh.Identity(), a.Brief.Material.OverhangLimitDeg)
 	d.Overhang = make([]bool, len(m.Facets))
 	d.Contact = make([]bool, len(m.Facets))
@@ -33,6 +34,9 @@ func (a *Advice) Detail(ctx context.Context, c *Candidate) (*Detail, error) {
 	d.Footprint = mesh.Outline(g.contactPoints())
 	d.CenterOfMass = d.Green.Solid().Centroid
 	g.stance.Columns(&g.columns, pictureLines)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	d.Supports = posts(g)
 	d.Marked = MarkSets(&a.Brief.Marks, len(m.Facets))
 	d.RegionOf = regionOf(c, len(m.Facets))

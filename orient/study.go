@@ -55,15 +55,16 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 	var hull *mesh.Mesh
 	var walls = s.full.walls
 	var bodies []looseBody
-	var hullErr, wallErr, bodiesErr error
+	var hullErr, wallErr, bodiesErr, levelErr error
 	var wg parallel.Group // what hangs on nothing else, on all cores
 	wg.Go(func() { hull, hullErr = m.Hull(ctx) })
 	wg.Go(func() { bodies, bodiesErr = looseBodies(ctx, m, s.full.cavity) })
 	wg.Go(func() { walls, wallErr = m.Walls(ctx, s.full.cavity) }) // a variable of its own: the levels are copied meanwhile
 	wg.Go(func() {
 		s.own, s.full.solid, s.full.area = m.PrincipalAxes(), m.Solid(), m.Area()
-		s.middle = s.coarser(s.full, middleFacets)
-		s.crowd = s.coarser(s.middle, crowdFacets)
+		if s.middle, levelErr = s.coarser(ctx, s.full, middleFacets); levelErr == nil {
+			s.crowd, levelErr = s.coarser(ctx, s.middle, crowdFacets)
+		}
 	})
 	wg.Wait()
 	switch {
@@ -75,6 +76,8 @@ func NewStudy(ctx context.Context, part *mesh.Part) (*Study, error) {
 		return nil, fmt.Errorf("measuring the walls of %s: %w", part.Name, wallErr)
 	case bodiesErr != nil:
 		return nil, bodiesErr
+	case levelErr != nil:
+		return nil, levelErr
 	}
 	s.faces = restingFaces(hull)
 	rough := s.extremes(hull.Vertices, roughHull)
@@ -151,12 +154,15 @@ func cavities(part *mesh.Part) []bool {
 
 // coarser gives a level of at most about facets facets. It is made in the
 // part's own axes, so that it is the same however the file is turned.
-func (s *Study) coarser(from *subject, facets int) *subject {
+func (s *Study) coarser(ctx context.Context, from *subject, facets int) (*subject, error) {
 	rough := *from
 	if len(from.mesh.Facets) <= facets {
-		return &rough
+		return &rough, nil
 	}
-	turned, was := from.mesh.Transform(s.own, r3.Vec{}).Coarsen(facets)
+	turned, was, err := from.mesh.Transform(s.own, r3.Vec{}).Coarsen(ctx, facets)
+	if err != nil {
+		return nil, err
+	}
 	rough.mesh = turned.Transform(s.own.Transpose(), r3.Vec{})
 	rough.exact = false
 	rough.from = was
@@ -174,7 +180,7 @@ func (s *Study) coarser(from *subject, facets int) *subject {
 			rough.cavity[i] = from.cavity[k]
 		}
 	}
-	return &rough
+	return &rough, nil
 }
 
 // each calls work for 0..n-1 on all cores, a gauge of the subject for each core.
@@ -192,7 +198,7 @@ func each(ctx context.Context, s *subject, b Brief, n int, work func(g *gauge, i
 				wg.Try(func() {
 					if g == nil {
 						g = newGauge(s, b)
-						g.ctx = ctx
+						g.until(ctx)
 					}
 					work(g, i)
 				})

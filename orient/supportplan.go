@@ -23,8 +23,8 @@ func (a *Advice) Plan(ctx context.Context, c *Candidate) (*support.Plan, error) 
 
 // planWithin is Plan with so much work on reach.
 func (a *Advice) planWithin(ctx context.Context, c *Candidate, work int) (*support.Plan, error) {
-	site := a.site(c)
-	if err := ctx.Err(); err != nil {
+	site, err := a.site(ctx, c)
+	if err != nil {
 		return nil, err
 	}
 	var sag func(*support.Region) (float64, bool)
@@ -220,9 +220,9 @@ func (a *Advice) takeBodies(ctx context.Context, c *Candidate) error {
 }
 
 // site stands the candidate on the plate for a close look.
-func (a *Advice) site(c *Candidate) *support.Site {
+func (a *Advice) site(ctx context.Context, c *Candidate) (*support.Site, error) {
 	full := a.study.full
-	return support.NewSite(c.Pose.Green(a.Part.Mesh), a.Brief.Material.OverhangLimitDeg, planLines, full.closed, full.cavity)
+	return support.NewSiteUntil(ctx, c.Pose.Green(a.Part.Mesh), a.Brief.Material.OverhangLimitDeg, planLines, full.closed, full.cavity)
 }
 
 // regionSag gives the largest droop at the corners and middles of a region's facets: how
@@ -275,8 +275,9 @@ func (a *Advice) Bodies(ctx context.Context, c *Candidate, raft bool, leave func
 	if leave == nil {
 		leave = c.leaves
 	}
-	site, settings := a.site(c), support.DefaultBodySettings()
-	if err := ctx.Err(); err != nil {
+	settings := support.DefaultBodySettings()
+	site, err := a.site(ctx, c)
+	if err != nil {
 		return nil, err
 	}
 	walls, err := site.SupportBodies(ctx, c.Plan, settings, func(i int) bool { return c.Plan.Items[i].Prints && !leave(i) })

@@ -23,7 +23,7 @@ func (o Order) WriteSheet(ctx context.Context, paper render.Paper, date time.Tim
 		sheet.MeshFile = filepath.Base(meshFile)
 	}
 	path := o.path("-sheet.pdf")
-	return path, mesh.WriteFileWhole(path, func(w io.Writer) error { return render.WriteSheet(w, *sheet) })
+	return path, mesh.WriteFileUntil(ctx, path, func(w io.Writer) error { return render.WriteSheet(w, *sheet) })
 }
 
 // sheet prepares the content with its pictures.

@@ -170,6 +170,7 @@ func (workshop) Detail(ctx context.Context, a *orient.Advice, c *orient.Candidat
 // fails; each is whole.
 func (workshop) Write(ctx context.Context, o handoverOrder) (handed, error) {
 	var out handed
+	o.Context = ctx
 	if err := o.build(ctx); err != nil {
 		return out, err
 	}

@@ -78,6 +78,9 @@ func (h *handOut) asks() bool {
 // finish has the files take their places, and does what is to be done then; it is
 // worker's work.
 func (h *handOut) finish(ctx context.Context) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
 	paths, err := h.set.Put(true)
 	h.set.Drop()
 	if err != nil {

@@ -1,6 +1,7 @@
 package window
 
 import (
+	"context"
 	"os"
 	"path/filepath"
 	"slices"
@@ -10,8 +11,12 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
+	"kilnpoise/app/handover"
 	"kilnpoise/app/window/kit"
+	"kilnpoise/mesh/meshtest"
+	"kilnpoise/mesh/parallel/endtest"
 	"kilnpoise/orient"
+	"kilnpoise/orient/orienttest"
 )
 
 // seenIn lists the files of a folder that are not hidden, and fails where anything
@@ -212,4 +217,32 @@ func TestClosingOverAHandOver(t *testing.T) {
 		}
 		seenIn(t, out)
 	}
+}
+
+// Wherever a hand-over is given up while it is written, it leaves off soon and leaves
+// nothing behind.
+func TestWritingTheFilesLeavesOffSoon(t *testing.T) {
+	a := orienttest.WholeAdvice(t, "ell", meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 20, 12, 5), meshtest.At(0, 0, 5, 5, 12, 20)}))
+	folder := t.TempDir()
+	endtest.Soon(t, 20, func(ctx context.Context) error {
+		h := &handOut{
+			order: handoverOrder{
+				Order:   handover.Order{Advice: a, Candidate: &a.Candidates[0], Folder: folder, Name: "ell"},
+				threeMF: true, stl: true, sheet: true, bodies: true,
+			},
+			then: func(context.Context, handed) (string, error) { return "", nil },
+		}
+		err := h.write(ctx, workshop{})
+		h.drop()
+		left := filesIn(t, folder)
+		if err != nil && len(left) > 0 {
+			t.Errorf("after %v these are left: %v", err, left)
+		}
+		for _, name := range left {
+			if err := os.Remove(filepath.Join(folder, name)); err != nil {
+				t.Error(err)
+			}
+		}
+		return err
+	})
 }

@@ -1,6 +1,8 @@
 package support
 
 import (
+	"context"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/mesh"
@@ -32,13 +34,23 @@ type Site struct {
 // facets that bound closed cavities; it may be nil. Whatever is made from the
 // site stands in the frame of green.
 func NewSite(green *mesh.Mesh, limitDeg float64, lines int, closed bool, cavity []bool) *Site {
+	s, _ := NewSiteUntil(context.Background(), green, limitDeg, lines, closed, cavity) // fails only when its context ends
+	return s
+}
+
+// NewSiteUntil is NewSite that stops with the error of ctx.
+func NewSiteUntil(ctx context.Context, green *mesh.Mesh, limitDeg float64, lines int, closed bool, cavity []bool) (*Site, error) {
+	edges, err := mesh.NewTopologyUntil(ctx, green)
+	if err != nil {
+		return nil, err
+	}
 	s := &Site{
-		Stance: &Stance{}, Columns: &mesh.Columns{}, Topology: mesh.NewTopology(green),
+		Stance: &Stance{}, Columns: &mesh.Columns{Context: ctx}, Topology: edges,
 		Closed: closed, Cavity: cavity, limitDeg: limitDeg,
 	}
 	s.Stance.Set(green, mesh.Identity(), limitDeg)
 	s.Stance.Columns(s.Columns, lines)
-	return s
+	return s, ctx.Err()
 }
 
 // corners gives the corners of a facet, mm, print frame.
