@@ -10,6 +10,7 @@ import (
 
 	"kilnpoise/app/handover"
 	"kilnpoise/app/window/kit"
+	"kilnpoise/app/window/machines"
 	"kilnpoise/orient"
 	"kilnpoise/render"
 )
@@ -183,7 +184,7 @@ func (w *mainWindow) drawThumbs() {
 		return
 	}
 	ctx, ticket := w.thumbing.begin(w.ctx)
-	desk, palette := w.desk, picturePalette() // a copy: what it points to never changes
+	desk, palette := w.desk, machines.PicturePalette() // a copy: what it points to never changes
 	scale := w.win.Canvas().Scale()
 	width, height := int(thumbWidth*scale), int(thumbHeight*scale)
 	w.background("drawing the pictures of the cards", func() error {

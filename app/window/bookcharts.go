@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"kilnpoise/app/window/machines"
 	"kilnpoise/orient/process"
 	"kilnpoise/render"
 )
@@ -116,7 +117,7 @@ func (b *bookWindow) drawCharts() {
 		return
 	}
 	scale := b.win.Canvas().Scale()
-	palette := picturePalette()
+	palette := machines.PicturePalette()
 	palette.Background = color.RGBA{} // the page shows through
 	var widths [3]float32
 	for k, c := range b.results.charts {

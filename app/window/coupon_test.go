@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"kilnpoise/app/window/kit"
+	"kilnpoise/app/window/machines"
 	"kilnpoise/assets"
 	"kilnpoise/orient"
 	"kilnpoise/orient/furnace"
@@ -96,21 +97,21 @@ func TestSagSliderDrawsTheShape(t *testing.T) {
 	b := newBench(t, &scripted{fire: workshop{}.Fire}, 1280, 770)
 	b.begin(stlFile(t, "tee.stl", tee()))
 	b.waitAdvised()
-	b.until("the scenes", func() bool { return b.machines.scenes[1] != nil && b.machines.scenes[1].Moves() })
-	s := b.machines.slider
-	if s.slider.Disabled() {
+	b.until("the scenes", func() bool { return b.machines.Scenes[1] != nil && b.machines.Scenes[1].Moves() })
+	s := b.machines.Slider
+	if s.Slider.Disabled() {
 		t.Fatal("the slider is held although the sag is solved")
 	}
-	b.machines.SetOverlay(overlaySag, false)
-	s.slider.SetValue(4)
-	if want := sagSteps()[4]; b.machines.sagDrawn != want || !strings.Contains(s.words.Text, kit.PlainNumber(want)) {
-		t.Errorf("drawn %g times, the words are %q, want %g", b.machines.sagDrawn, s.words.Text, want)
+	b.machines.SetOverlay(machines.OverlaySag, false)
+	s.Slider.SetValue(4)
+	if want := machines.SagSteps()[4]; b.machines.SagDrawn != want || !strings.Contains(s.Words.Text, kit.PlainNumber(want)) {
+		t.Errorf("drawn %g times, the words are %q, want %g", b.machines.SagDrawn, s.Words.Text, want)
 	}
-	if !b.machines.Overlay(overlaySag) {
+	if !b.machines.Overlay(machines.OverlaySag) {
 		t.Error("the shape is drawn as fired while its sag is switched off")
 	}
 	b.machines.SetSagDrawn(0)
-	if s.slider.Value != 0 {
+	if s.Slider.Value != 0 {
 		t.Error("the slider does not follow the menu")
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"kilnpoise/app/book"
 	"kilnpoise/app/job"
 	"kilnpoise/app/window/kit"
+	"kilnpoise/app/window/machines"
 	"kilnpoise/mesh"
 	"kilnpoise/orient"
 	"kilnpoise/orient/support"
@@ -145,7 +146,7 @@ func TestAFaultCostsOneTask(t *testing.T) {
 		}},
 		{"an errand", "", func(_ *testing.T, b *bench) { b.errand("an errand", func() { panic("secret") }) }},
 		{"a picture", "", func(_ *testing.T, b *bench) {
-			b.machines.framers[0].Ask(frameRequest{shot: render.Shot{Width: 5, Height: 5}}) // no scene
+			b.machines.Framers[0].Ask(machines.FrameRequest{Shot: render.Shot{Width: 5, Height: 5}}) // no scene
 		}},
 		{"what a worker posts", "", func(_ *testing.T, b *bench) { b.post(func() { panic("secret") }) }},
 		{"a button", "", func(_ *testing.T, b *bench) { b.hand = nil; b.why.OnHandOver() }},

@@ -108,7 +108,7 @@ func TestNothingIsCutOff(t *testing.T) {
 		{"record", func(b *bench) { b.editRecord(materialRecord) }},
 		{"side by side", func(b *bench) {
 			b.toggleBesides()
-			b.until("the pair", func() bool { return b.machines.paired })
+			b.until("the pair", func() bool { return b.machines.Paired })
 		}},
 		{"both again", func(b *bench) { b.toggleBesides() }},
 		{"coupon", func(b *bench) { b.openCoupon() }},
@@ -132,7 +132,7 @@ func TestNothingIsCutOff(t *testing.T) {
 		b := newBench(t, &scripted{}, size.Width, size.Height)
 		b.begin(stlFile(t, "a-part-with-quite-a-long-name-for-a-fitting.stl", tee()))
 		b.waitAdvised()
-		b.until("the scenes", func() bool { return b.machines.scenes[0] != nil })
+		b.until("the scenes", func() bool { return b.machines.Scenes[0] != nil })
 		for _, s := range states {
 			s.set(b)
 			b.q.drain()

@@ -12,6 +12,7 @@ import (
 	"kilnpoise/app/fault"
 	"kilnpoise/app/job"
 	"kilnpoise/app/window/kit"
+	"kilnpoise/app/window/machines"
 	"kilnpoise/assets"
 	"kilnpoise/orient"
 	"kilnpoise/orient/process"
@@ -75,7 +76,7 @@ type mainWindow struct {
 
 	head     *head
 	board    *noticeBoard
-	machines *machines
+	machines *machines.Pane
 	shelf    *shelf
 	title    *shelfTitle
 	why      *whyPanel
@@ -123,7 +124,7 @@ func newWindow(a fyne.App, e engine, records *process.Library, o Options) *mainW
 func (w *mainWindow) makeParts() {
 	w.head = newHead()
 	w.board = newNoticeBoard()
-	w.machines = newMachines(w.ctx, w.post, func(draw func()) { w.attemptAway("drawing the machines", draw) })
+	w.machines = machines.New(w.ctx, w.post, func(draw func()) { w.attemptAway("drawing the machines", draw) })
 	w.shelf = newShelf()
 	w.title = newShelfTitle()
 	w.why = newWhyPanel()

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 
 	"kilnpoise/app/window/kit"
+	"kilnpoise/app/window/machines"
 	"kilnpoise/assets"
 	"kilnpoise/mesh"
 	"kilnpoise/render"
@@ -15,7 +16,7 @@ import (
 type menuBar struct {
 	main     *fyne.MainMenu
 	recent   *fyne.MenuItem
-	overlays [overlayCount]*fyne.MenuItem
+	overlays [machines.OverlayCount]*fyne.MenuItem
 	modes    map[kit.LightMode]*fyne.MenuItem
 	wholes   map[render.Machine]*fyne.MenuItem
 	// undo and redo name the step that they would take.
@@ -122,10 +123,10 @@ func (w *mainWindow) candidateMenu() *fyne.Menu {
 
 func (w *mainWindow) viewMenu() *fyne.Menu {
 	items := []*fyne.MenuItem{}
-	keys := [overlayCount]fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key6, fyne.Key7}
+	keys := [machines.OverlayCount]fyne.KeyName{fyne.Key1, fyne.Key2, fyne.Key3, fyne.Key4, fyne.Key5, fyne.Key6, fyne.Key7}
 	for k := range w.menu.overlays {
-		kind := overlayKind(k)
-		m := item(kind.menuLabel(), shortcut(keys[k]), func() {
+		kind := machines.OverlayKind(k)
+		m := item(kind.MenuLabel(), shortcut(keys[k]), func() {
 			w.machines.SetOverlay(kind, !w.machines.Overlay(kind))
 			w.refreshMenu()
 		})
@@ -191,13 +192,13 @@ func (w *mainWindow) refreshMenu() {
 		return
 	}
 	for k, m := range b.overlays {
-		m.Checked = w.machines.Overlay(overlayKind(k))
+		m.Checked = w.machines.Overlay(machines.OverlayKind(k))
 	}
 	for mode, m := range b.modes {
 		m.Checked = w.look.Mode == mode
 	}
 	for machine, m := range b.wholes {
-		m.Checked = w.machines.whole == machine
+		m.Checked = w.machines.Whole == machine
 	}
 	b.asPrinted.Checked = w.asPrinted
 	undo, canUndo := w.keeping.history.CanUndo()

@@ -207,7 +207,7 @@ func (w *mainWindow) clearDesk() {
 	clear(w.agreements)
 	w.machines.SetScenes(nil, nil)
 	w.machines.ResetCamera()
-	w.machines.SetSagDrawn(min(w.machines.sagDrawn, 1)) // the next part is drawn true
+	w.machines.SetSagDrawn(min(w.machines.SagDrawn, 1)) // the next part is drawn true
 	w.board.Clear(noticeUnit)
 	w.board.Clear(noticeAdvice)
 	w.board.Clear(noticeJob)

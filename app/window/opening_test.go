@@ -162,15 +162,15 @@ func TestAdviceThatFailsIsToldInOneSentence(t *testing.T) {
 // movement drawn true.
 func TestNothingOfTheLastPartStays(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
-	if b.machines.beam.Left == "" {
+	if b.machines.Beam.Left == "" {
 		t.Fatal("no sizes stand under the views")
 	}
 	b.machines.SetSagDrawn(20)
 	b.clearDesk()
-	if beam := b.machines.beam; beam.Left+beam.Middle+beam.Right != "" {
+	if beam := b.machines.Beam; beam.Left+beam.Middle+beam.Right != "" {
 		t.Errorf("%q, %q, %q stand under empty views", beam.Left, beam.Middle, beam.Right)
 	}
-	if got := b.machines.sagDrawn; got != 1 {
+	if got := b.machines.SagDrawn; got != 1 {
 		t.Errorf("the next part is drawn with %g × the sag", got)
 	}
 }

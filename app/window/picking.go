@@ -28,9 +28,9 @@ func (w *mainWindow) togglePicking() {
 	}
 	w.machines.SetPicking(true)
 	w.title.SetHint(pickHint)
-	view := w.machines.views[render.OnPlate]
+	view := w.machines.Views[render.OnPlate]
 	if !view.Visible() {
-		view = w.machines.views[render.OnSetter]
+		view = w.machines.Views[render.OnSetter]
 	}
 	w.win.Canvas().Focus(view)
 }

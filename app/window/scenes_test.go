@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 
+	"kilnpoise/app/window/machines"
 	"kilnpoise/assets"
 )
 
@@ -23,7 +24,7 @@ func TestTheSetterShowsHowToLayItDown(t *testing.T) {
 		t.Fatalf("as loaded it is fired as printed: %+v", loaded.Resting)
 	}
 	b.choose(loaded.Rank - 1)
-	caption := func() string { return b.machines.captions[1].Text }
+	caption := func() string { return b.machines.Captions[1].Text }
 	b.until("the laid part", func() bool { return strings.HasPrefix(caption(), "Setter, on ") })
 	b.key(fyne.KeyL)
 	b.until("the part as printed", func() bool { return strings.HasSuffix(caption(), "as printed") && b.menu.asPrinted.Checked })
@@ -32,7 +33,7 @@ func TestTheSetterShowsHowToLayItDown(t *testing.T) {
 	for i, c := range b.desk.candidates() {
 		if !c.RestsOtherwise() {
 			b.choose(i)
-			b.until("the usual caption", func() bool { return caption() == machineTitles()[1] })
+			b.until("the usual caption", func() bool { return caption() == machines.Titles()[1] })
 			break
 		}
 	}

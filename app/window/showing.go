@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"kilnpoise/app/window/kit"
+	"kilnpoise/app/window/machines"
 	"kilnpoise/orient"
 	"kilnpoise/render"
 )
@@ -164,14 +165,14 @@ func (w *mainWindow) staged(ticket int, s stagedCandidate, err error) {
 // putUp shows a candidate on both machines.
 func (w *mainWindow) putUp(s *stagedCandidate) {
 	w.machines.SetScenes(s.plate, s.onSetter(w.asPrinted))
-	caption := machineTitles()[render.OnSetter]
+	caption := machines.Titles()[render.OnSetter]
 	if s.laid != nil {
 		caption = "Setter, " + kit.Minus(strings.TrimPrefix(s.laidAs, "laid "))
 		if w.asPrinted {
-			caption = machineTitles()[render.OnSetter] + ", as printed"
+			caption = machines.Titles()[render.OnSetter] + ", as printed"
 		}
 	}
-	w.machines.captions[render.OnSetter].SetText(caption)
+	w.machines.Captions[render.OnSetter].SetText(caption)
 }
 
 // toggleAsPrinted shows the part on the setter as printed, or as it is to be laid
@@ -202,7 +203,7 @@ func (w *mainWindow) choose(i int) {
 	if !w.machines.Picking() {
 		w.title.SetHint("")
 	}
-	w.machines.region = 0
+	w.machines.Region = 0
 	w.show()
 	w.planChosen()
 }

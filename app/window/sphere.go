@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/window/kit"
+	"kilnpoise/app/window/machines"
 	"kilnpoise/orient"
 	"kilnpoise/render"
 )
@@ -72,8 +73,8 @@ func (w *mainWindow) showSphere() {
 	s.measure = min(s.measure, len(list)-1)
 	w.why.sphere.SetMeasures(measureNames(list), s.measure)
 	scale := w.win.Canvas().Scale()
-	palette := picturePalette()
-	palette.Background = opaque(kit.Themed(kit.ColorRaised))
+	palette := machines.PicturePalette()
+	palette.Background = machines.Opaque(kit.Themed(kit.ColorRaised))
 	s.shot = render.MapShot{
 		Measure: list[s.measure], Candidates: w.desk.advice.Candidates, Chosen: c.Rank,
 		Width: int(sphereWidth * scale), Height: int(sphereHeight * scale), Density: float64(scale), Palette: palette,

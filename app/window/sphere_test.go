@@ -28,7 +28,7 @@ func TestAClickOnTheMapLooksFromThere(t *testing.T) {
 	b.choose(asLoadedOf(b.desk.candidates()).Rank - 1) // part frame and print frame are one
 	up := r3.Unit(r3.Vec{X: 1, Y: -1, Z: 1})
 	b.pickUp(up)
-	c := b.machines.camera
+	c := b.machines.Camera
 	if math.Abs(c.YawDeg-45) > 1 || math.Abs(c.PitchDeg-35.26) > 1 {
 		t.Errorf("the camera stands at yaw %.1f, pitch %.1f, want 45 and 35.3", c.YawDeg, c.PitchDeg)
 	}

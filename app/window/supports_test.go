@@ -36,11 +36,11 @@ func TestARegionIsShownFromBelow(t *testing.T) {
 		t.Fatal("the tee as loaded has no region")
 	}
 	b.lookAtRegion(0)
-	if c := b.machines.camera; c.PitchDeg >= 0 || b.machines.region != 1 {
-		t.Errorf("camera %+v, region %d, want one from below on the first", c, b.machines.region)
+	if c := b.machines.Camera; c.PitchDeg >= 0 || b.machines.Region != 1 {
+		t.Errorf("camera %+v, region %d, want one from below on the first", c, b.machines.Region)
 	}
 	b.choose(0)
-	if b.machines.region != 0 {
+	if b.machines.Region != 0 {
 		t.Error("another candidate keeps the region of the last")
 	}
 }

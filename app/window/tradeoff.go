@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2/theme"
 
 	"kilnpoise/app/window/kit"
+	"kilnpoise/app/window/machines"
 	"kilnpoise/render"
 )
 
@@ -92,8 +93,8 @@ func (w *mainWindow) drawChart() {
 	across, up := placeOf(list, w.trade.across), placeOf(list, w.trade.up)
 	w.why.trade.SetMeasures(measureNames(list), across, up)
 	points, axes := render.TradeOffOf(w.desk.candidates(), c.Rank, list[across], list[up])
-	palette := picturePalette()
-	palette.Background = opaque(kit.Themed(kit.ColorRaised))
+	palette := machines.PicturePalette()
+	palette.Background = machines.Opaque(kit.Themed(kit.ColorRaised))
 	scale := w.win.Canvas().Scale()
 	_, ticket := w.charting.begin(w.ctx)
 	var drawn *render.Chart

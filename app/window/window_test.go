@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"kilnpoise/app/window/kit"
+	"kilnpoise/app/window/machines"
 	"kilnpoise/mesh"
 	"kilnpoise/mesh/meshtest"
 	"kilnpoise/orient"
@@ -86,23 +87,23 @@ func TestBothMachinesShowTheChoice(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
 	b.until("both pictures", func() bool {
 		b.win.Canvas().Capture() // paints, which tells the views their size
-		return b.machines.views[0].frame != nil && b.machines.views[1].frame != nil
+		return b.machines.Views[0].Frame != nil && b.machines.Views[1].Frame != nil
 	})
-	plate, setter := b.machines.last[0], b.machines.last[1]
-	if plate.shot.MMPerPixel != setter.shot.MMPerPixel {
-		t.Errorf("scales differ: %v and %v mm per pixel", plate.shot.MMPerPixel, setter.shot.MMPerPixel)
+	plate, setter := b.machines.Last[0], b.machines.Last[1]
+	if plate.Shot.MMPerPixel != setter.Shot.MMPerPixel {
+		t.Errorf("scales differ: %v and %v mm per pixel", plate.Shot.MMPerPixel, setter.Shot.MMPerPixel)
 	}
-	was := b.machines.camera
+	was := b.machines.Camera
 	test.Drag(b.win.Canvas(), fyne.NewPos(200, 300), 40, 10)
-	if b.machines.camera == was {
+	if b.machines.Camera == was {
 		t.Error("a drag does not turn the part")
 	}
 	b.key(fyne.KeyP)
-	if b.machines.views[1].Visible() || !b.machines.views[0].Visible() {
+	if b.machines.Views[1].Visible() || !b.machines.Views[0].Visible() {
 		t.Error("P does not give the plate the whole space")
 	}
 	b.key(fyne.KeyP)
-	if !b.machines.views[1].Visible() {
+	if !b.machines.Views[1].Visible() {
 		t.Error("P does not give the space back")
 	}
 }
@@ -140,17 +141,17 @@ func TestOwnFaceBecomesACandidate(t *testing.T) {
 
 func TestOverlaysToggleByClickAndMenu(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
-	on := b.machines.Overlay(overlayFootprint)
-	b.until("the scenes", func() bool { return b.machines.scenes[0] != nil })
-	test.Tap(b.machines.toggles[overlayFootprint])
-	if b.machines.Overlay(overlayFootprint) == on {
+	on := b.machines.Overlay(machines.OverlayFootprint)
+	b.until("the scenes", func() bool { return b.machines.Scenes[0] != nil })
+	test.Tap(b.machines.Toggles[machines.OverlayFootprint])
+	if b.machines.Overlay(machines.OverlayFootprint) == on {
 		t.Error("a click on the legend does not toggle the footprint")
 	}
-	b.menu.overlays[overlayFootprint].Action()
-	if b.machines.Overlay(overlayFootprint) != on || b.menu.overlays[overlayFootprint].Checked != on {
+	b.menu.overlays[machines.OverlayFootprint].Action()
+	if b.machines.Overlay(machines.OverlayFootprint) != on || b.menu.overlays[machines.OverlayFootprint].Checked != on {
 		t.Error("the menu does not toggle it back")
 	}
-	if b.machines.toggles[overlayOverhang].Entry.Text == "" {
+	if b.machines.Toggles[machines.OverlayOverhang].Entry.Text == "" {
 		t.Error("an overlay has no legend")
 	}
 }
@@ -186,10 +187,10 @@ func TestClosingEndsTheWorkAndKeepsTheSize(t *testing.T) {
 func TestForcedDarkRecolours(t *testing.T) {
 	b := advised(t, "tee.stl", tee())
 	b.setMode(kit.AlwaysLight)
-	light := picturePalette().Background
+	light := machines.PicturePalette().Background
 	b.setMode(kit.AlwaysDark)
 	b.recolour()
-	if b.machines.palette.Background == light {
+	if b.machines.Palette.Background == light {
 		t.Error("the pictures stay light")
 	}
 	if !b.menu.modes[kit.AlwaysDark].Checked {

@@ -1,4 +1,4 @@
-package window
+package machines
 
 import (
 	"fyne.io/fyne/v2"
@@ -14,11 +14,11 @@ const (
 )
 
 // CreateRenderer makes the renderer.
-func (m *machines) CreateRenderer() fyne.WidgetRenderer { return &machinesRenderer{m: m} }
+func (m *Pane) CreateRenderer() fyne.WidgetRenderer { return &machinesRenderer{m: m} }
 
 // machinesRenderer lays out captions, views, the beam under both, and the
 // legends under the ends of the beam.
-type machinesRenderer struct{ m *machines }
+type machinesRenderer struct{ m *Pane }
 
 func (r *machinesRenderer) MinSize() fyne.Size {
 	return fyne.NewSize(2*120+machineGap, captionHeight+110+kit.BalanceHeight+kit.ToggleHeight)
@@ -30,12 +30,12 @@ func (r *machinesRenderer) Layout(size fyne.Size) {
 	below := float32(kit.BalanceHeight)
 	var legends float32
 	for i, w := range widths {
-		if w > 0 && !m.paired {
-			legends = max(legends, kit.HeightOf(m.legends[i], w))
+		if w > 0 && !m.Paired {
+			legends = max(legends, kit.HeightOf(m.Legends[i], w))
 		}
 	}
-	if m.paired {
-		legends = kit.HeightOf(m.legends[m.stage], size.Width)
+	if m.Paired {
+		legends = kit.HeightOf(m.Legends[m.Stage], size.Width)
 	}
 	view := size.Height - captionHeight - below - legends - 4
 	x := float32(0)
@@ -44,30 +44,30 @@ func (r *machinesRenderer) Layout(size fyne.Size) {
 		if w == 0 {
 			continue
 		}
-		m.captions[i].Move(fyne.NewPos(x, 0))
-		m.captions[i].Resize(fyne.NewSize(w, captionHeight))
-		m.views[i].Move(fyne.NewPos(x, captionHeight))
-		m.views[i].Resize(fyne.NewSize(w, view))
-		m.legends[i].Move(fyne.NewPos(x, captionHeight+view+4+below))
-		m.legends[i].Resize(fyne.NewSize(w, legends))
+		m.Captions[i].Move(fyne.NewPos(x, 0))
+		m.Captions[i].Resize(fyne.NewSize(w, captionHeight))
+		m.Views[i].Move(fyne.NewPos(x, captionHeight))
+		m.Views[i].Resize(fyne.NewSize(w, view))
+		m.Legends[i].Move(fyne.NewPos(x, captionHeight+view+4+below))
+		m.Legends[i].Resize(fyne.NewSize(w, legends))
 		x += w + machineGap
 	}
-	if m.paired { // one legend for both, over the whole width
-		kit.SetVisible(m.legends[1-m.stage], false)
-		kit.SetVisible(m.legends[m.stage], true)
-		m.legends[m.stage].Move(fyne.NewPos(0, captionHeight+view+4+below))
-		m.legends[m.stage].Resize(fyne.NewSize(size.Width, legends))
+	if m.Paired { // one legend for both, over the whole width
+		kit.SetVisible(m.Legends[1-m.Stage], false)
+		kit.SetVisible(m.Legends[m.Stage], true)
+		m.Legends[m.Stage].Move(fyne.NewPos(0, captionHeight+view+4+below))
+		m.Legends[m.Stage].Resize(fyne.NewSize(size.Width, legends))
 	}
-	m.beam.Move(fyne.NewPos(0, captionHeight+view+4))
-	m.beam.Resize(fyne.NewSize(size.Width, below))
+	m.Beam.Move(fyne.NewPos(0, captionHeight+view+4))
+	m.Beam.Resize(fyne.NewSize(size.Width, below))
 }
 
 // widths gives the width of each machine, zero for one not shown.
 func (r *machinesRenderer) widths(total float32) [2]float32 {
 	switch {
-	case r.m.whole == render.OnPlate:
+	case r.m.Whole == render.OnPlate:
 		return [2]float32{total, 0}
-	case r.m.whole == render.OnSetter:
+	case r.m.Whole == render.OnSetter:
 		return [2]float32{0, total}
 	default:
 		half := (total - machineGap) / 2
@@ -77,7 +77,7 @@ func (r *machinesRenderer) widths(total float32) [2]float32 {
 
 func (r *machinesRenderer) show(machine render.Machine, visible bool) {
 	m := r.m
-	for _, o := range []fyne.CanvasObject{m.captions[machine], m.views[machine], m.legends[machine]} {
+	for _, o := range []fyne.CanvasObject{m.Captions[machine], m.Views[machine], m.Legends[machine]} {
 		if visible {
 			o.Show()
 		} else {
@@ -97,7 +97,7 @@ func (r *machinesRenderer) Refresh() {
 func (r *machinesRenderer) Objects() []fyne.CanvasObject {
 	m := r.m
 	return []fyne.CanvasObject{
-		m.captions[0], m.captions[1], m.views[0], m.views[1], m.beam, m.legends[0], m.legends[1],
+		m.Captions[0], m.Captions[1], m.Views[0], m.Views[1], m.Beam, m.Legends[0], m.Legends[1],
 	}
 }
 

@@ -1,4 +1,4 @@
-package window
+package machines
 
 import (
 	"context"
@@ -9,20 +9,20 @@ import (
 	"kilnpoise/render"
 )
 
-// frameRequest asks for one picture of a scene.
-type frameRequest struct {
-	scene *render.Scene
+// FrameRequest asks for one picture of a scene.
+type FrameRequest struct {
+	Scene *render.Scene
 	// partner is the scene on the other machine, which shares the scale; nil
 	// where there is none.
 	partner *render.Scene
-	shot    render.Shot
+	Shot    render.Shot
 	// moving asks for speed rather than finish.
 	moving bool
 }
 
 // shownFrame is a finished picture with what it shows, for picking and panning.
 type shownFrame struct {
-	frameRequest
+	FrameRequest
 	image *image.RGBA
 	// scale is device pixels of the picture over those asked for: below 1 for a
 	// coarse picture drawn while moving.
@@ -39,7 +39,7 @@ type framer struct {
 	attempt func(draw func())
 
 	mu      sync.Mutex
-	next    *frameRequest
+	next    *FrameRequest
 	giveUp  context.CancelFunc // of the still being drawn
 	wake    chan struct{}
 	stopped context.Context
@@ -60,7 +60,7 @@ func newFramer(ctx context.Context, show func(shownFrame), attempt func(draw fun
 }
 
 // Ask requests a picture; it replaces any request not yet begun.
-func (f *framer) Ask(r frameRequest) {
+func (f *framer) Ask(r FrameRequest) {
 	f.mu.Lock()
 	f.next = &r
 	if f.giveUp != nil {
@@ -111,9 +111,9 @@ func (f *framer) drawNext() bool {
 }
 
 // draw makes one picture; false when it was given up.
-func (f *framer) draw(ctx context.Context, r frameRequest) (shownFrame, bool) {
-	out := shownFrame{frameRequest: r, scale: 1}
-	shot := r.shot
+func (f *framer) draw(ctx context.Context, r FrameRequest) (shownFrame, bool) {
+	out := shownFrame{FrameRequest: r, scale: 1}
+	shot := r.Shot
 	if r.moving && f.slow {
 		out.scale = 0.5
 		shot.Width, shot.Height = max(shot.Width/2, 1), max(shot.Height/2, 1)
@@ -123,16 +123,16 @@ func (f *framer) draw(ctx context.Context, r frameRequest) (shownFrame, bool) {
 	if r.moving {
 		shot.Samples = 1
 	}
-	shot.MMPerPixel = commonScale(shot, r.scene, r.partner)
+	shot.MMPerPixel = commonScale(shot, r.Scene, r.partner)
 	start := time.Now()
-	out.image = r.scene.Frame(ctx, shot)
+	out.image = r.Scene.Frame(ctx, shot)
 	if out.image == nil {
 		return out, false
 	}
 	if r.moving {
 		f.pace(time.Since(start), out.scale)
 	}
-	out.shot = shot
+	out.Shot = shot
 	return out, true
 }
 
@@ -161,16 +161,16 @@ func commonScale(shot render.Shot, scene, partner *render.Scene) float64 {
 // facetAt gives the facet seen at a place of the view, in device pixels of the
 // full picture.
 func (s *shownFrame) facetAt(x, y float64) (int, bool) {
-	if s.scene == nil || s.image == nil {
+	if s.Scene == nil || s.image == nil {
 		return 0, false
 	}
-	return s.scene.Pick(s.shot, int(x*s.scale), int(y*s.scale))
+	return s.Scene.Pick(s.Shot, int(x*s.scale), int(y*s.scale))
 }
 
 // mmPerPixel gives the scale of the full picture.
 func (s *shownFrame) mmPerPixel() float64 {
-	if s.scene == nil {
+	if s.Scene == nil {
 		return 0
 	}
-	return s.scene.MMPerPixel(s.shot) * s.scale
+	return s.Scene.MMPerPixel(s.Shot) * s.scale
 }

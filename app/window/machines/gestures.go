@@ -1,4 +1,4 @@
-package window
+package machines
 
 import (
 	"kilnpoise/app/window/kit"

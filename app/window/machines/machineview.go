@@ -1,4 +1,4 @@
-package window
+package machines
 
 import (
 	"image"
@@ -34,7 +34,7 @@ type machineView struct {
 	// OnKey gets the keys that the view has no use for.
 	OnKey func(*fyne.KeyEvent)
 
-	frame         *image.RGBA
+	Frame         *image.RGBA
 	blank         *image.RGBA
 	width, height int // device pixels, as last asked for by the painter
 	focused       bool
@@ -70,7 +70,7 @@ func newMachineView() *machineView {
 
 // SetFrame puts up a finished picture, which must not be changed afterwards.
 func (v *machineView) SetFrame(frame *image.RGBA) {
-	v.frame = frame
+	v.Frame = frame
 	v.Refresh()
 }
 
@@ -96,8 +96,8 @@ func (v *machineView) paint(w, h int) image.Image {
 			v.OnResized()
 		}
 	}
-	if v.frame != nil {
-		return v.frame
+	if v.Frame != nil {
+		return v.Frame
 	}
 	return v.empty()
 }

@@ -1,4 +1,4 @@
-package window
+package machines
 
 import (
 	"context"
@@ -59,13 +59,13 @@ func TestNewestCameraWins(t *testing.T) {
 	scene := ball(100)
 	const asked = 100
 	for i := range asked {
-		f.Ask(frameRequest{scene: scene, moving: true, shot: render.Shot{
+		f.Ask(FrameRequest{Scene: scene, moving: true, Shot: render.Shot{
 			Camera: render.DefaultCamera().Orbit(float64(i), 0), Width: 300, Height: 200, Density: 1,
 		}})
 	}
 	last := render.DefaultCamera().Orbit(asked-1, 0)
 	all := g.waitFor(t, "the last picture", func(all []shownFrame) bool {
-		return len(all) > 0 && all[len(all)-1].shot.Camera == last
+		return len(all) > 0 && all[len(all)-1].Shot.Camera == last
 	})
 	if len(all) >= asked {
 		t.Errorf("all %d pictures were drawn; stale ones should be dropped", asked)
@@ -76,10 +76,10 @@ func TestStaleStillIsGivenUp(t *testing.T) {
 	var g gallery
 	f := newFramer(t.Context(), g.add, func(draw func()) { draw() })
 	shot := render.Shot{Camera: render.DefaultCamera(), Width: 700, Height: 500, Density: 1}
-	f.Ask(frameRequest{scene: ball(160), shot: shot})
+	f.Ask(FrameRequest{Scene: ball(160), Shot: shot})
 	small := shot
 	small.Width, small.Height = 90, 70
-	f.Ask(frameRequest{scene: ball(12), shot: small, moving: true})
+	f.Ask(FrameRequest{Scene: ball(12), Shot: small, moving: true})
 	all := g.waitFor(t, "the second picture", func(all []shownFrame) bool {
 		return len(all) > 0 && all[len(all)-1].moving
 	})
@@ -105,7 +105,7 @@ func TestFramerEndsWithItsContext(t *testing.T) {
 	var g gallery
 	f := newFramer(ctx, g.add, func(draw func()) { draw() })
 	cancel()
-	f.Ask(frameRequest{scene: ball(12), shot: render.Shot{Width: 10, Height: 10}})
+	f.Ask(FrameRequest{Scene: ball(12), Shot: render.Shot{Width: 10, Height: 10}})
 	time.Sleep(20 * time.Millisecond)
 	if n := len(g.all()); n != 0 {
 		t.Errorf("%d pictures after the end", n)
@@ -115,10 +115,10 @@ func TestFramerEndsWithItsContext(t *testing.T) {
 func TestPickOnACoarsePicture(t *testing.T) {
 	scene := ball(40)
 	full := shownFrame{scale: 1}
-	full.scene = scene
-	full.shot = render.Shot{Camera: render.TopCamera(), Width: 400, Height: 400, MMPerPixel: 0.2, Density: 1}
+	full.Scene = scene
+	full.Shot = render.Shot{Camera: render.TopCamera(), Width: 400, Height: 400, MMPerPixel: 0.2, Density: 1}
 	f := &framer{slow: true, stopped: t.Context()}
-	coarse, ok := f.draw(t.Context(), frameRequest{scene: scene, shot: full.shot, moving: true})
+	coarse, ok := f.draw(t.Context(), FrameRequest{Scene: scene, Shot: full.Shot, moving: true})
 	if !ok || coarse.scale != 0.5 || coarse.image.Bounds().Dx() != 200 {
 		t.Fatalf("scale %v, ok %v", coarse.scale, ok)
 	}
@@ -140,7 +140,7 @@ func BenchmarkMovingFrame(b *testing.B) {
 	for i := 0; b.Loop(); i++ {
 		f.slow = false
 		shot.Camera = shot.Camera.Orbit(1, 0)
-		if _, ok := f.draw(b.Context(), frameRequest{scene: scene, partner: scene, shot: shot, moving: true}); !ok {
+		if _, ok := f.draw(b.Context(), FrameRequest{Scene: scene, partner: scene, Shot: shot, moving: true}); !ok {
 			b.Fatal("no picture")
 		}
 	}

@@ -1,4 +1,4 @@
-package window
+package machines
 
 import (
 	"fmt"
@@ -11,32 +11,33 @@ import (
 	"kilnpoise/render"
 )
 
-// picturePalette gives the colours of pictures that lie on the page as it is
+// PicturePalette gives the colours of pictures that lie on the page as it is
 // shown now.
-func picturePalette() render.Palette {
+func PicturePalette() render.Palette {
 	p := render.LightPalette()
 	if kit.IsDark() {
 		p = render.DarkPalette()
 	}
-	p.Background = opaque(kit.Themed(kit.ColorBench))
-	p.Accent = opaque(kit.Themed(theme.ColorNamePrimary))
+	p.Background = Opaque(kit.Themed(kit.ColorBench))
+	p.Accent = Opaque(kit.Themed(theme.ColorNamePrimary))
 	return p
 }
 
-func opaque(c color.Color) color.RGBA { return color.RGBAModel.Convert(c).(color.RGBA) }
+// Opaque gives a colour without transparency.
+func Opaque(c color.Color) color.RGBA { return color.RGBAModel.Convert(c).(color.RGBA) }
 
-// overlayKind is one thing that can be drawn on the part.
-type overlayKind int
+// OverlayKind is one thing that can be drawn on the part.
+type OverlayKind int
 
 const (
-	overlayOverhang overlayKind = iota
+	OverlayOverhang OverlayKind = iota
 	overlaySupports
-	overlayFootprint
+	OverlayFootprint
 	overlayMarks
 	overlayRegions
-	overlaySag
+	OverlaySag
 	overlaySetterFootprint
-	overlayCount
+	OverlayCount
 )
 
 // overlayInfo says where an overlay belongs and how it is called where the
@@ -87,8 +88,8 @@ func markWords(entries []render.LegendEntry) string {
 	return strings.Join(kinds, ", ")
 }
 
-func (k overlayKind) info() overlayInfo {
-	return [overlayCount]overlayInfo{
+func (k OverlayKind) info() overlayInfo {
+	return [OverlayCount]overlayInfo{
 		{render.OnPlate, "overhang", "no overhang", render.Overlays{Overhang: true}, false},
 		{render.OnPlate, "support columns", "no support", render.Overlays{Supports: true}, false},
 		{render.OnPlate, "footprint", "no footprint", render.Overlays{Footprint: true}, false},
@@ -100,7 +101,7 @@ func (k overlayKind) info() overlayInfo {
 }
 
 // overlaySet is which overlays are on.
-type overlaySet [overlayCount]bool
+type overlaySet [OverlayCount]bool
 
 // defaultOverlays are those that matter most on each machine.
 func defaultOverlays() overlaySet {
@@ -111,16 +112,16 @@ func defaultOverlays() overlaySet {
 // on gives the overlays of one machine in the renderer's words.
 func (s overlaySet) on(m render.Machine) render.Overlays {
 	if m == render.OnSetter {
-		return render.Overlays{Sag: s[overlaySag], Footprint: s[overlaySetterFootprint], Marks: s[overlayMarks]}
+		return render.Overlays{Sag: s[OverlaySag], Footprint: s[overlaySetterFootprint], Marks: s[overlayMarks]}
 	}
 	return render.Overlays{
-		Overhang: s[overlayOverhang], Supports: s[overlaySupports], Footprint: s[overlayFootprint],
+		Overhang: s[OverlayOverhang], Supports: s[overlaySupports], Footprint: s[OverlayFootprint],
 		Marks: s[overlayMarks], Regions: s[overlayRegions],
 	}
 }
 
-// menuLabel names the overlay in the menu, where the machine is not seen.
-func (k overlayKind) menuLabel() string {
+// MenuLabel names the overlay in the menu, where the machine is not seen.
+func (k OverlayKind) MenuLabel() string {
 	where := "on the plate"
 	if k.info().machine == render.OnSetter {
 		where = "on the setter"

@@ -1,4 +1,4 @@
-package window
+package machines
 
 import (
 	"fyne.io/fyne/v2"
@@ -11,26 +11,26 @@ import (
 type sagSlider struct {
 	OnTimes func(times float64)
 
-	slider *kit.EscSlider
-	words  *kit.Prose
+	Slider *kit.EscSlider
+	Words  *kit.Prose
 	box    *fyne.Container
 }
 
-// sagSteps are the exaggerations on offer; 0 draws the part straight.
-func sagSteps() []float64 { return []float64{0, 1, 2, 5, 10, 20, 50, 100} }
+// SagSteps are the exaggerations on offer; 0 draws the part straight.
+func SagSteps() []float64 { return []float64{0, 1, 2, 5, 10, 20, 50, 100} }
 
 func newSagSlider(escape func()) *sagSlider {
-	s := &sagSlider{words: kit.NewSmall("")}
-	s.words.Most = 1
-	s.slider = kit.NewEscSlider(0, float64(len(sagSteps())-1), escape)
-	s.slider.OnChanged = func(at float64) {
-		times := sagSteps()[int(at)]
-		s.words.SetText(sagDrawnWords(times))
+	s := &sagSlider{Words: kit.NewSmall("")}
+	s.Words.Most = 1
+	s.Slider = kit.NewEscSlider(0, float64(len(SagSteps())-1), escape)
+	s.Slider.OnChanged = func(at float64) {
+		times := SagSteps()[int(at)]
+		s.Words.SetText(sagDrawnWords(times))
 		if s.OnTimes != nil {
 			s.OnTimes(times)
 		}
 	}
-	s.box = container.New(&sagSliderLayout{}, s.slider, s.words)
+	s.box = container.New(&sagSliderLayout{}, s.Slider, s.Words)
 	s.Set(0, false)
 	return s
 }
@@ -38,19 +38,19 @@ func newSagSlider(escape func()) *sagSlider {
 // Set shows an exaggeration; enabled is false where no movement is known.
 func (s *sagSlider) Set(times float64, enabled bool) {
 	at := 0
-	for i, t := range sagSteps() {
+	for i, t := range SagSteps() {
 		if t <= times {
 			at = i
 		}
 	}
-	s.slider.Value = float64(at)
-	s.words.SetText(sagDrawnWords(times))
+	s.Slider.Value = float64(at)
+	s.Words.SetText(sagDrawnWords(times))
 	if enabled {
-		s.slider.Enable()
+		s.Slider.Enable()
 	} else {
-		s.slider.Disable()
+		s.Slider.Disable()
 	}
-	s.slider.Refresh()
+	s.Slider.Refresh()
 }
 
 // sagDrawnWords says how the shape is drawn.
@@ -89,7 +89,7 @@ func (*sagSliderLayout) MinSize([]fyne.CanvasObject) fyne.Size {
 // sagWordsWidth is that of the longest words.
 func sagWordsWidth() float32 {
 	var most float32
-	for _, t := range sagSteps() {
+	for _, t := range SagSteps() {
 		most = max(most, kit.RoleSmall.Measure(sagDrawnWords(t)).Width)
 	}
 	return most + 2
