@@ -180,10 +180,21 @@ func (s *Set) settle() error {
 	if err := p.Kept.write(s.folder); err != nil {
 		return err
 	}
-	if err := os.RemoveAll(ready); err != nil {
+	if err := removePlan(ready); err != nil {
 		return fmt.Errorf("the files are in %s, but what they came with cannot be removed (%w)", s.folder, withoutPath(err))
 	}
 	return nil
+}
+
+// removePlan removes the folder of a set that is in its places, in which the plan alone
+// is left as a rule. Some systems remove a file and an empty folder, but know nothing of
+// the calls that removing a tree takes.
+func removePlan(ready string) error {
+	_ = os.Remove(filepath.Join(ready, planName))
+	if os.Remove(ready) == nil {
+		return nil
+	}
+	return os.RemoveAll(ready)
 }
 
 // adviceName is the file that speaks of the others.
