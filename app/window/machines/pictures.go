@@ -72,6 +72,9 @@ func (i overlayInfo) words(entries []render.LegendEntry) string {
 	if first.Pattern != render.Scale {
 		return "most sag here, " + basis
 	}
+	if first.High != "" { // the part collapses: no millimetres
+		return fmt.Sprintf("sag from %s to %s, %s", first.Low, first.High, basis)
+	}
 	n := 2
 	if first.HighMM >= 10 {
 		n = 1
