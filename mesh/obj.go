@@ -213,20 +213,21 @@ func (o *objReader) face(args [][]byte) error {
 // corner gives the vertex that one word of a face names, from 0.
 func (o *objReader) corner(word []byte) (int, error) {
 	text, _, _ := bytes.Cut(word, []byte("/"))
-	n, err := strconv.Atoi(string(text))
+	n, err := strconv.ParseInt(string(text), 10, 64) // the same message whatever the size of an int
+	have := int64(len(o.vertices))
 	switch {
 	case err != nil:
 		return 0, fmt.Errorf("%q is no vertex number", clip(word))
 	case n == 0:
 		return 0, errors.New("vertex number 0, but they count from 1")
-	case n < 0 && -n > len(o.vertices):
-		return 0, fmt.Errorf("vertex %d, but only %d come before it", n, len(o.vertices))
+	case n < -have:
+		return 0, fmt.Errorf("vertex %d, but only %d come before it", n, have)
 	case n > 3*maxFacets:
 		return 0, fmt.Errorf("vertex %d, beyond any list", n)
 	case n < 0:
-		return n + len(o.vertices), nil
+		return int(n + have), nil
 	}
-	return n - 1, nil
+	return int(n - 1), nil
 }
 
 // mesh cuts the polygons into triangles, now that all vertices are known.
