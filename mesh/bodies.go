@@ -132,8 +132,8 @@ func (s *separation) anyWithin(ctx context.Context, f, g []boxedFacet) (bool, er
 	}
 	f = nearTo(f, coverOf(g).grown(s.gap))
 	g = nearTo(g, coverOf(f).grown(s.gap))
-	if len(f)*len(g) <= fewPairs {
-		s.looked += len(f) * len(g)
+	if pairs := int64(len(f)) * int64(len(g)); pairs <= fewPairs {
+		s.looked += int(pairs)
 		return s.anyPair(f, g), nil
 	}
 	if s.looked > maxPairs {

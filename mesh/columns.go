@@ -81,9 +81,9 @@ func (c *Columns) CellArea() float64 { return c.DX * c.DY }
 func (c *Columns) Fill(vertices []r3.Vec, facets [][3]int32, lo, hi r3.Vec, lines int) {
 	bands, most := 1, mostCrossings
 	if c.Layers > 0 {
-		most = min(most, c.Layers*lines)
+		most = int(min(int64(most), int64(c.Layers)*int64(lines)))
 	}
-	if lines*len(facets) > most { // or else there cannot be more
+	if int64(lines)*int64(len(facets)) > int64(most) { // or else there cannot be more
 		lines, bands = c.afford(vertices, facets, lo, hi, lines, most)
 	}
 	c.lay(lo, hi, lines)

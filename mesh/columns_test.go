@@ -137,3 +137,24 @@ func BenchmarkColumns(b *testing.B) {
 		c.Fill(m.Vertices, m.Facets, box.Min, box.Max, 128*128)
 	}
 }
+
+// The lines times the facets are more than an int of 32 bits holds: the crossings stay
+// bounded all the same.
+func TestColumnsOfManyFacetsAreBounded(t *testing.T) {
+	m := &mesh.Mesh{}
+	for k := range 50 { // plates over one another: 2.5e9 lines times facets
+		m.Append(meshtest.Moved(meshtest.Block(10, 10, 0.5), 0, 0, float64(k)))
+	}
+	box := m.Bounds()
+	var c mesh.Columns
+	c.Fill(m.Vertices, m.Facets, box.Min, box.Max, 2048*2048)
+	crossings := 0
+	for j := range c.NY {
+		for i := range c.NX {
+			crossings += len(c.At(i, j))
+		}
+	}
+	if crossings > 8<<20 || crossings < 1<<20 {
+		t.Errorf("%d crossings on %d x %d lines", crossings, c.NX, c.NY)
+	}
+}

@@ -32,10 +32,11 @@ func eachPair(ctx context.Context, m *Mesh, visit func(i, j int32) error) error 
 	}
 	wait := pause{ctx: ctx}
 	var boxes []Box
-	pairs := 0
+	pairs := int64(0)
 	for c := range g.cells.Bricks() {
 		list := g.in(c)
-		if pairs += len(list) * len(list) / 2; pairs > maxPairs {
+		n := int64(len(list))
+		if pairs += n * n / 2; pairs > maxPairs {
 			return errCrowded
 		}
 		boxes = boxes[:0]

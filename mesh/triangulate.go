@@ -226,7 +226,7 @@ func (t *triangulation) force(a, b int32) error {
 	if err != nil {
 		return err
 	}
-	for left := 64 + 16*len(crossing)*len(crossing); len(crossing) > 0; left-- {
+	for left := 64 + 16*int64(len(crossing))*int64(len(crossing)); len(crossing) > 0; left-- {
 		if left == 0 {
 			return errTangled
 		}
