@@ -88,7 +88,7 @@ func (f *frame) surface() {
 			dark := func(x int) int { // of 256
 				return int(256 * deepest * f.s.shadow.at(gx+g.xRight*float64(x), gy+g.yRight*float64(x)))
 			}
-			first, last := max(int(math.Ceil(x0-0.5)), 0), min(floor(x1-0.5), f.w-1)
+			first, last := within(math.Ceil(x0-0.5), 0, f.w), floor(min(max(x1-0.5, -1), float64(f.w-1)))
 			next := dark(first)
 			for x := first; x <= last; x += shadowStep {
 				k := next

@@ -29,13 +29,13 @@ func (m *mask) fill(lists *bins, corners func(i int32) [3]spot) {
 // triangle marks one triangle in the rows y0 to y1.
 func (m *mask) triangle(c [3]spot, y0, y1 int) {
 	top, bottom := pixels(c[0].y, c[1].y, c[2].y)
-	for y := max(int(top), y0); y <= min(int(bottom), y1-1); y++ {
+	for y := within(top, y0, y1); y <= within(bottom, y0-1, y1-1); y++ {
 		lo, hi, ok := rowOf(c[:], float64(y)+0.5)
 		if !ok {
 			continue
 		}
 		row := m.row(y)
-		for x := int(max(math.Ceil(lo-0.5), 0)); x < m.w && float64(x)+0.5 <= hi; x++ {
+		for x := within(math.Ceil(lo-0.5), 0, m.w); x < m.w && float64(x)+0.5 <= hi; x++ {
 			row[x] = true
 		}
 	}

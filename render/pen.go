@@ -186,17 +186,21 @@ func (p *pen) polygon(corners []spot, c color.RGBA) {
 		top, bottom = min(top, s.y), max(bottom, s.y)
 	}
 	h := p.img.Rect.Max.Y
-	for y := int(max(top, 0)); y <= min(int(min(bottom, float64(h))), h-1); y++ {
+	for y := within(top, 0, h); y <= within(bottom, -1, h-1); y++ {
 		lo, hi, ok := rowOf(corners, float64(y)+0.5)
 		if !ok {
 			continue
 		}
-		w := float64(p.img.Rect.Max.X)
-		for x := int(max(math.Ceil(lo-0.5), 0)); float64(x)+0.5 <= min(hi, w); x++ {
+		w := p.img.Rect.Max.X
+		for x := within(math.Ceil(lo-0.5), 0, w); float64(x)+0.5 <= min(hi, float64(w)); x++ {
 			p.dot(x, y, c, 1)
 		}
 	}
 }
+
+// within makes a whole number of a coordinate, drawn between low and high first: far
+// outside the picture it may be larger than an int of 32 bits holds.
+func within(v float64, low, high int) int { return int(min(max(v, float64(low)), float64(high))) }
 
 // rowOf gives where the level y crosses a convex polygon.
 func rowOf(corners []spot, y float64) (lo, hi float64, ok bool) {

@@ -57,7 +57,7 @@ func (s *shadow) drop(m *mesh.Mesh, i int, low []float32) {
 	corners := [3]spot{place(a), place(b), place(c)}
 	eachRow(&corners, 0, s.n, func(j int, first, last float64) {
 		y := s.y0 + (float64(j)+0.5)*s.cell
-		for i := int(max(first, 0)); i <= int(min(last, float64(s.n-1))); i++ {
+		for i := within(first, 0, s.n); i <= within(last, -1, s.n-1); i++ {
 			x := s.x0 + (float64(i)+0.5)*s.cell
 			z := a.Z - (n.X*(x-a.X)+n.Y*(y-a.Y))/n.Z
 			z = max(z, min(a.Z, b.Z, c.Z)) // a steep facet magnifies rounding

@@ -78,8 +78,7 @@ func eachRow(c *[3]spot, low, high int, visit func(row int, first, last float64)
 	top, middle, bottom := byRow(c)
 	long := flankOf(top, bottom)
 	for _, half := range [2][2]*spot{{top, middle}, {middle, bottom}} {
-		first := int(max(math.Ceil(half[0].y-0.5), float64(low)))
-		end := int(min(math.Ceil(half[1].y-0.5), float64(high)))
+		first, end := within(math.Ceil(half[0].y-0.5), low, high), within(math.Ceil(half[1].y-0.5), low, high)
 		if first >= end {
 			continue
 		}
@@ -100,7 +99,7 @@ func eachRow(c *[3]spot, low, high int, visit func(row int, first, last float64)
 // row sets the pixels of a sliver from first to last in a row of the picture.
 func (b *band) row(p *patch, brush painter, row int, first, last, area float64) {
 	c := &p.corners
-	for x := int(max(first, 0)); x <= int(min(last, float64(b.dc.Width-1))); x++ {
+	for x := within(first, 0, b.dc.Width); x <= within(last, -1, b.dc.Width-1); x++ {
 		at := spot{x: float64(x) + 0.5, y: float64(row) + 0.5}
 		// Rounding weighs in the shares of what has hardly an area.
 		u := min(max(turning(&at, &c[1], &c[2])/area, 0), 1)
