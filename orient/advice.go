@@ -127,6 +127,9 @@ type Measures struct {
 	// for the beam estimate.
 	SagGridErrorMM  float64 `json:"sag_grid_error_mm"`
 	SagShapeErrorMM float64 `json:"sag_shape_error_mm"`
+	// PlannedSag is the sag in the pose to take with the plan's props in place; nil, and
+	// left out, where that is not known.
+	*PlannedSag
 	// MarkedScarMM2 is the area of faces marked to keep clean that supports
 	// touch; MarkedStepMM the mean step height on faces marked smooth.
 	MarkedScarMM2 float64 `json:"marked_scar_mm2"`
@@ -215,10 +218,15 @@ type Candidate struct {
 	stand         furnace.Stand
 	// Plan is the support plan; nil before it was asked for. See Advice.Plan.
 	Plan *support.Plan
+	// planAsPrinted is true where the plan is for firing it as printed: it is then fired so.
+	planAsPrinted bool
 	// LeftOut are the regions of the plan that get no support, by number; Unbuilt says
 	// why the bodies of the plan cannot be built, and is empty where they can.
 	LeftOut []int
 	Unbuilt string
+	// Props is what carries it in the furnace besides the setter; nil before that is
+	// planned, which Advice.PlanSupports does for the first.
+	Props *PropPlan
 	// Resting is how to lay it down in the furnace; nil where only the pose of
 	// the print was looked at.
 	Resting *Resting
@@ -269,6 +277,8 @@ type Advice struct {
 	known *known
 	sites []site                 // to lie on in the furnace, the best first
 	fired map[mesh.Matrix]firing // the solver's answers by rotation
+	// firedWith is what they were asked for with.
+	firedWith FiringOptions
 }
 
 // Elapsed is the time that the stages took.

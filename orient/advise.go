@@ -78,7 +78,7 @@ func (a *Advice) Revise(ctx context.Context, b Brief, report func(Progress)) (*A
 	if err != nil || len(a.fired) == 0 {
 		return out, err
 	}
-	out.fired = a.fired
+	out.fired, out.firedWith = a.fired, a.firedWith
 	for i := range out.Candidates {
 		if f, ok := a.fired[out.Candidates[i].Pose.Rotation]; ok {
 			f.apply(&out.Candidates[i], &out.Brief)
@@ -105,7 +105,9 @@ func (a *Advice) order() {
 	y := newYardstick(a.study.full, a.Brief)
 	y.least = a.known.least
 	for i := range a.Candidates {
-		a.study.layDown(&a.Brief, a.sites, y.least, &a.Candidates[i])
+		c := &a.Candidates[i]
+		a.study.layDown(&a.Brief, a.sites, y.least, c)
+		c.Measures.PlannedSag = c.planned()
 	}
 	rank(a.Candidates, y, a.Brief)
 	firmness(a.Candidates)

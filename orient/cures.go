@@ -41,7 +41,7 @@ func (b *Brief) cure(gate int, c *Candidate, s State) string {
 			return "" // the gate on standing says what to do
 		}
 		if gate == gateSag {
-			return b.sagCure(s)
+			return b.sagCure(s, c.propsNow())
 		}
 		return "Give it a broader foot or less height, or prop it in the furnace."
 	case gateReach:
@@ -83,9 +83,17 @@ func (b *Brief) standsCure(c *Candidate) string {
 	return "Give it a broader foot, or bed it on the setter so that it cannot tip."
 }
 
-// sagCure asks for the coupon first where the compliance is not this shop's own.
-func (b *Brief) sagCure(s State) string {
+// sagCure asks for the coupon first where the compliance is not this shop's own. p is the
+// plan of props; nil where there is none yet.
+func (b *Brief) sagCure(s State, p *PropPlan) string {
 	cure := "Shorten or stiffen what hangs free, or carry it on a shaped setter block."
+	switch {
+	case p == nil || p.sag == nil:
+	case p.cure() != "":
+		cure = p.cure()
+	case p.Within:
+		cure = "No prop helps further: what sags is what carries it, under its own weight. Make it lower, or broader below."
+	}
 	switch coupon := b.Material.Creep.Calibrated == ""; {
 	case coupon && s == Doubtful:
 		return "Fire the creep coupon, which narrows the range. " + cure

@@ -342,7 +342,7 @@ func (a *Advice) judgeDimensions() {
 // frame, in the pose that the candidate is laid down in; nil where it is not solved.
 func (a *Advice) sagOf(c *Candidate) (moved func(p r3.Vec) r3.Vec, collapses bool) {
 	sag, turn := c.Solved, c.Pose.Rotation
-	if c.RestsOtherwise() {
+	if c.Resting != nil {
 		sag, turn = c.Resting.Pose().Sag, c.Resting.Pose().Turn.Mul(c.Pose.Rotation)
 	}
 	if sag == nil || sag.Field == nil {

@@ -32,6 +32,10 @@ func TestStagesLeaveOffSoon(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	hanging, err := advise(t, partOf("cross", proppedParts()["cross"].m), brief).Fire(ctx, FiringOptions{Elements: 2000}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
 	searched := brief
 	searched.OnlyGiven = false
 	for _, stage := range []struct {
@@ -43,6 +47,7 @@ func TestStagesLeaveOffSoon(t *testing.T) {
 		{"search", 2400, func(ctx context.Context) error { _, err := study.Advise(ctx, searched, nil); return err }},
 		{"furnace", 500, func(ctx context.Context) error { _, err := a.Fire(ctx, FiringOptions{Elements: 2000}, nil); return err }},
 		{"supports", 40, func(ctx context.Context) error { _, err := a.PlanSupports(ctx, nil); return err }},
+		{"props", 60, func(ctx context.Context) error { _, err := hanging.PlanSupports(ctx, nil); return err }},
 		{"bodies", 20, func(ctx context.Context) error {
 			_, err := planned.Bodies(ctx, &planned.Candidates[0], true, nil)
 			return err

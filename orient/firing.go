@@ -38,7 +38,7 @@ func (a *Advice) Fire(ctx context.Context, o FiringOptions, report func(Progress
 	out := *a
 	out.Candidates = append([]Candidate(nil), a.Candidates...)
 	out.sites = append([]site(nil), a.known.sites...)
-	out.fired = map[mesh.Matrix]firing{}
+	out.fired, out.firedWith = map[mesh.Matrix]firing{}, o
 	for k, v := range a.fired {
 		out.fired[k] = v
 	}
@@ -193,7 +193,8 @@ func plainReason(err error) string {
 
 // apply takes the solved sag and lean over into the measures, and the advice with them.
 func (f firing) apply(c *Candidate, b *Brief) {
-	c.Solved, c.Unsolved = f.sag, ""
+	c.Solved, c.Unsolved, c.Props = f.sag, "", nil
+	c.planAsPrinted = false
 	if f.sag == nil {
 		c.Unsolved = plainReason(f.trouble)
 		return

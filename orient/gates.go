@@ -242,7 +242,15 @@ func sagReason(l *Lying, most float64, s State) string {
 	if l.TipAngleDeg <= 0 {
 		return "What does not stand has no sag to speak of; see the gate on standing."
 	}
-	span := fmt.Sprintf("Estimated sag %s", sagWords(l))
+	if l.Propped > 0 {
+		return fmt.Sprintf("%s With nothing under it: %s.", sagHeld(l, most, s), sagWords(l.Bare()))
+	}
+	return sagHeld(l, most, s)
+}
+
+// sagHeld holds the sag against the allowed.
+func sagHeld(l *Lying, most float64, s State) string {
+	span := fmt.Sprintf("Estimated sag%s %s", l.onProps(), sagWords(l))
 	switch {
 	case s == Failed:
 		return fmt.Sprintf("%s; even the low end is over the allowed %.2f mm.", span, most)

@@ -33,7 +33,10 @@ type Lying struct {
 	SagCollapses                          bool
 	SagMethod                             string
 	SagGridErrorMM, SagShapeErrorMM       float64
+	// Propped is how many props of the plan the sag is that on; see Bare.
+	Propped int
 
+	bare      *Lying // with nothing under it but the setter; nil where that is this
 	foot      foothold
 	tips      string  // which of several bodies tips first
 	fallen    float64 // the share of them that falls short
@@ -238,7 +241,9 @@ func (s *Study) layDown(b *Brief, sites []site, least unavoidable, c *Candidate)
 		GreenTipDeg: m.TipAngleDeg, SinteredTipDeg: m.TipAngleDeg, Sag: c.Solved,
 	}
 	printed.Stand.TravelMM = m.SetterTravelMM
-	r := &Resting{print: p, Poses: []furnace.Pose{printed}, laid: []Lying{m.lyingAsPrinted(c.setter)}}
+	lies := m.lyingAsPrinted(c.setter)
+	c.Props.onto(&printed, &lies)
+	r := &Resting{print: p, Poses: []furnace.Pose{printed}, laid: []Lying{lies}}
 	for i := range sites {
 		t := &sites[i]
 		if r3.Dot(t.face.Down, printed.Down) > sameFace {
@@ -250,10 +255,17 @@ func (s *Study) layDown(b *Brief, sites []site, least unavoidable, c *Candidate)
 		l.TipAngleDeg, l.TravelMM = pose.TipAngleDeg(), pose.Stand.TravelMM
 		l.setter, l.greenSize = b.setterFit(s.middle.hull, pose.Turn.Mul(p.Green()))
 		l.takeFoot(t.face.Stand.FootprintMM2 * p.FaceGrowth(pose.Down))
+		c.Props.onto(&pose, &l)
 		r.Poses, r.laid = append(r.Poses, pose), append(r.laid, l)
 	}
 	r.Chosen = b.chooseLying(r.laid, least)
-	r.Reason = b.layingReason(r)
+	if c.planAsPrinted && r.Chosen > 0 {
+		r.Chosen = 0
+		v := b.judgeLying(&r.laid[0])
+		r.Reason = fmt.Sprintf("Fire it as printed, as its supports are planned, though %s.", b.faultsOf(&r.laid[0], &v))
+	} else {
+		r.Reason = b.layingReason(r)
+	}
 	c.Resting = r
 }
 
@@ -356,7 +368,7 @@ func (b *Brief) figuresOf(l *Lying) string {
 	if l.SagCollapses {
 		return tips + " and collapses (estimate)"
 	}
-	return fmt.Sprintf("%s and sags about %.2f mm (estimate)", tips, l.SagMM)
+	return fmt.Sprintf("%s and sags about %.2f mm%s (estimate)", tips, l.SagMM, l.onProps())
 }
 
 // faultsOf says what the furnace's gates have against a pose.
@@ -383,11 +395,22 @@ func (b *Brief) faultsOf(l *Lying, v *verdict) string {
 	}
 	say(gateLean, "a lean grows %s", furnace.GrowthWords(l.Lean.Growth))
 	if l.SagCollapses {
-		say(gateSag, "it collapses (estimate)")
+		say(gateSag, "it collapses%s (estimate)", l.onProps())
 	} else {
-		say(gateSag, "it sags about %.2f mm (estimate)", l.SagMM)
+		say(gateSag, "it sags about %.2f mm%s (estimate)", l.SagMM, l.onProps())
 	}
 	return joinWords(faults)
+}
+
+// onProps says on how many props the sag is that, "" where on none.
+func (l *Lying) onProps() string {
+	switch l.Propped {
+	case 0:
+		return ""
+	case 1:
+		return " on its prop"
+	}
+	return fmt.Sprintf(" on its %d props", l.Propped)
 }
 
 // joinWords writes a list with "and" before the last.

@@ -40,11 +40,12 @@ func (a *Advice) Detail(ctx context.Context, c *Candidate) (*Detail, error) {
 	d.Supports = posts(g)
 	d.Marked = MarkSets(&a.Brief.Marks, len(m.Facets))
 	d.RegionOf = regionOf(c, len(m.Facets))
-	if c.Solved != nil {
-		d.addSag(c.Solved)
-	}
 	d.SagAt = r3.Vec{X: c.Measures.SagAtMM[0], Y: c.Measures.SagAtMM[1], Z: c.Measures.SagAtMM[2]}
 	d.SagMM, d.SagCollapses = c.Measures.SagMM, c.Measures.SagCollapses
+	if sag := c.solvedAsPrinted(); sag != nil {
+		d.addSag(sag)
+		d.SagAt, d.SagMM, d.SagCollapses = sag.At, sag.MM, sag.Collapses
+	}
 	return d, ctx.Err()
 }
 
@@ -104,4 +105,13 @@ func posts(g *gauge) []Post {
 		out = append(out, Post{X: x, Y: y, Width: min(g.columns.DX, g.columns.DY), Bottom: bottom, Top: top})
 	})
 	return out
+}
+
+// solvedAsPrinted gives the solution of the pose of the print: on the props of the plan
+// where they are for it.
+func (c *Candidate) solvedAsPrinted() *furnace.Sag {
+	if c.Resting != nil && c.Resting.Poses[0].Sag != nil {
+		return c.Resting.Poses[0].Sag
+	}
+	return c.Solved
 }

@@ -2,6 +2,7 @@ package orient
 
 import (
 	"context"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -23,13 +24,16 @@ func (c *Candidate) LaidAs() string {
 }
 
 // LayingAdvice says in sentences how to lay the candidate down in the pose to take;
-// empty where nothing is needed. It is FurnaceAdvice where that is the pose of the
-// print.
+// what the plan puts under it among them; empty where nothing is needed.
 func (a *Advice) LayingAdvice(c *Candidate) []string {
-	if !c.RestsOtherwise() {
-		return c.FurnaceAdvice
+	standing := c.FurnaceAdvice
+	if c.RestsOtherwise() {
+		standing = c.Resting.Pose().Stand.Advice(a.Brief.standLimits())
 	}
-	return c.Resting.Pose().Stand.Advice(a.Brief.standLimits())
+	if p := c.propsNow(); p != nil && !(p.Within && len(p.Props) == 0) {
+		standing = slices.Concat(standing, p.Sentences)
+	}
+	return standing
 }
 
 // RestingDetail works out what a picture of the candidate on the setter needs, in

@@ -34,6 +34,7 @@ const (
 	raftWork    = 0.15  // parting a leaning part from its raft, as support steel over the part
 	scarWeight  = 10    // scar on a face to keep clean, against other scar
 	outOfTrue   = 1     // three standard deviations of the worst critical dimension over its tolerance
+	setProp     = 0.01  // a prop to cut, set and take out again, or to saw off, as cost
 	laidAnew    = 0.04  // taking the supports off a green part and laying it down on another face, as cost
 	unsteady    = 0.02  // a tip angle of nothing against one of any size, as cost; half of it at tipKnee
 	tipKnee     = 20    // degrees
@@ -69,6 +70,9 @@ func (y *yardstick) values(m *Measures, dimensions []DimensionOutcome, lies *Lyi
 	if m.RaftMM3 > 0 {
 		steel += raftWork
 	}
+	if m.GreenMassG > 0 {
+		steel += m.BlockMassG / m.GreenMassG
+	}
 	sag := lies.SagMM/y.allowedSag + offTheFoot*(1-m.FootShare)
 	extra := max(m.PrintTimeS/y.bareTimeS-1, 0)
 	return [priorityCount]float64{
@@ -90,7 +94,7 @@ func (y *yardstick) handicap(m *Measures, lies *Lying) float64 {
 	if !lies.AsPrinted {
 		out += laidAnew
 	}
-	return out
+	return out + setProp*float64(lies.Propped)
 }
 
 // untrue is the term of the dimensions: of the worst critical one, or of the

@@ -82,6 +82,8 @@ type CandidateReport struct {
 	// lay it down.
 	FurnaceAdvice []string      `json:"furnace_advice"`
 	RestingPose   RestingReport `json:"resting_pose"`
+	// PropPlan is on what carries it in the furnace, in the pose to take.
+	PropPlan *PropPlan `json:"prop_plan,omitempty"`
 	// SupportPlan is on the overhang regions.
 	SupportPlan *support.Record `json:"support_plan,omitempty"`
 	OnFront     bool            `json:"on_pareto_front"`
@@ -169,8 +171,8 @@ func candidateReport(a *Advice, c *Candidate) CandidateReport {
 		plan = &record
 	}
 	return CandidateReport{
-		SupportPlan: plan,
-		Rank:        c.Rank, Origin: c.Origin, Name: c.Name, Notation: c.Notation, TurnsDeg: c.Pose.Turns(),
+		SupportPlan: plan, PropPlan: c.propRecord(),
+		Rank: c.Rank, Origin: c.Origin, Name: c.Name, Notation: c.Notation, TurnsDeg: c.Pose.Turns(),
 		Up: triple(c.Pose.Up()), Rotation: c.Pose.Rotation,
 		GreenSizeMM: triple(c.GreenSize), SinteredSizeMM: triple(c.SinteredSize), Measures: c.Measures, Dimensions: c.Dimensions,
 		FurnaceAdvice: orEmpty(c.FurnaceAdvice), RestingPose: restingReport(c),

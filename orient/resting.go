@@ -42,6 +42,7 @@ type RestingReport struct {
 	SagHighMM            float64 `json:"sag_high_mm"`
 	SagCollapses         bool    `json:"sag_collapses"`
 	SagMethod            string  `json:"sag_method"`
+	*PlannedSag
 	// SagGridErrorMM, SagShapeErrorMM and ElephantFootMM are as in Measures.
 	SagGridErrorMM  float64 `json:"sag_grid_error_mm"`
 	SagShapeErrorMM float64 `json:"sag_shape_error_mm"`
@@ -56,13 +57,16 @@ type RestingReport struct {
 
 func restingReport(c *Candidate) RestingReport {
 	l := c.Lies()
+	bare := l.Bare()
 	r := RestingReport{
+		PlannedSag: c.planned(),
+
 		AsPrinted: l.AsPrinted, Laid: c.LaidAs(), GreenSizeMM: triple(c.greenLying()), Turn: mesh.Identity(), TipAngleDeg: l.TipAngleDeg, FootprintMM2: l.FootprintMM2,
 		LeastFootMM2: l.foot.areaMM2, AskedFootMM2: l.foot.askedMM2(), SetterTravelMM: l.TravelMM,
 		LeanGrowth: l.Lean.Growth, LeanGrowthLow: l.Lean.Low, LeanGrowthHigh: l.Lean.High, LeanMethod: l.LeanMethod,
-		SagMM: l.SagMM, SagLowMM: l.SagLowMM, SagHighMM: l.SagHighMM,
-		SagCollapses: l.SagCollapses, SagMethod: l.SagMethod, Tried: 1,
-		SagGridErrorMM: l.SagGridErrorMM, SagShapeErrorMM: l.SagShapeErrorMM, ElephantFootMM: l.ElephantFootMM,
+		SagMM: bare.SagMM, SagLowMM: bare.SagLowMM, SagHighMM: bare.SagHighMM,
+		SagCollapses: bare.SagCollapses, SagMethod: bare.SagMethod, Tried: 1,
+		SagGridErrorMM: bare.SagGridErrorMM, SagShapeErrorMM: l.SagShapeErrorMM, ElephantFootMM: l.ElephantFootMM,
 	}
 	r.FootprintSinteredMM2 = c.stand.FootprintMM2
 	if c.RestsOtherwise() {

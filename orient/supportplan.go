@@ -64,8 +64,17 @@ func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advi
 	out := *a
 	out.Candidates = append([]Candidate(nil), a.Candidates...)
 	work := plansWork
+	propped := 0
 	for n := 0; ; n++ {
 		next := out.unplanned()
+		if first := &out.Candidates[0]; next == nil && first.propsNow() == nil && propped < mostPropped {
+			propped++
+			if err := out.propBest(ctx, first, nil); err != nil {
+				return nil, err
+			}
+			out.order()
+			continue
+		}
 		if next == nil {
 			break
 		}
@@ -77,7 +86,7 @@ func (a *Advice) PlanSupports(ctx context.Context, report func(Progress)) (*Advi
 			return nil, err
 		}
 		work -= plan.Reach.Work
-		next.Plan, next.bare = plan, next.Measures
+		next.Plan, next.planAsPrinted, next.bare = plan, !next.RestsOtherwise(), next.Measures
 		if err := out.plan(ctx, next, nil); err != nil {
 			return nil, err
 		}
@@ -101,6 +110,9 @@ func (a *Advice) PlanFor(ctx context.Context, p Pose, left []int) (*Advice, erro
 			if err := out.plan(ctx, c, left); err != nil {
 				return nil, err
 			}
+			if err := out.prop(ctx, c, nil); err != nil {
+				return nil, err
+			}
 		}
 	}
 	out.order()
@@ -115,9 +127,14 @@ func (a *Advice) plan(ctx context.Context, c *Candidate, left []int) error {
 		if err != nil {
 			return err
 		}
-		c.Plan, c.bare = plan, c.Measures
+		c.Plan, c.planAsPrinted, c.bare = plan, !c.RestsOtherwise(), c.Measures
 	}
 	c.Measures, c.LeftOut = c.bare, slices.Clone(left)
+	return a.weighPlan(ctx, c)
+}
+
+// weighPlan takes over what the plan says and costs into the bare measures.
+func (a *Advice) weighPlan(ctx context.Context, c *Candidate) error {
 	c.takeReach()
 	c.leaveOut(&a.Brief)
 	return a.takeBodies(ctx, c)

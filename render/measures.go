@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 
 	"kilnpoise/orient"
@@ -28,8 +29,8 @@ func number(label, unit string, better, digits int, value func(*orient.Measures)
 
 // measureRows are the measures on the sheet, in the order of the design: print,
 // then stand, then furnace.
-func measureRows() []measureRow {
-	return []measureRow{
+func measureRows(cs []*orient.Candidate) []measureRow {
+	rows := []measureRow{
 		number("Overhang area", "mm²", -1, 0, func(m *orient.Measures) float64 { return m.OverhangAreaMM2 }),
 		number("Support volume, envelope", "mm³", -1, 0, func(m *orient.Measures) float64 { return m.SupportVolumeMM3 }),
 		number("  standing on the part", "mm³", -1, 0, func(m *orient.Measures) float64 { return m.SupportOnPartMM3 }),
@@ -49,6 +50,10 @@ func measureRows() []measureRow {
 		{"  gravity sag (estimate)", "mm", -1, sagRank, func(c *orient.Candidate) string { return sagWord(c.Lies()) }},
 		{"  likely range", "mm", 0, sagRank, func(c *orient.Candidate) string { return sagRange(c.Lies()) }},
 	}
+	if slices.ContainsFunc(cs, func(c *orient.Candidate) bool { return c.Lies().Propped > 0 }) {
+		rows = append(rows, measureRow{"  with nothing under it", "mm", 0, sagRank, bareWord})
+	}
+	return rows
 }
 
 func tipInFurnace(c *orient.Candidate) float64 { return c.Lies().TipAngleDeg }
@@ -91,6 +96,14 @@ func sagWord(l *orient.Lying) string {
 		return "collapses"
 	}
 	return digitsOf(l.SagMM, 2)
+}
+
+// bareWord is the sag with nothing under it of what is fired on props.
+func bareWord(c *orient.Candidate) string {
+	if l := c.Lies(); l.Propped > 0 {
+		return sagWord(l.Bare())
+	}
+	return "–"
 }
 
 // sagRange is the range of the sag.

@@ -31,7 +31,7 @@ func TestBestOfTheRow(t *testing.T) {
 	}
 	cs[0].Measures.SagCollapses = true // the lowest number, but no number at all
 	cs[0].Measures.SagMM = 0
-	for _, r := range measureRows() {
+	for _, r := range measureRows(cs) {
 		var want [3]bool
 		switch r.label {
 		case "  gravity sag (estimate)":

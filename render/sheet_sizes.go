@@ -111,6 +111,9 @@ func (l *layout) sagFact() fact {
 	} else {
 		basis += " estimate; solved"
 	}
+	if lies.Propped > 0 {
+		basis += ", on props"
+	}
 	if len(l.s.Coupon) > 0 {
 		return fact{"Gravity sag", fmt.Sprintf("is what the coupon is fired for: see page %d", l.measuringPage()), ""}
 	}

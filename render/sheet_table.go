@@ -38,7 +38,7 @@ func (l *layout) table(y float64) (float64, error) {
 		y = max(y, end)
 	}
 	y += 0.8
-	for _, r := range measureRows() {
+	for _, r := range measureRows(l.shown) {
 		y += l.rowHigh()
 		l.tableRow(&r, x, y, width, label, column)
 	}

@@ -21,7 +21,7 @@ import (
 )
 
 // toldParts differ in what there is to tell: supports, another pose in the
-// furnace, a lean in doubt, a misfit, a thick wall, a closed cavity.
+// furnace, a lean in doubt, a misfit, a thick wall, a closed cavity, props.
 func toldParts() map[string]*mesh.Mesh {
 	return map[string]*mesh.Mesh{
 		"spool":          meshtest.Ring(meshtest.Loop{{6, 0}, {18, 0}, {18, 5}, {10, 5}, {10, 31}, {18, 31}, {18, 36}, {6, 36}}, 32),
@@ -29,6 +29,7 @@ func toldParts() map[string]*mesh.Mesh {
 		"slender tube":   meshtest.Ring(meshtest.Rectangle(7, 0, 3, 80), 48),
 		"long plate":     meshtest.Block(180, 60, 8),
 		"closed box":     meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 36, 36, 36)}, meshtest.At(8, 8, 8, 20, 20, 20)),
+		"cross":          meshtest.Boxes([]meshtest.Box{meshtest.At(-5, -5, 0, 10, 10, 24), meshtest.At(-22, -4, 10, 44, 8, 4), meshtest.At(-4, -22, 11, 8, 44, 4)}),
 		"ribbed tray":    meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 60, 40, 4), meshtest.At(0, 0, 4, 60, 4, 10), meshtest.At(20, 10, 4, 20, 20, 14)}),
 	}
 }
@@ -111,6 +112,9 @@ type source struct {
 
 func (s source) of(t *testing.T, r *orient.CandidateReport) float64 {
 	t.Helper()
+	if s.fired && s.key == "sag_mm" && r.RestingPose.PlannedSag != nil { // what decides
+		return r.RestingPose.SagPlannedMM
+	}
 	if s.fired {
 		return s.by * numberIn(t, r.RestingPose, s.key)
 	}
@@ -164,7 +168,11 @@ func inWords(r *orient.CandidateReport, from source, cell string) bool {
 	case !from.fired || from.key == "tip_angle_deg":
 		return false
 	case from.key == "sag_mm":
-		return topples && cell == "topples" || !topples && r.RestingPose.SagCollapses && cell == "collapses"
+		collapses := r.RestingPose.SagCollapses
+		if r.RestingPose.PlannedSag != nil {
+			collapses = r.RestingPose.SagPlannedCollapse
+		}
+		return topples && cell == "topples" || !topples && collapses && cell == "collapses"
 	}
 	return topples && cell == "–"
 }

@@ -79,6 +79,7 @@ func furnaceRows() []measureRow {
 	return []measureRow{
 		{label: "laid on", value: laidOtherwise, text: laidCell, neutral: true, onlyIfAny: true},
 		{label: "sag (est.)", unit: "mm", value: sagValue, text: sagCell, sameWithin: 0.005, solved: true},
+		{label: "without props", unit: "mm", value: barePropped, text: bareCell, neutral: true, onlyIfAny: true, solved: true},
 		{label: "shape error", unit: "mm", value: shaped(func(l *orient.Lying) float64 { return l.SagShapeErrorMM }), sameWithin: 0.005, onlyIfAny: true, solved: true},
 		{label: "grid error (est.)", unit: "mm", value: lying(func(l *orient.Lying) float64 { return max(l.SagGridErrorMM, 0) }), neutral: true, onlyIfAny: true,
 			text: gridErrorCell},
@@ -165,6 +166,27 @@ func sagCell(c *orient.Candidate) string {
 		return fault
 	}
 	return sagRange(c.Lies())
+}
+
+// barePropped is the sag with nothing under it of a candidate that is fired on props, 0 of
+// others.
+func barePropped(c *orient.Candidate) float64 {
+	if l := c.Lies(); l.Propped > 0 {
+		return l.Bare().SagMM
+	}
+	return 0
+}
+
+// bareCell writes it.
+func bareCell(c *orient.Candidate) string {
+	l := c.Lies()
+	if l.Propped == 0 {
+		return dash
+	}
+	if fault := lyingFault(l.Bare()); fault != "" {
+		return fault
+	}
+	return sagRange(l.Bare())
 }
 
 // lyingFault says what happens to what has no sag to tell, "" where it has.

@@ -51,7 +51,10 @@ const (
 	// mostBlocks is how many blocks anybody sets under one part (judgement), mostTried how
 	// many plans are tried.
 	mostBlocks = 6
-	mostTried  = 24
+	mostTried  = 20
+	// mostIdle is how many blocks one after the other may make nothing better: one under one
+	// of two arms tips the part, so that the other droops more.
+	mostIdle = 2
 	// propElements is the grid that plans are tried on, where that of the part is finer.
 	propElements = 6_000
 	// surely is how far within the allowed a plan has to be on the coarse grid, the second
@@ -176,19 +179,23 @@ func (p *propper) try(ctx context.Context, from *trial, blocks []Block) (*trial,
 // search adds blocks until the droop is within the allowed, and takes those out that are
 // not needed. It gives the best plan that it found.
 func (p *propper) search(ctx context.Context, blocks []Block, allowed float64) (*trial, error) {
-	best, err := p.try(ctx, nil, blocks)
+	now, err := p.try(ctx, nil, blocks)
 	if err != nil {
 		return nil, err
 	}
-	for best.droop.droopMM > allowed && len(best.blocks) < mostBlocks && p.tried < mostTried {
-		next, err := p.add(ctx, best, allowed)
+	best, idle := now, 0
+	for now.droop.droopMM > allowed && len(now.blocks) < mostBlocks && p.tried < mostTried && idle < mostIdle {
+		next, err := p.add(ctx, now, allowed)
 		if err != nil {
 			return nil, err
 		}
-		if next == nil || next.score >= best.score {
-			return best, nil
+		if next == nil {
+			break
 		}
-		best = next
+		idle++
+		if now = next; now.score < best.score || now.droop.droopMM <= allowed {
+			best, idle = now, 0
+		}
 	}
 	if best.droop.droopMM > allowed {
 		return best, nil

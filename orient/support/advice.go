@@ -14,6 +14,7 @@ const (
 	NoSupport    Advice = iota // it prints and fires by itself
 	PrintAndCut                // print support, cut it off in the green state
 	AluminaSand                // bed it in alumina sand for the furnace
+	CeramicBlock               // print and cut what prints it; ceramic blocks carry it in the furnace
 	SetterBlock                // set it on a block that shrinks with it
 	PrintAndKeep               // print support, saw it off after the furnace
 	ChangeDesign               // the part itself should be changed
@@ -22,14 +23,14 @@ const (
 // String gives the advice in words.
 func (a Advice) String() string {
 	return [...]string{
-		"no support", "print and cut green", "bed in alumina sand", "set on a shaped block",
+		"no support", "print and cut green", "bed in alumina sand", "set on ceramic", "set on a shaped block",
 		"print and keep through the furnace", "change the design",
 	}[a]
 }
 
 // Key gives the name of a in files.
 func (a Advice) Key() string {
-	return [...]string{"none", "print_and_cut", "alumina_sand", "setter_block", "print_and_keep", "change_design"}[a]
+	return [...]string{"none", "print_and_cut", "alumina_sand", "ceramic_block", "setter_block", "print_and_keep", "change_design"}[a]
 }
 
 // Limits are the figures of the shop that the advice rests on.
