@@ -336,7 +336,11 @@ func (a *Advice) sandBeds(ctx context.Context, c *Candidate) ([]support.Body, er
 		if bedded(i) {
 			settings := support.DefaultBodySettings()
 			settings.BlockGapMM = 0
-			return a.site(c).Blocks(ctx, c.Plan, settings, bedded)
+			site, err := a.site(ctx, c)
+			if err != nil {
+				return nil, err
+			}
+			return site.Blocks(ctx, c.Plan, settings, bedded)
 		}
 	}
 	return nil, nil

@@ -16,12 +16,10 @@ import (
 func proppedParts() map[string]struct {
 	m    *mesh.Mesh
 	kind string // of all props
-	cure string // in the gate on sag; "" where it is passed
 } {
 	type t = struct {
 		m    *mesh.Mesh
 		kind string
-		cure string
 	}
 	return map[string]t{
 		"cross": {m: meshtest.Boxes([]meshtest.Box{meshtest.At(0, 0, 0, 12, 12, 26), meshtest.At(-24, 2, 11, 60, 8, 4), meshtest.At(2, -24, 13, 8, 60, 4)}), kind: "ceramic"},

@@ -181,7 +181,7 @@ func barePropped(c *orient.Candidate) float64 {
 func bareCell(c *orient.Candidate) string {
 	l := c.Lies()
 	if l.Propped == 0 {
-		return dash
+		return kit.Dash
 	}
 	if fault := lyingFault(l.Bare()); fault != "" {
 		return fault

@@ -79,7 +79,10 @@ func PutBlocks(ctx context.Context, m *mesh.Mesh, c Creep, o Options, limits Blo
 	if err != nil {
 		return nil, err
 	}
-	p := &propper{creep: c, options: o, limits: limits, under: newUnderside(m, o.Props, limits), left: o.effort()}
+	p := &propper{creep: c, options: o, limits: limits, left: o.effort()}
+	if p.under, err = newUnderside(ctx, m, o.Props, limits); err != nil {
+		return nil, err
+	}
 	if p.coarse, err = p.coarser(ctx, m, w, fine); err != nil {
 		return nil, err
 	}

@@ -1,6 +1,7 @@
 package furnace
 
 import (
+	"context"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -36,8 +37,10 @@ const (
 )
 
 // newUnderside looks at the part, and at what else stands on the setter, from below.
-func newUnderside(m *mesh.Mesh, others []Prop, limits BlockLimits) *underside {
+func newUnderside(ctx context.Context, m *mesh.Mesh, others []Prop, limits BlockLimits) (*underside, error) {
+	const layers = 64 // crossings of a line in the mean: what has more is a heap of facets (judgement)
 	u := &underside{limits: limits}
+	u.cells.Context, u.cells.Layers = ctx, layers
 	all := &mesh.Mesh{Vertices: m.Vertices, Facets: m.Facets}
 	for i := range others {
 		if all.Facets = all.Facets[:len(all.Facets):len(all.Facets)]; len(others[i].Shape.Facets) > 0 {
@@ -46,6 +49,9 @@ func newUnderside(m *mesh.Mesh, others []Prop, limits BlockLimits) *underside {
 	}
 	b := all.Bounds()
 	u.cells.Fill(all.Vertices, all.Facets, b.Min, b.Max, undersideLines)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
 	n := u.cells.NX * u.cells.NY
 	u.height, u.slope = make([]float64, n), make([]float64, n)
 	for j := range u.cells.NY {
@@ -65,7 +71,7 @@ func newUnderside(m *mesh.Mesh, others []Prop, limits BlockLimits) *underside {
 		}
 	}
 	u.still = middleOfFeet(m)
-	return u
+	return u, nil
 }
 
 // joined gives two meshes as one.
