@@ -62,7 +62,8 @@ func newFacetGridOf(ctx context.Context, m *Mesh, box Box, cells float64) (*face
 // each facet that touches one only, -1 for the others. It gives up, and reports
 // false, where there are more than most in all or the loop is to stop.
 func (g *facetGrid) count(wait *pause, most int) (only []int32, ok bool) {
-	if g.spans() > most {
+	const surely = 1.25
+	if g.spans() > most || g.sampled() > surely*float64(most) {
 		return nil, false
 	}
 	g.first = make([]int32, g.cells.Bricks()+1)
@@ -98,6 +99,18 @@ func (g *facetGrid) spans() int {
 		all += 1 + max(hi[0]-lo[0], hi[1]-lo[1], hi[2]-lo[2])
 	}
 	return all
+}
+
+// sampled gives about how many facets all cells list together, from some of them.
+func (g *facetGrid) sampled() float64 {
+	const some = 2048
+	every := max(len(g.mesh.Facets)/some, 1)
+	listed, seen := 0, 0
+	for i := 0; i < len(g.mesh.Facets); i += every {
+		g.eachCell(i, func(int) { listed++ })
+		seen++
+	}
+	return float64(listed) / float64(max(seen, 1)) * float64(len(g.mesh.Facets))
 }
 
 // fill lists the facets, once they are counted.

@@ -110,7 +110,7 @@ func (f *footing) name() string {
 func (s *subject) bodiesStand(linear mesh.Matrix, leastDeg float64) footing {
 	spans, low := make([][2]float64, len(s.bodies)), math.Inf(1)
 	for i := range s.bodies {
-		spans[i] = s.bodies[i].span(linear)
+		spans[i] = s.bodies[i].span(&linear)
 		low = min(low, spans[i][0])
 	}
 	worst := footing{tipDeg: math.Inf(1)}
@@ -137,14 +137,22 @@ func (s *subject) bodiesStand(linear mesh.Matrix, leastDeg float64) footing {
 	return worst
 }
 
-// span gives the lowest and highest level of a body.
-func (b *looseBody) span(linear mesh.Matrix) [2]float64 {
-	out := [2]float64{math.Inf(1), math.Inf(-1)}
-	for _, v := range b.hull {
-		z := linear.MulVec(v).Z
-		out[0], out[1] = min(out[0], z), max(out[1], z)
+// span gives the lowest and highest level of a body. Of very many bodies it takes
+// most of the time: the height alone is worked out, and compared by hand, since min
+// and max mind what is no number.
+func (b *looseBody) span(linear *mesh.Matrix) [2]float64 {
+	low, high, up := math.Inf(1), math.Inf(-1), &linear[2]
+	for i := range b.hull {
+		v := &b.hull[i]
+		z := float64(up[0]*v.X) + float64(up[1]*v.Y) + float64(up[2]*v.Z) // as MulVec
+		if z < low {
+			low = z
+		}
+		if z > high {
+			high = z
+		}
 	}
-	return out
+	return [2]float64{low, high}
 }
 
 // hang is how a body stands that touches nothing.
