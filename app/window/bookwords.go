@@ -41,7 +41,7 @@ func firingState(f *book.Firing) (text string, complete bool) {
 	}
 	var parts []string
 	if f.Run != "" {
-		parts = append(parts, "run "+f.Run)
+		parts = append(parts, runName(f.Run))
 	}
 	if both > 0 {
 		parts = append(parts, kit.Plural(both, "length"))
@@ -190,4 +190,12 @@ func (f *bookFit) sagLines() []string {
 	lines := []string{fmt.Sprintf("Creep compliance %s 1/Pa; for the next part %s to %s (%.0f %%), from %d of %s.",
 		compliance(f.sag.CompliancePerPa), compliance(f.sag.LowPerPa), compliance(f.sag.HighPerPa), 100*f.sag.Confidence, f.sag.Used, kit.Plural(len(f.beams), "beam"))}
 	return append(lines, fullStops(f.sag.Remarks)...)
+}
+
+// runName names a run of the furnace; many a shop's own name begins with that word.
+func runName(run string) string {
+	if strings.HasPrefix(strings.ToLower(run), "run") {
+		return run
+	}
+	return "run " + run
 }

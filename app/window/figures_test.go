@@ -70,3 +70,11 @@ func TestFigureWords(t *testing.T) {
 		t.Errorf("label = %q", got)
 	}
 }
+
+func TestRunName(t *testing.T) {
+	for run, want := range map[string]string{"41": "run 41", "run 41": "run 41", "Run 2026-014": "Run 2026-014", "2026-014": "run 2026-014"} {
+		if got := runName(run); got != want {
+			t.Errorf("%q is called %q, want %q", run, got, want)
+		}
+	}
+}
