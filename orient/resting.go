@@ -43,7 +43,8 @@ type RestingReport struct {
 	SagCollapses         bool    `json:"sag_collapses"`
 	SagMethod            string  `json:"sag_method"`
 	*PlannedSag
-	// SagGridErrorMM, SagShapeErrorMM and ElephantFootMM are as in Measures.
+	// SagGridErrorMM and ElephantFootMM are as in Measures, and so is SagShapeErrorMM, but
+	// with the plan's props in place.
 	SagGridErrorMM  float64 `json:"sag_grid_error_mm"`
 	SagShapeErrorMM float64 `json:"sag_shape_error_mm"`
 	ElephantFootMM  float64 `json:"elephant_foot_mm"`
