@@ -98,6 +98,20 @@ func (c *Candidate) propsNow() *PropPlan {
 	return c.Props
 }
 
+// PropsToSet gives the props that are set under the part in the furnace, in the pose to
+// take: all that are planned but the supports that it is printed with.
+func (c *Candidate) PropsToSet() []PlacedProp {
+	var out []PlacedProp
+	if p := c.propsNow(); p != nil {
+		for _, placed := range p.Props {
+			if placed.Kind != keptSupport {
+				out = append(out, placed)
+			}
+		}
+	}
+	return out
+}
+
 // propRecord gives the plan of props as it is written to JSON; nil where nothing is known.
 func (c *Candidate) propRecord() *PropPlan {
 	p := c.propsNow()
@@ -137,6 +151,9 @@ func (l *Lying) Bare() *Lying {
 	}
 	return l
 }
+
+// keptSupport is the kind of a support that stays under the part through the furnace.
+const keptSupport = "kept support"
 
 const (
 	// leastBlockMM is the lowest ceramic block that can be cut and put in place, finished
@@ -304,7 +321,7 @@ func (a *Advice) keepPlanned(ctx context.Context, c *Candidate, o *furnace.Optio
 			continue // it prints on support that is cut off green
 		}
 		prop := furnace.Prop{Shape: b.Mesh.Transform(finished, r3.Vec{}), Density: 1}
-		placed := PlacedProp{Kind: "kept support", Region: b.Item + 1}
+		placed := PlacedProp{Kind: keptSupport, Region: b.Item + 1}
 		switch {
 		case b.Kind == support.BlockBody && c.Plan.Items[b.Item].Advice == support.AluminaSand:
 			placed.Kind, prop.Loose, prop.Density, prop.Stiffness = "sand", true, 0, 1

@@ -125,6 +125,9 @@ func propsMatchThePlan(t *testing.T, c *Candidate) {
 			t.Errorf("region %d: %+v", i+1, item)
 		}
 	}
+	if set := c.PropsToSet(); len(set)+kept != len(c.Props.Props) {
+		t.Errorf("%d props to set and %d regions kept, of %d", len(set), kept, len(c.Props.Props))
+	}
 	for _, p := range c.Props.Props {
 		if p.Kind == "kept support" {
 			kept--

@@ -1,6 +1,12 @@
 package render
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"kilnpoise/orient/support"
+)
 
 // item is one thing to check: with blanks to write measured values into, and
 // what they should be.
@@ -42,8 +48,8 @@ func (l *layout) stations() []station {
 	}
 	debound, mass := "Mass after debinding; loss by the material's data sheet", "Mass"
 	if w := l.s.Masses; w.GreenG > 0 {
-		debound = fmt.Sprintf("Mass after debinding about %s to %s g, %.1f to %.1f %% lost (estimate; the material's data sheet decides)",
-			grams(w.DeboundLowG), grams(w.DeboundHighG), w.DebindingLossLowPercent, w.DebindingLossHighPercent)
+		debound = fmt.Sprintf("Mass after debinding about %s to %s g, %.1f to %.1f %% lost (estimate%s; the material's data sheet decides)",
+			grams(w.DeboundLowG), grams(w.DeboundHighG), w.DebindingLossLowPercent, w.DebindingLossHighPercent, l.partAlone())
 		mass = fmt.Sprintf("Mass about %s g, %.1f %% lost (estimate)", grams(w.SinteredG), w.LossPercent)
 	}
 	wall := item{fmt.Sprintf("Thickest wall about %.1f mm", m.ThickestGreenWallMM), []string{"mm"}}
@@ -60,26 +66,92 @@ func (l *layout) stations() []station {
 			{text: "Chamber closed, part fan off"},
 		}},
 		{"In the green state", []item{
-			{text: "Supports and raft off, contact faces dressed"},
+			{text: l.freeing()},
 			{text: "No cracks, no gaps between walls, corners flat"},
 			green,
-			{fmt.Sprintf("Green mass about %s g (estimate)", grams(m.GreenMassG)), []string{"g"}},
+			{l.greenMass(), []string{"g"}},
 			wall,
 		}},
 		{"Before the furnace", []item{
 			{debound, []string{"g", "%"}},
 			{text: standing},
-			{text: "Setter flat and clean, raft or sand where planned"},
+			{text: l.setting()},
 			{fmt.Sprintf("Free way of %.1f mm at the ends of the footprint", c.Lies().TravelMM), nil},
 			{"Furnace, run number", []string{""}},
 		}},
-		{"After the furnace", []item{
-			sintered,
-			{"Sag at the marked place", []string{"mm"}},
-			{mass, []string{"g"}},
-			{text: "Values entered in the material record"},
-		}},
+		{"After the furnace", l.afterFurnace(sintered, mass)},
 	}
+}
+
+// afterFurnace gives the checks of the sintered part.
+func (l *layout) afterFurnace(sintered item, mass string) []item {
+	items := []item{sintered, {"Sag at the marked place", []string{"mm"}}, {mass, []string{"g"}}, {text: "Values entered in the material record"}}
+	if numbers, _ := l.kept(); len(numbers) > 0 {
+		items = append([]item{{text: "Supports of " + regionsNamed(numbers) + " cut off: they are steel now"}}, items...)
+	}
+	return items
+}
+
+// freeing says what comes off in the green state.
+func (l *layout) freeing() string {
+	numbers, _ := l.kept()
+	if len(numbers) == 0 {
+		return "Supports and raft off, contact faces dressed"
+	}
+	return "Supports of " + regionsNamed(numbers) + " left on, with a raft under them if there is one; all others off, contact faces dressed"
+}
+
+// greenMass says what the part weighs when green, with what is left on it.
+func (l *layout) greenMass() string {
+	text := fmt.Sprintf("Green mass about %s g", grams(l.s.Chosen.Measures.GreenMassG))
+	if _, greenG := l.kept(); greenG > 0 {
+		text += fmt.Sprintf(", and %s g of supports left on", grams(greenG))
+	}
+	return text + " (estimate)"
+}
+
+// partAlone says of a mass that what is left on the part is not in it.
+func (l *layout) partAlone() string {
+	if _, greenG := l.kept(); greenG > 0 {
+		return ", part without its supports"
+	}
+	return ""
+}
+
+// setting says how the setter is made ready.
+func (l *layout) setting() string {
+	switch n := len(l.s.Chosen.PropsToSet()); n {
+	case 0:
+		return "Setter flat and clean, raft or sand where planned"
+	case 1:
+		return "Setter flat and clean; the prop set under it, see page 3"
+	default:
+		return fmt.Sprintf("Setter flat and clean; the %d props set under it, see page 3", n)
+	}
+}
+
+// kept gives the regions of the support plan, by number, whose support stays under the
+// part through the furnace, and what that weighs green.
+func (l *layout) kept() (numbers []string, greenG float64) {
+	plan := l.s.Chosen.Plan
+	if plan == nil {
+		return nil, 0
+	}
+	for i, it := range plan.Items {
+		if it.Advice == support.PrintAndKeep && (l.s.LeftOut == nil || !l.s.LeftOut(i)) {
+			numbers, greenG = append(numbers, strconv.Itoa(i+1)), greenG+it.MassG
+		}
+	}
+	return numbers, greenG
+}
+
+// regionsNamed lists regions of the support plan in words.
+func regionsNamed(numbers []string) string {
+	if len(numbers) == 1 {
+		return "region " + numbers[0]
+	}
+	last := len(numbers) - 1
+	return "regions " + strings.Join(numbers[:last], ", ") + " and " + numbers[last]
 }
 
 // grams writes a mass as finely as a workshop's scales tell it.

@@ -268,11 +268,15 @@ func (l *layout) masses(y float64) float64 {
 	if m.GreenG <= 0 {
 		return y
 	}
-	y = l.heading(l.x0(), y, l.across(), "Masses to reach", "part without supports; estimates from the densities of the record")
+	note, off := "part without supports; estimates from the densities of the record", "printed dense, supports and raft off"
+	if _, greenG := l.kept(); greenG > 0 {
+		off = fmt.Sprintf("printed dense; weighed with the supports that are kept about %s g more", grams(greenG))
+	}
+	y = l.heading(l.x0(), y, l.across(), "Masses to reach", note)
 	columns := []tableColumn{{"state", 30, false}, {"mass, g", 32, true}, {"loss, % of green", 32, true}, {"weighed, g", 30, false}, {"remark", 0, false}}
 	at, y := l.columnsOf(columns, y)
 	const hand = 5.4
-	y = l.cells(columns, at, y, hand, "green", grams(m.GreenG), "–", "", "printed dense, supports and raft off")
+	y = l.cells(columns, at, y, hand, "green", grams(m.GreenG), "–", "", off)
 	y = l.cells(columns, at, y, hand, "after debinding", grams(m.DeboundLowG)+" to "+grams(m.DeboundHighG),
 		digitsOf(m.DebindingLossLowPercent, 1)+" to "+digitsOf(m.DebindingLossHighPercent, 1), "", "the material's data sheet decides")
 	y = l.cells(columns, at, y, hand, "after the furnace", grams(m.SinteredG), digitsOf(m.LossPercent, 1), "", "all binder gone, no metal lost")
