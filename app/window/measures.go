@@ -212,7 +212,16 @@ func sagRange(l *orient.Lying) string {
 // sagText writes the sag for a sentence, and on which face where that is not the one
 // it was printed on.
 func sagText(c *orient.Candidate) string {
-	l, text := c.Lies(), ""
+	text := lyingSagText(c.Lies())
+	if c.RestsOtherwise() {
+		text += " " + kit.Minus(c.LaidAs())
+	}
+	return text
+}
+
+// lyingSagText writes the sag of a part that lies so, and on how many props.
+func lyingSagText(l *orient.Lying) string {
+	text := ""
 	switch fault := lyingFault(l); {
 	case fault != "":
 		text = fault + " in the furnace"
@@ -221,8 +230,8 @@ func sagText(c *orient.Candidate) string {
 	default:
 		text = "sag " + sagRange(l) + kit.NBSP + "mm"
 	}
-	if c.RestsOtherwise() {
-		text += " " + kit.Minus(c.LaidAs())
+	if l.Propped > 0 {
+		text += " on " + kit.Plural(l.Propped, "prop")
 	}
 	return text
 }

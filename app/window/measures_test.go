@@ -110,6 +110,19 @@ func TestSagWords(t *testing.T) {
 	}
 }
 
+// What is fired on props says so wherever its sag is told.
+func TestSagOnProps(t *testing.T) {
+	for want, l := range map[string]orient.Lying{
+		"sag 0.04–0.43 mm on 2 props":         {TipAngleDeg: 20, SagLowMM: 0.04, SagHighMM: 0.43, Propped: 2},
+		"no sag to speak of on 1 prop":        {TipAngleDeg: 20, SagHighMM: 0.001, Propped: 1},
+		"collapses in the furnace on 3 props": {TipAngleDeg: 20, SagCollapses: true, Propped: 3},
+	} {
+		if got := strings.ReplaceAll(lyingSagText(&l), kit.NBSP, " "); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
 func TestComparisons(t *testing.T) {
 	all := []orient.Candidate{turned(1, "a", 0), turned(2, "b", 90), turned(3, "c", 180), turned(4, "d", 270)}
 	all[2].Origin = orient.AsLoaded
