@@ -69,7 +69,7 @@ func (l *layout) stations() []station {
 			{text: l.freeing()},
 			{text: "No cracks, no gaps between walls, corners flat"},
 			green,
-			{l.greenMass(), []string{"g"}},
+			{fmt.Sprintf("Green mass about %s g (estimate%s)", grams(m.GreenMassG), l.partAlone()), []string{"g"}},
 			wall,
 		}},
 		{"Before the furnace", []item{
@@ -86,7 +86,7 @@ func (l *layout) stations() []station {
 // afterFurnace gives the checks of the sintered part.
 func (l *layout) afterFurnace(sintered item, mass string) []item {
 	items := []item{sintered, {"Sag at the marked place", []string{"mm"}}, {mass, []string{"g"}}, {text: "Values entered in the material record"}}
-	if numbers, _ := l.kept(); len(numbers) > 0 {
+	if numbers := l.kept(); len(numbers) > 0 {
 		items = append([]item{{text: "Supports of " + regionsNamed(numbers) + " cut off: they are steel now"}}, items...)
 	}
 	return items
@@ -94,26 +94,17 @@ func (l *layout) afterFurnace(sintered item, mass string) []item {
 
 // freeing says what comes off in the green state.
 func (l *layout) freeing() string {
-	numbers, _ := l.kept()
+	numbers := l.kept()
 	if len(numbers) == 0 {
 		return "Supports and raft off, contact faces dressed"
 	}
 	return "Supports of " + regionsNamed(numbers) + " left on, with a raft under them if there is one; all others off, contact faces dressed"
 }
 
-// greenMass says what the part weighs when green, with what is left on it.
-func (l *layout) greenMass() string {
-	text := fmt.Sprintf("Green mass about %s g", grams(l.s.Chosen.Measures.GreenMassG))
-	if _, greenG := l.kept(); greenG > 0 {
-		text += fmt.Sprintf(", and %s g of supports left on", grams(greenG))
-	}
-	return text + " (estimate)"
-}
-
-// partAlone says of a mass that what is left on the part is not in it.
+// partAlone goes on about a mass: it is without the supports that are left on, if any are.
 func (l *layout) partAlone() string {
-	if _, greenG := l.kept(); greenG > 0 {
-		return ", part without its supports"
+	if len(l.kept()) > 0 {
+		return ", without the supports that are left on"
 	}
 	return ""
 }
@@ -131,18 +122,18 @@ func (l *layout) setting() string {
 }
 
 // kept gives the regions of the support plan, by number, whose support stays under the
-// part through the furnace, and what that weighs green.
-func (l *layout) kept() (numbers []string, greenG float64) {
+// part through the furnace.
+func (l *layout) kept() (numbers []string) {
 	plan := l.s.Chosen.Plan
 	if plan == nil {
-		return nil, 0
+		return nil
 	}
 	for i, it := range plan.Items {
 		if it.Advice == support.PrintAndKeep && (l.s.LeftOut == nil || !l.s.LeftOut(i)) {
-			numbers, greenG = append(numbers, strconv.Itoa(i+1)), greenG+it.MassG
+			numbers = append(numbers, strconv.Itoa(i+1))
 		}
 	}
-	return numbers, greenG
+	return numbers
 }
 
 // regionsNamed lists regions of the support plan in words.

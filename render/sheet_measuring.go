@@ -269,8 +269,8 @@ func (l *layout) masses(y float64) float64 {
 		return y
 	}
 	note, off := "part without supports; estimates from the densities of the record", "printed dense, supports and raft off"
-	if _, greenG := l.kept(); greenG > 0 {
-		off = fmt.Sprintf("printed dense; weighed with the supports that are kept about %s g more", grams(greenG))
+	if len(l.kept()) > 0 {
+		off = "printed dense; with the supports that are left on it weighs more"
 	}
 	y = l.heading(l.x0(), y, l.across(), "Masses to reach", note)
 	columns := []tableColumn{{"state", 30, false}, {"mass, g", 32, true}, {"loss, % of green", 32, true}, {"weighed, g", 30, false}, {"remark", 0, false}}
