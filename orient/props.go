@@ -152,8 +152,12 @@ func (l *Lying) Bare() *Lying {
 	return l
 }
 
-// keptSupport is the kind of a support that stays under the part through the furnace.
-const keptSupport = "kept support"
+// Kinds of props: a support that stays under the part through the furnace, and sand filled
+// in below a region.
+const (
+	keptSupport = "kept support"
+	sandBed     = "sand"
+)
 
 const (
 	// leastBlockMM is the lowest ceramic block that can be cut and put in place, finished
@@ -324,7 +328,7 @@ func (a *Advice) keepPlanned(ctx context.Context, c *Candidate, o *furnace.Optio
 		placed := PlacedProp{Kind: keptSupport, Region: b.Item + 1}
 		switch {
 		case b.Kind == support.BlockBody && c.Plan.Items[b.Item].Advice == support.AluminaSand:
-			placed.Kind, prop.Loose, prop.Density, prop.Stiffness = "sand", true, 0, 1
+			placed.Kind, prop.Loose, prop.Density, prop.Stiffness = sandBed, true, 0, 1
 		case b.Kind == support.BlockBody:
 			placed.Kind, prop.Loose = "shaped block", true
 			gap := support.DefaultBodySettings().BlockGapMM / c.Pose.Oversize.Z
@@ -334,7 +338,7 @@ func (a *Advice) keepPlanned(ctx context.Context, c *Candidate, o *furnace.Optio
 		size, middle := box.Size(), box.Center()
 		placed.AtMM = Triple{middle.X, middle.Y, box.Max.Z}
 		placed.SizeMM, placed.GreenHeightMM = triple(size), size.Z*c.Pose.Oversize.Z
-		if placed.Kind == "sand" {
+		if placed.Kind == sandBed {
 			placed.GreenHeightMM = size.Z // what is poured in before it shrinks gives way
 		}
 		o.Props = append(o.Props, prop)
@@ -452,9 +456,9 @@ func (p *PlacedProp) String() string {
 	place := fmt.Sprintf("its middle at X %.1f, Y %.1f mm from the middle of the part as it lies sintered", tenths(p.AtMM[0]), tenths(p.AtMM[1]))
 	size := fmt.Sprintf("%.0f x %.0f mm", p.SizeMM[0], p.SizeMM[1])
 	switch {
-	case p.Kind == "kept support":
+	case p.Kind == keptSupport:
 		return fmt.Sprintf("Keep the support of region %d through the furnace: %s, %.1f mm high sintered, %.1f mm green.", p.Region, size, p.SizeMM[2], p.GreenHeightMM)
-	case p.Kind == "sand":
+	case p.Kind == sandBed:
 		return fmt.Sprintf("Fill the space below region %d with alumina sand: %s, %.1f mm high at the end; it gives way sideways as the part comes down.", p.Region, size, p.SizeMM[2])
 	case !p.ceramic():
 		return fmt.Sprintf("Shaped block below region %d: %s, %.1f mm high sintered, %.1f mm green, with a layer of ceramic between; it shrinks with the part.", p.Region, size, p.SizeMM[2], p.GreenHeightMM)

@@ -22,6 +22,7 @@ import (
 	"kilnpoise/orient"
 	"kilnpoise/orient/furnace"
 	"kilnpoise/orient/mark"
+	"kilnpoise/orient/orienttest"
 	"kilnpoise/orient/process"
 	"kilnpoise/orient/support"
 )
@@ -45,18 +46,9 @@ const (
 // keptBrief are the records that are kept: the built-in ones, changed in a few figures.
 func keptBrief(t *testing.T) orient.Brief {
 	t.Helper()
-	library := process.OpenLibrary(assets.Records(), "")
-	b := orient.Brief{Priorities: orient.Priorities{5, 4, 3, 2, 1, 0.5}}
-	var err error
-	if b.Material, err = library.Materials.Get(assets.DefaultMaterial); err != nil {
-		t.Fatal(err)
-	}
-	if b.Printer, err = library.Printers.Get(assets.DefaultPrinter); err != nil {
-		t.Fatal(err)
-	}
-	if b.Furnace, err = library.Furnaces.Get(assets.DefaultFurnace); err != nil {
-		t.Fatal(err)
-	}
+	b := orienttest.BuiltInBrief(t)
+	b.OtherPrinters, b.OtherFurnaces = nil, nil
+	b.Priorities = orient.Priorities{5, 4, 3, 2, 1, 0.5}
 	return b
 }
 
