@@ -53,16 +53,6 @@ type Layout struct {
 	Used []float64
 }
 
-// whole reports whether all that is wanted has a place.
-func (l *Layout) whole(q *Request) bool {
-	for k := range q.Kinds {
-		if l.Placed[k] < q.Kinds[k].Copies {
-			return false
-		}
-	}
-	return true
-}
-
 // mostPieces bounds a load to what a person could still set up (judgement).
 const mostPieces = 2000
 
